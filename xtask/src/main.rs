@@ -1,0 +1,2 @@
+//! Developers only.
+fn main() {}
