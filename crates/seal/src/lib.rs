@@ -1,1 +1,9 @@
-//! Filled piece by piece.
+//! Mechanical face seals: pure functions from a case to an outcome.
+//!
+//! `case` reads what the engineer wrote, `model` is the same in SI and absolute pressure, `point` solves one duty of it,
+//! `outcome` is what came out, and `sheet` is the one place where numbers are rounded and given the reader's units.
+
+pub mod model;
+pub mod notice;
+pub mod outcome;
+pub mod ring;

@@ -1,0 +1,474 @@
+//! What came out of one duty, SI units. Keys are stable: the JSON a user scripts against is this, serialised.
+
+use serde::{Deserialize, Serialize};
+
+use crate::notice::Notice;
+
+/// A headline number with its uncertainty.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Ranged {
+    /// Low end of the stated uncertainty.
+    pub low: f64,
+    /// Nominal.
+    pub nominal: f64,
+    /// High end.
+    pub high: f64,
+}
+
+impl Ranged {
+    /// A number known exactly as far as this result goes.
+    pub fn exact(value: f64) -> Self {
+        Self {
+            low: value,
+            nominal: value,
+            high: value,
+        }
+    }
+    /// Widen the range so that it contains `value`; non-finite values are ignored.
+    pub fn include(&mut self, value: f64) {
+        if value.is_finite() {
+            self.low = self.low.min(value);
+            self.high = self.high.max(value);
+        }
+    }
+}
+
+/// Everything computed from one case.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Outcome {
+    /// Title of the case.
+    pub title: String,
+    /// One entry a duty, in the order of the case.
+    pub duties: Vec<DutyOutcome>,
+    /// Notices that concern the whole case (defaults taken).
+    pub notices: Vec<Notice>,
+    /// Where the result comes from.
+    pub provenance: Provenance,
+}
+
+/// Where a result comes from.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Provenance {
+    /// Version of halfmicron.
+    pub version: String,
+    /// BLAKE3 hash of the case text.
+    pub case_hash: String,
+    /// Version of the property data.
+    pub data_version: String,
+    /// Seed of random numbers; none are drawn in a solve.
+    pub seed: Option<u64>,
+}
+
+/// How the solve of a duty ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Status {
+    /// A stable equilibrium was found and chosen.
+    Solved,
+    /// No equilibrium: even the closest film cannot carry the closing force; the faces touch beyond the model.
+    NoneFacesTouch,
+    /// No equilibrium: the film force exceeds closing over the whole scan; the faces part.
+    NoneFacesPart,
+    /// Only unstable equilibria.
+    NoneStable,
+    /// The numerical method failed; the history is in `trace`.
+    NotConverged,
+    /// The physics needed is outside what is modelled (boiling, gas); the reason says which.
+    NotModelled,
+    /// An input is outside the range of a property or model.
+    OutOfRange,
+}
+
+/// One duty.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DutyOutcome {
+    /// Name of the duty.
+    pub name: String,
+    /// How it ended.
+    pub status: Status,
+    /// Why, in words and numbers that can be checked.
+    pub reason: String,
+    /// Index into `equilibria` of the one believed.
+    pub chosen: Option<usize>,
+    /// Why that one.
+    pub chosen_reason: String,
+    /// What can be checked by hand.
+    pub hand: Hand,
+    /// Conditions of the duty in SI.
+    pub conditions: Conditions,
+    /// Every equilibrium found, thinnest first.
+    pub equilibria: Vec<Equilibrium>,
+    /// Branch trace of the search: what a reviewer needs to recheck "none" or the count.
+    pub trace: Vec<TracePoint>,
+    /// Notices of this duty.
+    pub notices: Vec<Notice>,
+    /// Verdicts of the rules, filled by `rules`.
+    pub verdicts: Vec<Verdict>,
+    /// Ids of the models used.
+    pub models: Vec<String>,
+    /// Work counts.
+    pub work: Work,
+}
+
+/// Conditions of a duty.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Conditions {
+    /// Name of the fluid.
+    pub fluid: String,
+    /// Speed, rad/s, signed.
+    pub speed_rad_per_s: f64,
+    /// Sealed pressure, Pa absolute.
+    pub pressure_pa: f64,
+    /// Low pressure, Pa absolute.
+    pub low_pressure_pa: f64,
+    /// Chamber temperature as stated or as it followed from the flush, K.
+    pub chamber_temperature_k: f64,
+    /// Balance radius in force (reverse pressure has its own), m.
+    pub balance_radius_m: f64,
+    /// Whether pressure is reversed.
+    pub reverse_pressure: bool,
+    /// Whether the shaft turns.
+    pub turning: bool,
+    /// Saturation temperature at chamber pressure, K, when known.
+    pub chamber_saturation_k: Option<f64>,
+    /// Viscosity in the chamber, Pa s.
+    pub chamber_viscosity_pa_s: f64,
+    /// Density in the chamber, kg/m3.
+    pub chamber_density_kg_per_m3: f64,
+    /// Hours a year.
+    pub hours_per_year: Option<f64>,
+}
+
+/// Hand numbers: what an engineer checks with a pocket calculator.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+pub struct Hand {
+    /// Face area, m2.
+    pub area_m2: f64,
+    /// Balance ratio.
+    pub balance_ratio: f64,
+    /// Spring force over face area, Pa.
+    pub spring_pressure_pa: f64,
+    /// Sliding speed at the mean diameter, m/s.
+    pub sliding_speed_m_per_s: f64,
+    /// Closing force above the low pressure, spring included, N.
+    pub closing_force_n: f64,
+    /// Net face pressure `dp (B - 0.5) + spring pressure`, Pa.
+    pub net_pressure_pa: f64,
+    /// Net PV, Pa m/s.
+    pub net_pv_pa_m_per_s: f64,
+    /// Volume leakage of a parallel film of the mean thickness solved (0.7 um where none is), chamber viscosity, m3/s.
+    pub parallel_film_leakage_m3_per_s: f64,
+    /// The thickness used for it, m.
+    pub parallel_film_m: f64,
+}
+
+/// One equilibrium.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Equilibrium {
+    /// Stable by the coupled slope.
+    pub stable: bool,
+    /// Gap at the inner edge of the band, m.
+    pub inner_gap_m: f64,
+    /// Least gap over the band, m.
+    pub minimum_film_m: Ranged,
+    /// Area mean of the gap, m.
+    pub mean_film_m: Ranged,
+    /// Mass leakage, positive from the sealed to the low side... from high to low pressure, kg/s.
+    pub leakage_kg_per_s: Ranged,
+    /// The same as volume at chamber density, m3/s.
+    pub leakage_m3_per_s: Ranged,
+    /// Whether the leakage is a lower bound (flat axisymmetric faces).
+    pub leakage_is_lower_bound: bool,
+    /// Torque, N m.
+    pub torque_n_m: Ranged,
+    /// Power, W.
+    pub power_w: Ranged,
+    /// Share of closing carried by asperities.
+    pub contact_share: Ranged,
+    /// Film force above low pressure plus contact, N.
+    pub opening_force_n: f64,
+    /// Closing force, N.
+    pub closing_force_n: f64,
+    /// Film share of the opening force, N.
+    pub film_force_n: f64,
+    /// Contact share of the opening force, N.
+    pub contact_force_n: f64,
+    /// Pressure-profile factor K; none at equal pressures.
+    pub pressure_profile_factor: Option<f64>,
+    /// Coning end to end, positive opening toward the high-pressure side.
+    pub coning_m: Coning,
+    /// Best-fit slope times the band width, m.
+    pub coning_fit_m: f64,
+    /// Coning of each ring alone.
+    pub rings: RingPair<RingResult>,
+    /// Greatest face temperature, K.
+    pub face_temperature_max_k: Ranged,
+    /// Greatest film temperature, K.
+    pub film_temperature_max_k: Ranged,
+    /// Least of saturation temperature at local pressure less hottest film temperature, K.
+    pub boiling_margin_k: Option<Ranged>,
+    /// Saturation temperature at chamber pressure less chamber temperature, K.
+    pub chamber_margin_k: Option<f64>,
+    /// Least of local pressure less vapour pressure at hottest film temperature, Pa.
+    pub boiling_margin_pa: Option<f64>,
+    /// Why a boiling margin is not given.
+    pub boiling_margin_reason: String,
+    /// Greatest vapour mass fraction.
+    pub vapour_fraction_max: f64,
+    /// Slopes dW/dh0, N/m; negative is stable.
+    pub film_stiffness_n_per_m: Stiffness,
+    /// Heat into the rings and carried by the leak, W.
+    pub heat_split_w: HeatSplit,
+    /// Net PV with the solved K: mean net face pressure times mean sliding speed, Pa m/s.
+    pub pv_pa_m_per_s: f64,
+    /// Film regime.
+    pub regime: Regime,
+    /// Least film over composite roughness.
+    pub film_parameter: f64,
+    /// Duty parameter: viscosity x speed x width / closing force.
+    pub duty_parameter: f64,
+    /// Reynolds numbers, greatest over the band.
+    pub reynolds: Reynolds,
+    /// Equilibrium least film, leakage and face temperature at both ends of secondary-seal friction.
+    pub friction_band: FrictionBand,
+    /// Curves over the band.
+    pub profiles: Profiles,
+    /// Relative residuals of the balances.
+    pub balances: Balances,
+    /// Time to wear the nose at the solved contact pressure, m per hour (mean over the band), when the pair is known.
+    pub wear_rate_m_per_s: Option<Ranged>,
+    /// Film force at a gap of 10 um with the same shape and temperatures, over closing.
+    pub wide_gap_force_share: f64,
+}
+
+/// Coning by cause, m, end to end over the band; positive opens toward the high-pressure side.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+pub struct Coning {
+    /// Sum.
+    pub total: f64,
+    /// Pressure, contact, spring, spin, fit.
+    pub elastic: f64,
+    /// Heat.
+    pub thermal: f64,
+    /// Lapped form.
+    pub lapped: f64,
+    /// Wear.
+    pub worn: f64,
+}
+
+/// One value a ring.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+pub struct RingPair<T> {
+    /// Rotating ring.
+    pub rotating: T,
+    /// Stationary ring.
+    pub stationary: T,
+}
+
+/// Results of one ring at an equilibrium.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct RingResult {
+    /// Its part of the coning.
+    pub coning_m: Coning,
+    /// Heat entering it, W.
+    pub heat_w: f64,
+    /// Greatest face temperature, K.
+    pub face_temperature_max_k: f64,
+    /// Face temperature rise over the chamber, area mean, K.
+    pub face_rise_k: f64,
+    /// Stresses.
+    pub stress_pa: Stress,
+    /// Axial reaction at the support, N, and its balance.
+    pub reaction_n: f64,
+    /// Temperature at the secondary-seal point, K.
+    pub secondary_seal_temperature_k: f64,
+    /// Interference fits.
+    pub fits: Vec<FitResult>,
+}
+
+/// Stresses of a ring.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct Stress {
+    /// Greatest principal tension outside singular places, Pa.
+    pub tension_max: f64,
+    /// Where, `[r, z]` m.
+    pub tension_at_m: [f64; 2],
+    /// Material there.
+    pub tension_material: String,
+    /// Greatest von Mises stress outside singular places, Pa.
+    pub von_mises_max: f64,
+    /// Roots and circles left out because no fillet is stated there.
+    pub not_assessed: Vec<String>,
+}
+
+/// State of an interference fit.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct FitResult {
+    /// Radius, m.
+    pub radius_m: f64,
+    /// Mean contact pressure, Pa; zero when loose.
+    pub pressure_pa: f64,
+    /// Remaining interference, m.
+    pub interference_m: f64,
+    /// Torque at which it slips with friction 0.1 (common practice), N m.
+    pub slip_torque_n_m: f64,
+    /// Uniform temperature at which it loosens, K, when there is one.
+    pub loosening_temperature_k: Option<f64>,
+}
+
+/// Slopes of film plus contact force with the gap.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+pub struct Stiffness {
+    /// Everything following.
+    pub coupled: f64,
+    /// Thermal shape and temperature held, elastic shape following.
+    pub thermally_frozen: f64,
+    /// Shape held.
+    pub frozen: f64,
+}
+
+/// Where the heat goes, W.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+pub struct HeatSplit {
+    /// Viscous shear.
+    pub viscous: f64,
+    /// Asperity friction.
+    pub contact: f64,
+    /// Into the rotating ring.
+    pub rotating: f64,
+    /// Into the stationary ring.
+    pub stationary: f64,
+    /// Carried away by the leak.
+    pub leak: f64,
+}
+
+/// Film regime by `h/sigma` and contact share.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Regime {
+    /// Least film above 3 sigma, contact below 1 %.
+    FullFilm,
+    /// Between.
+    Mixed,
+    /// Contact share above 90 %.
+    Boundary,
+}
+
+/// Greatest Reynolds numbers over the band.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+pub struct Reynolds {
+    /// Circumferential.
+    pub couette: f64,
+    /// Radial.
+    pub pressure: f64,
+}
+
+/// Equilibria at both ends of the friction band.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+pub struct FrictionBand {
+    /// Friction of the secondary seal, N: low, nominal, high of its own estimate.
+    pub friction_n: [f64; 3],
+    /// Closing forces at the two ends, N.
+    pub closing_force_n: [f64; 2],
+    /// Least film at the two ends (friction helps closing first), m; NaN-free: none where no equilibrium.
+    pub minimum_film_m: [Option<f64>; 2],
+    /// Leakage at the two ends, kg/s.
+    pub leakage_kg_per_s: [Option<f64>; 2],
+    /// Face temperature at the two ends, K.
+    pub face_temperature_max_k: [Option<f64>; 2],
+}
+
+/// Curves over the band, inner to outer radius.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct Profiles {
+    /// Radius, m.
+    pub radius_m: Vec<f64>,
+    /// Gap between mean planes, m.
+    pub gap_m: Vec<f64>,
+    /// Film pressure, Pa absolute.
+    pub pressure_pa: Vec<f64>,
+    /// Contact pressure, Pa.
+    pub contact_pressure_pa: Vec<f64>,
+    /// Mean film temperature, K.
+    pub temperature_k: Vec<f64>,
+    /// Face temperatures, K.
+    pub rotating_face_temperature_k: Vec<f64>,
+    /// Face temperatures, K.
+    pub stationary_face_temperature_k: Vec<f64>,
+    /// Heat flux into the rotating ring, W/m2.
+    pub rotating_flux_w_per_m2: Vec<f64>,
+    /// Heat flux into the stationary ring, W/m2.
+    pub stationary_flux_w_per_m2: Vec<f64>,
+}
+
+/// Relative balance residuals, each computed another way than the solve made it.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+pub struct Balances {
+    /// Inlet against outlet of the discrete film.
+    pub mass: f64,
+    /// Finite-element reaction of the floating ring over closing.
+    pub force: f64,
+    /// Convection over the reconstructed ring fields plus leak against friction work, over max(heat, 1 W).
+    pub heat: f64,
+}
+
+/// One point of the branch trace.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct TracePoint {
+    /// Gap at the inner edge, m.
+    pub inner_gap_m: f64,
+    /// Least gap, m.
+    pub minimum_gap_m: f64,
+    /// Opening force, N.
+    pub opening_force_n: f64,
+    /// Closing force, N.
+    pub closing_force_n: f64,
+}
+
+/// Work counts.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Work {
+    /// Film evaluations.
+    pub film_solves: u64,
+    /// Newton iterations of the coupled system.
+    pub iterations: u64,
+    /// Dense factorisations of the coupled system.
+    pub factorisations: u64,
+    /// Sparse ring factorisations.
+    pub ring_factorisations: u64,
+    /// Branch points traced.
+    pub branch_points: u64,
+}
+
+/// Word of a verdict.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Word {
+    /// Within.
+    Holds,
+    /// Look at it.
+    Watch,
+    /// Not acceptable.
+    Fails,
+    /// Could not be assessed.
+    NotComputed,
+}
+
+/// Verdict of one rule.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Verdict {
+    /// Stable id of the rule, e.g. `film.contact-share`.
+    pub rule: String,
+    /// Word.
+    pub word: Word,
+    /// Reason with the numbers, SI inside; the sheet writes units.
+    pub reason: String,
+    /// Hint to the user.
+    pub hint: String,
+    /// Source tag of the limit: `std`, `sec`, `cfr`, `hb`, `cp`, `mem`, `geo`, `user`.
+    pub source: String,
+    /// Value compared, SI, when there is one.
+    pub value: Option<f64>,
+    /// Limit compared with, SI, when there is one.
+    pub limit: Option<f64>,
+}
