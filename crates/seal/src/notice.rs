@@ -41,19 +41,7 @@ impl Notice {
     }
 
     /// A notice of any severity.
-    pub fn of(
-        severity: Severity,
-        code: &str,
-        field: &str,
-        message: impl Into<String>,
-        hint: &str,
-    ) -> Self {
-        Self {
-            code: code.to_owned(),
-            severity,
-            field: field.to_owned(),
-            message: message.into(),
-            hint: hint.to_owned(),
-        }
+    pub fn of(severity: Severity, code: &str, field: &str, message: impl Into<String>, hint: &str) -> Self {
+        Self { code: code.to_owned(), severity, field: field.to_owned(), message: message.into(), hint: hint.to_owned() }
     }
 }

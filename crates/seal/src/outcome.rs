@@ -18,11 +18,7 @@ pub struct Ranged {
 impl Ranged {
     /// A number known exactly as far as this result goes.
     pub fn exact(value: f64) -> Self {
-        Self {
-            low: value,
-            nominal: value,
-            high: value,
-        }
+        Self { low: value, nominal: value, high: value }
     }
     /// Widen the range so that it contains `value`; non-finite values are ignored.
     pub fn include(&mut self, value: f64) {
