@@ -1,1 +1,3 @@
-//! Filled piece by piece.
+//! Numerics that know no seal.
+
+pub mod marching;

@@ -3,6 +3,8 @@
 //! `case` reads what the engineer wrote, `model` is the same in SI and absolute pressure, `point` solves one duty of it,
 //! `outcome` is what came out, and `sheet` is the one place where numbers are rounded and given the reader's units.
 
+pub mod contact;
+pub mod film;
 pub mod model;
 pub mod notice;
 pub mod outcome;

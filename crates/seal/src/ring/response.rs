@@ -65,3 +65,41 @@ pub struct RingResponse {
     /// Deflection per face flux, m/(W/m2), n x n.
     pub deflection_per_flux: Mat<f64>,
 }
+
+impl BandNodes {
+    /// Evenly spaced nodes of `elements` 8-node elements across a band, with the exact integrals of their quadratic shape
+    /// functions over the area as weights.
+    pub fn uniform(inner_radius_m: f64, outer_radius_m: f64, elements: usize) -> Self {
+        let corners: Vec<f64> =
+            (0..=elements).map(|k| inner_radius_m + (outer_radius_m - inner_radius_m) * k as f64 / elements as f64).collect();
+        Self::from_corners(&corners)
+    }
+
+    /// Nodes of elements between the corners given, mid-side nodes half way.
+    pub fn from_corners(corners_m: &[f64]) -> Self {
+        let elements = corners_m.len().saturating_sub(1);
+        let mut radius_m = Vec::with_capacity(2 * elements + 1);
+        let mut weight_m2 = vec![0.0; 2 * elements + 1];
+        for k in 0..elements {
+            let (a, b) = (corners_m[k], corners_m[k + 1]);
+            radius_m.extend([a, 0.5 * (a + b)]);
+            // Integral of N_i 2 pi r dr with r linear: Simpson weights times the radius at each node.
+            let sixth = 2.0 * std::f64::consts::PI * (b - a) / 6.0;
+            weight_m2[2 * k] += sixth * a;
+            weight_m2[2 * k + 1] += 4.0 * sixth * 0.5 * (a + b);
+            weight_m2[2 * k + 2] += sixth * b;
+        }
+        radius_m.extend(corners_m.last());
+        Self { radius_m, weight_m2 }
+    }
+
+    /// Number of nodes.
+    pub fn len(&self) -> usize {
+        self.radius_m.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.radius_m.is_empty()
+    }
+}

@@ -1,0 +1,143 @@
+//! The film between the faces: one entry, [`film`], for every fluid and every kind of gap.
+//!
+//! `point` and `ring` see only the radial profiles that come out, so that a film of another kind changes neither.
+
+mod axisymmetric;
+pub mod roughness;
+
+pub use axisymmetric::{FilmSensitivity, FilmStart};
+
+use halfmicron_properties::{Fluid, FluidState, PropertyError};
+
+use crate::model::{GapFeature, Switches};
+use crate::ring::BandNodes;
+
+/// Gap between the mean planes of the faces.
+#[derive(Debug, Clone, Copy)]
+pub struct Gap<'a> {
+    /// At each node of the band, m.
+    pub profile_m: &'a [f64],
+    /// Rate of change at each node, m/s (squeeze); none when steady.
+    pub rate_m_per_s: Option<&'a [f64]>,
+    /// Features round the circumference; the axisymmetric film refuses any.
+    pub features: &'a [GapFeature],
+}
+
+/// All that the film needs to know.
+#[derive(Debug, Clone, Copy)]
+pub struct FilmInput<'a> {
+    /// Nodes of the band and their area weights.
+    pub nodes: &'a BandNodes,
+    /// Gap.
+    pub gap: Gap<'a>,
+    /// Fluid.
+    pub fluid: &'a Fluid,
+    /// Absolute pressure inside the band, Pa.
+    pub inner_pressure_pa: f64,
+    /// Absolute pressure outside the band, Pa.
+    pub outer_pressure_pa: f64,
+    /// Temperature at which fluid enters, K.
+    pub entry_temperature_k: f64,
+    /// Mean of the two face temperatures at each node, K.
+    pub face_temperature_k: &'a [f64],
+    /// Speeds of the two faces, rad/s.
+    pub speeds_rad_per_s: [f64; 2],
+    /// Composite rms roughness, m.
+    pub roughness_m: f64,
+    /// Which effects are on.
+    pub switches: &'a Switches,
+}
+
+/// Why a film could not be computed.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum FilmError {
+    /// The property library refused a state that the film visits.
+    #[error("the film leaves the range of the fluid: {0}")]
+    Property(#[from] PropertyError),
+    /// Waves, tilt, grooves: the two-dimensional film is not there yet.
+    #[error("a gap with {feature} needs the two-dimensional film, which this version does not compute; remove [gap] features")]
+    Feature {
+        /// The feature in words.
+        feature: &'static str,
+    },
+    /// Newton did not converge.
+    #[error("the film did not converge after {iterations} iterations (relative correction {correction:e})")]
+    NotConverged {
+        /// Iterations made.
+        iterations: usize,
+        /// Last relative correction.
+        correction: f64,
+        /// Relative correction of every iteration.
+        history: Vec<f64>,
+    },
+    /// Inconsistent input lengths or values.
+    #[error("film input: {0}")]
+    Input(&'static str),
+}
+
+/// Radial profiles and totals of a film.
+#[derive(Debug, Clone)]
+pub struct FilmResult {
+    /// Absolute pressure at each node, Pa.
+    pub pressure_pa: Vec<f64>,
+    /// State of the fluid at each node at its mean temperature across the gap.
+    pub states: Vec<FluidState>,
+    /// Viscous shear heat at each node, W/m2.
+    pub shear_heat_w_per_m2: Vec<f64>,
+    /// Heat given by the film to both faces together at each node, W/m2.
+    pub flux_w_per_m2: Vec<f64>,
+    /// Hottest temperature across the gap at each node, K.
+    pub hottest_k: Vec<f64>,
+    /// Mass flow, positive outward, kg/s.
+    pub mass_flow_kg_per_s: f64,
+    /// Mass flows recomputed from the converged pressures in the first and the last interval, kg/s.
+    pub end_flows_kg_per_s: [f64; 2],
+    /// Heat carried away by the leak: mass flow times enthalpy rise, W.
+    pub leak_heat_w: f64,
+    /// Newton iterations.
+    pub iterations: usize,
+}
+
+impl FilmResult {
+    /// Integral of the film pressure above `base_pa` over the band, N.
+    pub fn force_n(&self, nodes: &BandNodes, base_pa: f64) -> f64 {
+        nodes.weight_m2.iter().zip(&self.pressure_pa).map(|(w, p)| w * (p - base_pa)).sum()
+    }
+
+    /// Power of viscous shear, W.
+    pub fn shear_power_w(&self, nodes: &BandNodes) -> f64 {
+        nodes.weight_m2.iter().zip(&self.shear_heat_w_per_m2).map(|(w, q)| w * q).sum()
+    }
+
+    /// Viscous torque between the faces, N m; zero at rest.
+    pub fn shear_torque_n_m(&self, nodes: &BandNodes, sliding_rad_per_s: f64) -> f64 {
+        if sliding_rad_per_s == 0.0 { 0.0 } else { self.shear_power_w(nodes) / sliding_rad_per_s }
+    }
+}
+
+/// Solve the film. `start` is a film near the one wanted (from the last iteration or duty), if there is one.
+///
+/// # Errors
+/// [`FilmError`]: a state outside the fluid's range, a feature not modelled, or no convergence with its history.
+pub fn film(input: &FilmInput, start: Option<&FilmStart>) -> Result<(FilmResult, FilmStart), FilmError> {
+    if let Some(feature) = input.gap.features.first() {
+        return Err(FilmError::Feature {
+            feature: match feature {
+                GapFeature::Wave { .. } => "waves",
+                GapFeature::Tilt { .. } => "tilt",
+            },
+        });
+    }
+    axisymmetric::solve(input, start)
+}
+
+/// Derivatives of the profiles of a converged film with respect to the gap and the face temperature at every node.
+///
+/// # Errors
+/// As [`film`].
+pub fn sensitivity(input: &FilmInput, converged: &FilmStart) -> Result<FilmSensitivity, FilmError> {
+    axisymmetric::sensitivity(input, converged)
+}
+
+#[cfg(test)]
+mod tests;

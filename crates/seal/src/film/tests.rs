@@ -1,0 +1,218 @@
+//! Closed forms, balances and derivatives of the axisymmetric film.
+
+use halfmicron_properties::{ConstantFluid, Fluid};
+use std::f64::consts::PI;
+
+use super::*;
+use crate::model::Switches;
+
+/// Face "A" of the published checks.
+pub(crate) fn face_a(elements: usize) -> BandNodes {
+    BandNodes::uniform(24.45e-3, 30.80e-3, elements)
+}
+
+fn water_like() -> Fluid {
+    Fluid::constant(ConstantFluid {
+        density_kg_per_m3: 1000.0,
+        viscosity_pa_s: 1e-3,
+        conductivity_w_per_m_k: 0.6,
+        isobaric_heat_capacity_j_per_kg_k: 4180.0,
+    })
+    .unwrap()
+}
+
+fn plain() -> Switches {
+    Switches {
+        convective_inertia: false,
+        spin: false,
+        flow_factor: false,
+        shear_factor: false,
+        contact: false,
+        heat: false,
+        ..Switches::default()
+    }
+}
+
+struct Setup {
+    nodes: BandNodes,
+    gap: Vec<f64>,
+    face: Vec<f64>,
+    fluid: Fluid,
+    switches: Switches,
+}
+
+impl Setup {
+    fn linear(inner: f64, outer: f64, switches: Switches) -> Self {
+        let nodes = face_a(16);
+        let (ri, ro) = (nodes.radius_m[0], *nodes.radius_m.last().unwrap());
+        let gap = nodes.radius_m.iter().map(|r| inner + (outer - inner) * (r - ri) / (ro - ri)).collect();
+        let face = vec![293.15; nodes.radius_m.len()];
+        Self { nodes, gap, face, fluid: water_like(), switches }
+    }
+
+    fn input(&self, outer_pressure: f64, inner_pressure: f64, speed: f64) -> FilmInput<'_> {
+        FilmInput {
+            nodes: &self.nodes,
+            gap: Gap { profile_m: &self.gap, rate_m_per_s: None, features: &[] },
+            fluid: &self.fluid,
+            inner_pressure_pa: inner_pressure,
+            outer_pressure_pa: outer_pressure,
+            entry_temperature_k: 293.15,
+            face_temperature_k: &self.face,
+            speeds_rad_per_s: [speed, 0.0],
+            roughness_m: 1e-9,
+            switches: &self.switches,
+        }
+    }
+}
+
+fn close(value: f64, expected: f64, relative: f64) {
+    assert!((value / expected - 1.0).abs() < relative, "{value:e} instead of {expected:e}");
+}
+
+#[test]
+fn parallel_film_has_its_closed_form() {
+    // published.md F1 (any text on face seals): 1 um, 2 MPa outside.
+    let setup = Setup::linear(1e-6, 1e-6, plain());
+    let (result, _) = film(&setup.input(2.1e6, 0.1e6, 314.159), None).unwrap();
+    close(-result.mass_flow_kg_per_s / 1000.0 * 3.6e9, 16.32813, 1e-6);
+    close(result.force_n(&setup.nodes, 0.1e6), 1186.71465, 1e-6);
+    close(result.shear_power_w(&setup.nodes), 84.11228, 1e-5);
+}
+
+#[test]
+fn coned_film_has_its_closed_form() {
+    // published.md F2, quadrature of the exact radial solution.
+    for (hi, ho, leakage, force, power) in [(1e-6, 2e-6, 41.896743, 1543.036682, 56.04614), (1.5e-6, 1e-6, 30.075921, 963.116031, 69.78734)]
+    {
+        let setup = Setup::linear(hi, ho, plain());
+        let (result, _) = film(&setup.input(2e6, 0.0 + 1.0, 314.159), None).unwrap();
+        close(-result.mass_flow_kg_per_s / 1000.0 * 3.6e9, leakage, 1e-5);
+        close(result.force_n(&setup.nodes, 1.0), force, 1e-5);
+        close(result.shear_power_w(&setup.nodes), power, 1e-5);
+    }
+}
+
+#[test]
+fn spin_drives_outward() {
+    // published.md F4 (Findlay 1968; Pinkus and Lund 1981): one face rotating at 1000 rad/s, 2 um.
+    let mut setup = Setup::linear(2e-6, 2e-6, plain());
+    setup.switches.spin = true;
+    let (result, _) = film(&setup.input(2e6 + 1e5, 1e5, 1000.0), None).unwrap();
+    close(-result.mass_flow_kg_per_s / 1000.0 * 3.6e9, 127.187910, 1e-6);
+    close(result.force_n(&setup.nodes, 1e5), 1184.490528, 1e-6);
+    let (pumping, _) = film(&setup.input(1e5, 1e5, 1000.0), None).unwrap();
+    close(pumping.mass_flow_kg_per_s / 1000.0 * 3.6e9, 3.4371117, 1e-6);
+    close(pumping.force_n(&setup.nodes, 1e5), -2.2241204, 1e-4);
+    // A start along the wrong way turns round.
+    let (_, inward) = film(&setup.input(2e6 + 1e5, 1e5, 1000.0), None).unwrap();
+    let (turned, _) = film(&setup.input(1e5, 1e5, 1000.0), Some(&inward)).unwrap();
+    close(turned.mass_flow_kg_per_s, pumping.mass_flow_kg_per_s, 1e-9);
+}
+
+#[test]
+fn squeeze_of_a_parallel_film_has_the_narrow_damping() {
+    // Green and Etsion 1983, C -> parallel: dz = 2 pi rm mu b^3 / C^3 (narrow seal; curvature adds less than 1 %).
+    let setup = Setup::linear(1e-6, 1e-6, plain());
+    let rate = vec![-1e-9; setup.gap.len()];
+    let mut input = setup.input(1e6, 1e6, 0.0);
+    let (steady, start) = film(&input, None).unwrap();
+    input.gap.rate_m_per_s = Some(&rate);
+    let (squeezed, _) = film(&input, Some(&start)).unwrap();
+    let (ri, ro) = (24.45e-3, 30.80e-3);
+    let damping: f64 = 2.0 * PI * 0.5 * (ri + ro) * 1e-3 * (ro - ri as f64).powi(3) / 1e-18;
+    close(squeezed.force_n(&setup.nodes, 0.0) - steady.force_n(&setup.nodes, 0.0), damping * 1e-9, 0.01);
+}
+
+fn heated() -> Setup {
+    let mut setup = Setup::linear(0.6e-6, 0.9e-6, Switches::default());
+    setup.fluid = setup.fluid.thinning(0.02);
+    for (k, t) in setup.face.iter_mut().enumerate() {
+        *t += 10.0 + 0.3 * k as f64;
+    }
+    setup
+}
+
+#[test]
+fn energy_closes_over_the_film() {
+    let setup = heated();
+    for gap_scale in [1.0, 30.0] {
+        let gap: Vec<f64> = setup.gap.iter().map(|h| h * gap_scale).collect();
+        let mut input = setup.input(1.1e6, 1e5, 310.0);
+        input.gap.profile_m = &gap;
+        let (result, _) = film(&input, None).unwrap();
+        let to_faces: f64 = setup.nodes.weight_m2.iter().zip(&result.flux_w_per_m2).map(|(w, q)| w * q).sum();
+        let power = result.shear_power_w(&setup.nodes);
+        assert!(
+            (power - to_faces - result.leak_heat_w).abs() < 1e-9 * power.max(to_faces.abs()),
+            "{power} {to_faces} {}",
+            result.leak_heat_w
+        );
+        close(result.end_flows_kg_per_s[0], result.mass_flow_kg_per_s, 1e-9);
+        close(result.end_flows_kg_per_s[1], result.mass_flow_kg_per_s, 1e-9);
+    }
+}
+
+#[test]
+fn sensitivities_are_difference_quotients() {
+    for (outer, inner, scale) in [(1.1e6, 1e5, 1.0), (1e5, 5e5, 1.0), (1.1e6, 1e5, 20.0)] {
+        let mut setup = heated();
+        setup.gap.iter_mut().for_each(|h| *h *= scale);
+        let (_, start) = film(&setup.input(outer, inner, 310.0), None).unwrap();
+        let slopes = sensitivity(&setup.input(outer, inner, 310.0), &start).unwrap();
+        for column in [0, 1, 15, 31, 32] {
+            let step = 1e-5 * setup.gap[column];
+            let (mut wide, mut tight) = (setup.gap.clone(), setup.gap.clone());
+            wide[column] += step;
+            tight[column] -= step;
+            let mut input = setup.input(outer, inner, 310.0);
+            input.gap.profile_m = &wide;
+            let (up, _) = film(&input, Some(&start)).unwrap();
+            input.gap.profile_m = &tight;
+            let (down, _) = film(&input, Some(&start)).unwrap();
+            compare(&up, &down, step, &slopes.pressure_by_gap, &slopes.flux_by_gap, column);
+
+            let kelvin = 1e-2;
+            let (mut hot, mut cold) = (setup.face.clone(), setup.face.clone());
+            hot[column] += kelvin;
+            cold[column] -= kelvin;
+            let mut input = setup.input(outer, inner, 310.0);
+            input.face_temperature_k = &hot;
+            let (up, _) = film(&input, Some(&start)).unwrap();
+            input.face_temperature_k = &cold;
+            let (down, _) = film(&input, Some(&start)).unwrap();
+            compare(&up, &down, kelvin, &slopes.pressure_by_face_temperature, &slopes.flux_by_face_temperature, column);
+        }
+    }
+}
+
+fn compare(up: &FilmResult, down: &FilmResult, step: f64, pressure: &faer::Mat<f64>, flux: &faer::Mat<f64>, column: usize) {
+    let largest = |m: &faer::Mat<f64>| (0..m.nrows()).map(|i| m[(i, column)].abs()).fold(0.0, f64::max);
+    for row in 0..up.pressure_pa.len() {
+        let quotient = (up.pressure_pa[row] - down.pressure_pa[row]) / (2.0 * step);
+        assert!(
+            (pressure[(row, column)] - quotient).abs() < 1e-4 * largest(pressure) + 1e-3,
+            "p {row} {column}: {} {quotient}",
+            pressure[(row, column)]
+        );
+        let quotient = (up.flux_w_per_m2[row] - down.flux_w_per_m2[row]) / (2.0 * step);
+        assert!((flux[(row, column)] - quotient).abs() < 1e-4 * largest(flux), "q {row} {column}: {} {quotient}", flux[(row, column)]);
+    }
+}
+
+#[test]
+fn leakage_grows_as_the_cube_of_the_gap() {
+    let thin = Setup::linear(1e-6, 1e-6, plain());
+    let thick = Setup::linear(2e-6, 2e-6, plain());
+    let flow = |s: &Setup| film(&s.input(1e6, 1e5, 0.0), None).unwrap().0.mass_flow_kg_per_s;
+    close(flow(&thick) / flow(&thin), 8.0, 1e-6);
+}
+
+#[test]
+fn features_are_refused_by_name() {
+    let setup = Setup::linear(1e-6, 1e-6, plain());
+    let features = [GapFeature::Wave { count: 2, amplitude_m: 1e-7 }];
+    let mut input = setup.input(1e6, 1e5, 0.0);
+    input.gap.features = &features;
+    assert_eq!(film(&input, None).unwrap_err(), FilmError::Feature { feature: "waves" });
+}
