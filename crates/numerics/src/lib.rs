@@ -1,3 +1,4 @@
 //! Numerics that know no seal.
 
 pub mod marching;
+pub mod sparse;

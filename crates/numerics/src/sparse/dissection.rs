@@ -1,0 +1,220 @@
+//! Nested dissection of a mesh by coordinates.
+//!
+//! A region is a set of elements. It is cut in two by the line (of four directions) whose shared nodes
+//! cost least; the nodes shared by both halves are the separator. On a structured mesh the cuts are
+//! mesh lines.
+
+use std::ops::Range;
+
+/// A region of elements: a leaf, or two halves joined by a separator.
+pub(super) struct Region {
+    /// Range of [`Dissection::element_order`]; empty unless a leaf.
+    pub(super) elements: Range<usize>,
+    /// Nodes eliminated once all children are, in an order along the separator.
+    pub(super) nodes: Vec<u32>,
+    /// Indices of earlier regions.
+    pub(super) children: Vec<u32>,
+}
+
+/// Regions in postorder (children before parents).
+pub(super) struct Dissection {
+    pub(super) regions: Vec<Region>,
+    pub(super) roots: Vec<u32>,
+    pub(super) element_order: Vec<u32>,
+}
+
+const DIRECTIONS: [[f64; 2]; 4] = [[1.0, 0.0], [0.0, 1.0], [1.0, 1.0], [1.0, -1.0]];
+/// Direction along the separator for each cutting direction.
+const ALONG: [usize; 4] = [1, 0, 3, 2];
+/// No half may hold less than this share of the elements.
+const LEAST_SHARE: f64 = 0.3;
+/// Price of an uneven cut: relative growth of a separator's cost when one half is empty.
+const IMBALANCE: f64 = 1.5;
+
+struct Builder<'a> {
+    elements: &'a [[usize; 8]],
+    weights: &'a [u32],
+    leaf: usize,
+    node_keys: Vec<[f64; 4]>,
+    sorted: [Vec<u32>; 4],
+    taken: Vec<bool>,
+    first: Vec<u32>,
+    last: Vec<u32>,
+    on_left: Vec<bool>,
+    spare: Vec<u32>,
+    crossing: Vec<i64>,
+    out: Dissection,
+}
+
+/// `weights[node]` is the number of unknowns to be eliminated there (0: node is no part of any
+/// separator); regions of up to `leaf` elements are not cut.
+pub(super) fn dissect(coordinates: &[[f64; 2]], elements: &[[usize; 8]], weights: &[u32], leaf: usize) -> Dissection {
+    let node_keys: Vec<[f64; 4]> = coordinates.iter().map(|x| DIRECTIONS.map(|d| d[0] * x[0] + d[1] * x[1])).collect();
+    let keys: Vec<[f64; 4]> = elements
+        .iter()
+        .map(|nodes| {
+            let mut sum = [0.0; 4];
+            for &node in nodes {
+                for d in 0..4 {
+                    sum[d] += node_keys[node][d];
+                }
+            }
+            sum
+        })
+        .collect();
+    let sorted = std::array::from_fn(|d| {
+        let mut order: Vec<u32> = (0..elements.len() as u32).collect();
+        order.sort_unstable_by(|&a, &b| {
+            let (a, b) = (&keys[a as usize], &keys[b as usize]);
+            a[d].total_cmp(&b[d]).then(a[ALONG[d]].total_cmp(&b[ALONG[d]]))
+        });
+        order
+    });
+    let mut builder = Builder {
+        elements,
+        weights,
+        leaf: leaf.max(1),
+        node_keys,
+        sorted,
+        taken: weights.iter().map(|&w| w == 0).collect(),
+        first: vec![0; coordinates.len()],
+        last: vec![0; coordinates.len()],
+        on_left: vec![false; elements.len()],
+        spare: Vec::with_capacity(elements.len()),
+        crossing: Vec::with_capacity(elements.len() + 1),
+        out: Dissection { regions: Vec::new(), roots: Vec::new(), element_order: Vec::new() },
+    };
+    builder.out.roots = builder.region(0..elements.len());
+    builder.out.element_order = std::mem::take(&mut builder.sorted[0]);
+    builder.out
+}
+
+impl Builder<'_> {
+    /// Dissects a range of elements and returns the regions its parent has to join.
+    fn region(&mut self, range: Range<usize>) -> Vec<u32> {
+        if range.is_empty() {
+            return Vec::new();
+        }
+        if range.len() <= self.leaf {
+            return vec![self.push_leaf(range)];
+        }
+        let (direction, cut) = self.best_cut(&range);
+        let nodes = self.separate(&range, direction, cut);
+        let middle = range.start + cut;
+        let mut children = self.region(range.start..middle);
+        children.extend(self.region(middle..range.end));
+        if nodes.is_empty() {
+            return children;
+        }
+        vec![self.push(Region { elements: 0..0, nodes, children })]
+    }
+
+    fn push(&mut self, region: Region) -> u32 {
+        self.out.regions.push(region);
+        self.out.regions.len() as u32 - 1
+    }
+
+    fn push_leaf(&mut self, range: Range<usize>) -> u32 {
+        let mut nodes = Vec::new();
+        for position in range.clone() {
+            for &node in &self.elements[self.sorted[0][position] as usize] {
+                if !self.taken[node] {
+                    self.taken[node] = true;
+                    nodes.push(node as u32);
+                }
+            }
+        }
+        self.push(Region { elements: range, nodes, children: Vec::new() })
+    }
+
+    /// Direction and number of elements in the first half.
+    fn best_cut(&mut self, range: &Range<usize>) -> (usize, usize) {
+        let total = range.len();
+        let least = ((total as f64 * LEAST_SHARE) as usize).max(1);
+        let mut best = (f64::INFINITY, 0, total / 2);
+        for direction in 0..DIRECTIONS.len() {
+            self.count_crossings(range, direction);
+            let mut weight = 0;
+            for cut in 1..=total - least {
+                weight += self.crossing[cut];
+                if cut < least {
+                    continue;
+                }
+                let uneven = (2.0 * cut as f64 - total as f64) / total as f64;
+                let cost = (weight as f64 + 0.25) * (1.0 + IMBALANCE * uneven * uneven);
+                if cost < best.0 {
+                    best = (cost, direction, cut);
+                }
+            }
+        }
+        (best.1, best.2)
+    }
+
+    /// Fills `crossing` with the change of separator weight from one cut to the next.
+    fn count_crossings(&mut self, range: &Range<usize>, direction: usize) {
+        let order = &self.sorted[direction][range.clone()];
+        for &element in order {
+            for &node in &self.elements[element as usize] {
+                self.first[node] = u32::MAX;
+            }
+        }
+        for (position, &element) in order.iter().enumerate() {
+            for &node in &self.elements[element as usize] {
+                if self.first[node] == u32::MAX {
+                    self.first[node] = position as u32;
+                }
+                self.last[node] = position as u32;
+            }
+        }
+        self.crossing.clear();
+        self.crossing.resize(range.len() + 1, 0);
+        for &element in order {
+            for &node in &self.elements[element as usize] {
+                if !self.taken[node] && self.first[node] < self.last[node] {
+                    // Counted once: the marks are cleared.
+                    self.crossing[self.first[node] as usize + 1] += i64::from(self.weights[node]);
+                    self.crossing[self.last[node] as usize + 1] -= i64::from(self.weights[node]);
+                    self.first[node] = self.last[node];
+                }
+            }
+        }
+    }
+
+    /// Takes the separator's nodes and sorts the two halves apart in every direction.
+    fn separate(&mut self, range: &Range<usize>, direction: usize, cut: usize) -> Vec<u32> {
+        let order = &self.sorted[direction][range.clone()];
+        for (position, &element) in order.iter().enumerate() {
+            self.on_left[element as usize] = position < cut;
+        }
+        // A node of the second half marked by the first belongs to both.
+        for &element in &order[cut..] {
+            for &node in &self.elements[element as usize] {
+                self.last[node] = 0;
+            }
+        }
+        for &element in &order[..cut] {
+            for &node in &self.elements[element as usize] {
+                self.last[node] = 1;
+            }
+        }
+        let mut nodes = Vec::new();
+        for &element in &order[cut..] {
+            for &node in &self.elements[element as usize] {
+                if self.last[node] == 1 && !self.taken[node] {
+                    self.taken[node] = true;
+                    nodes.push(node as u32);
+                }
+            }
+        }
+        let along = ALONG[direction];
+        nodes.sort_unstable_by(|&a, &b| self.node_keys[a as usize][along].total_cmp(&self.node_keys[b as usize][along]));
+        for sorted in &mut self.sorted {
+            let part = &mut sorted[range.clone()];
+            self.spare.clear();
+            self.spare.extend(part.iter().filter(|&&e| self.on_left[e as usize]));
+            self.spare.extend(part.iter().filter(|&&e| !self.on_left[e as usize]));
+            part.copy_from_slice(&self.spare);
+        }
+        nodes
+    }
+}
