@@ -8,4 +8,5 @@ pub mod film;
 pub mod model;
 pub mod notice;
 pub mod outcome;
+pub mod point;
 pub mod ring;

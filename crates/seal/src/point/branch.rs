@@ -1,0 +1,455 @@
+//! The equilibrium curve: opening force against gap, followed by pseudo-arclength from blown open to touching, so that
+//! every crossing with the closing force is found even where the force is many-valued in the gap.
+
+use super::coupled::{Coupled, Evaluation, Slopes, State, dot};
+use crate::film::FilmError;
+use crate::outcome::Work;
+
+/// Least gap of the widest point of the scan, m.
+pub const WIDE_OPEN_M: f64 = 6e-5;
+/// Narrow end of the scan in roughnesses: below this the statistics of the faces mean nothing.
+pub const TOUCHING_ROUGHNESSES: f64 = -3.0;
+/// Scaled residual accepted for points of the trace (1e-12 m, 1e-5 K).
+const TRACE_TOLERANCE: f64 = 1e-6;
+/// Scaled residual accepted for an equilibrium.
+const ROOT_TOLERANCE: f64 = 2e-11;
+/// Residual below which a Newton matrix gives the slopes of the equilibrium itself.
+const FRESH: f64 = 1e-4;
+/// Relative error of the force accepted for an equilibrium.
+const FORCE_TOLERANCE: f64 = 1e-10;
+/// Cosine between tangent and chord above which a step counts as straight.
+const STRAIGHT: f64 = 0.95;
+/// Cosine below which a step is too long for the bend and is taken again, shorter.
+const SHARPEST: f64 = 0.75;
+const MAX_POINTS: usize = 400;
+const FIRST_STEP: f64 = 0.6;
+const LONGEST_STEP: f64 = 1.2;
+const SHORTEST_STEP: f64 = 1e-4;
+
+/// A converged point of the curve.
+#[derive(Debug, Clone)]
+pub struct BranchPoint {
+    /// Unknowns.
+    pub state: State,
+    /// Opening force, N.
+    pub opening_force_n: f64,
+    /// Part of it carried by asperities, N.
+    pub contact_force_n: f64,
+    /// Arc length from the start of the trace, in local scales.
+    arc: f64,
+    /// Change of the opening force per arc length, N.
+    force_per_arc: f64,
+    tangent: Tangent,
+}
+
+/// Unit tangent in the local metric.
+#[derive(Debug, Clone)]
+struct Tangent {
+    unknowns: Vec<f64>,
+    inner_gap_m: f64,
+    metric: Metric,
+}
+
+/// Weights of the inner product that measures arc length.
+#[derive(Debug, Clone, Copy)]
+struct Metric {
+    nodes: usize,
+    gap: f64,
+    flux: f64,
+    inner_gap: f64,
+}
+
+/// Why the trace ended.
+#[derive(Debug, Clone, PartialEq)]
+pub enum BranchEnd {
+    /// The gap reached the wide end.
+    WideOpen,
+    /// Asperities alone carry more than any closing force asked for, or the touching end of the statistics.
+    Touching,
+    /// The film left the range of its fluid: the reason.
+    FluidRange(String),
+    /// Steps became too short: the last residual.
+    Lost {
+        /// Last scaled residual.
+        residual: f64,
+    },
+    /// The number of points ran out.
+    TooManyPoints,
+}
+
+/// The traced curve, wide end first.
+#[derive(Debug, Clone)]
+pub struct Trace {
+    /// Points in order of arc length.
+    pub points: Vec<BranchPoint>,
+    /// Why it ended at the narrow end.
+    pub end: BranchEnd,
+}
+
+/// A solved equilibrium with its slopes.
+pub struct Root {
+    /// Unknowns.
+    pub state: State,
+    /// Evaluated there.
+    pub evaluation: Evaluation,
+    /// Newton matrix there.
+    pub slopes: Slopes,
+}
+
+/// Failure of a search.
+#[derive(Debug, Clone, PartialEq)]
+pub enum SearchError {
+    /// The film refused.
+    Film(FilmError),
+    /// Newton stopped: scaled residual of every iteration.
+    NotConverged(Vec<f64>),
+}
+
+impl From<FilmError> for SearchError {
+    fn from(error: FilmError) -> Self {
+        Self::Film(error)
+    }
+}
+
+impl Metric {
+    fn at(coupled: &Coupled, state: &State) -> Self {
+        let least = state.gap_m.iter().copied().fold(f64::INFINITY, f64::min);
+        let length_m = (0.5 * least).max(coupled.contact.roughness_m);
+        let n = state.gap_m.len();
+        let flux = (state.flux_w_per_m2.iter().map(|q| q * q).sum::<f64>() / n as f64).sqrt().max(1e4);
+        Self {
+            nodes: n,
+            gap: (1e-6 / length_m).powi(2) / n as f64,
+            flux: (1e5 / flux).powi(2) / n as f64,
+            inner_gap: 1.0 / (length_m * length_m),
+        }
+    }
+
+    fn product(&self, a: &[f64], a_gap: f64, b: &[f64], b_gap: f64) -> f64 {
+        let n = self.nodes;
+        self.gap * dot(&a[..n], &b[..n]) + self.flux * dot(&a[n..], &b[n..]) + self.inner_gap * a_gap * b_gap
+    }
+}
+
+impl Tangent {
+    /// Unit tangent at slopes, oriented along `previous` (or towards closing).
+    fn new(coupled: &Coupled, state: &State, slopes: &Slopes, previous: Option<&Tangent>) -> Self {
+        let metric = Metric::at(coupled, state);
+        let length = metric.product(&slopes.by_inner_gap, 1.0, &slopes.by_inner_gap, 1.0).sqrt();
+        let sign = match previous {
+            Some(p) => metric.product(&slopes.by_inner_gap, 1.0, &p.unknowns, p.inner_gap_m).signum(),
+            None => -1.0,
+        };
+        Self { unknowns: slopes.by_inner_gap.iter().map(|x| sign * x / length).collect(), inner_gap_m: sign / length, metric }
+    }
+}
+
+/// Follow the curve from wide open until touching; `enough_n` is a force beyond which deeper contact is of no interest.
+///
+/// # Errors
+/// [`SearchError`] when not even the wide end can be solved.
+pub fn trace(coupled: &Coupled, enough_n: f64, work: &mut Work) -> Result<Trace, SearchError> {
+    let first = wide_end(coupled, work)?;
+    let mut points = vec![first];
+    let mut step = FIRST_STEP;
+    let mut failure = BranchEnd::TooManyPoints;
+    while points.len() < MAX_POINTS {
+        let last = &points[points.len() - 1];
+        match advance(coupled, last, step, work) {
+            Ok((point, iterations)) => {
+                step = if iterations <= 2 { (1.5 * step).min(LONGEST_STEP) } else if iterations > 4 { 0.7 * step } else { step };
+                work.branch_points += 1;
+                let end = end_reached(coupled, &point, enough_n);
+                points.push(point);
+                if let Some(end) = end {
+                    return Ok(Trace { points, end });
+                }
+            }
+            Err(error) => {
+                step *= 0.4;
+                failure = match error {
+                    SearchError::Film(FilmError::Property(reason)) => BranchEnd::FluidRange(reason.to_string()),
+                    SearchError::Film(_) => BranchEnd::Lost { residual: f64::MAX },
+                    SearchError::NotConverged(history) => BranchEnd::Lost { residual: history.last().copied().unwrap_or(f64::MAX) },
+                };
+                if step < SHORTEST_STEP {
+                    return Ok(Trace { points, end: failure });
+                }
+            }
+        }
+    }
+    Ok(Trace { points, end: failure })
+}
+
+fn end_reached(coupled: &Coupled, point: &BranchPoint, enough_n: f64) -> Option<BranchEnd> {
+    let least = least(&point.state.gap_m);
+    if least < TOUCHING_ROUGHNESSES * coupled.contact.roughness_m || point.contact_force_n > enough_n {
+        return Some(BranchEnd::Touching);
+    }
+    (least > 1.5 * WIDE_OPEN_M).then_some(BranchEnd::WideOpen)
+}
+
+fn wide_end(coupled: &Coupled, work: &mut Work) -> Result<BranchPoint, SearchError> {
+    let mut state = coupled.cold_state(0.0);
+    let inner_gap_m = WIDE_OPEN_M - least(&state.gap_m);
+    state = coupled.cold_state(inner_gap_m);
+    let (state, evaluation, slopes) = fixed_gap(coupled, state, work)?;
+    Ok(point(coupled, state, &evaluation, &slopes, None, 0.0))
+}
+
+/// Solve at a fixed inner gap with a fresh matrix each iteration.
+///
+/// # Errors
+/// [`SearchError`].
+pub fn fixed_gap(coupled: &Coupled, mut state: State, work: &mut Work) -> Result<(State, Evaluation, Slopes), SearchError> {
+    let mut history = Vec::new();
+    for _ in 0..30 {
+        let evaluation = coupled.evaluate(&mut state, work)?;
+        let slopes = coupled.slopes(&state, &evaluation, work)?;
+        history.push(evaluation.residual_norm());
+        if evaluation.residual_norm() < TRACE_TOLERANCE {
+            return Ok((state, evaluation, slopes));
+        }
+        work.iterations += 1;
+        state = coupled.moved(&state, &limited(slopes.step(&evaluation), f64::MAX), 0.0);
+    }
+    Err(SearchError::NotConverged(history))
+}
+
+/// A step scaled down so that no gap moves by more than `limit` (in units of the gap scale, 1 um).
+fn limited(mut step: Vec<f64>, limit: f64) -> Vec<f64> {
+    let largest = step[..step.len() / 2].iter().fold(0.0, |m: f64, s| m.max(s.abs()));
+    if largest > limit {
+        step.iter_mut().for_each(|s| *s *= limit / largest);
+    }
+    step
+}
+
+fn point(coupled: &Coupled, state: State, evaluation: &Evaluation, slopes: &Slopes, previous: Option<&Tangent>, arc: f64) -> BranchPoint {
+    let tangent = Tangent::new(coupled, &state, slopes, previous);
+    let contact_force_n = coupled.pair.nodes.weight_m2.iter().zip(&evaluation.contact).map(|(w, c)| w * c.pressure_pa).sum();
+    BranchPoint {
+        opening_force_n: evaluation.opening_force_n,
+        contact_force_n,
+        arc,
+        force_per_arc: dot(&slopes.force_gradient, &tangent.unknowns),
+        state,
+        tangent,
+    }
+}
+
+/// One predictor-corrector step of length `step`; returns the point and the corrections it took.
+fn advance(coupled: &Coupled, from: &BranchPoint, step: f64, work: &mut Work) -> Result<(BranchPoint, usize), SearchError> {
+    let tangent = &from.tangent;
+    let scaled: Vec<f64> = tangent.unknowns.iter().map(|t| step * t).collect();
+    let predicted = coupled.moved(&from.state, &scaled, step * tangent.inner_gap_m);
+    let mut state = predicted.clone();
+    let mut evaluation = coupled.evaluate(&mut state, work)?;
+    let mut slopes = coupled.slopes(&state, &evaluation, work)?;
+    let mut history = vec![evaluation.residual_norm()];
+    for iteration in 1..=10 {
+        let newton = slopes.step(&evaluation);
+        let (away, away_gap) = difference(coupled, &state, &predicted);
+        let numerator = tangent.metric.product(&tangent.unknowns, tangent.inner_gap_m, &away, away_gap)
+            + tangent.metric.product(&tangent.unknowns, tangent.inner_gap_m, &newton, 0.0);
+        let denominator = tangent.metric.product(&tangent.unknowns, tangent.inner_gap_m, &slopes.by_inner_gap, 1.0);
+        let inner = -numerator / denominator;
+        let whole: Vec<f64> = newton.iter().zip(&slopes.by_inner_gap).map(|(n, y)| n + inner * y).collect();
+        state = coupled.moved(&state, &whole, inner);
+        work.iterations += 1;
+        evaluation = coupled.evaluate(&mut state, work)?;
+        let norm = evaluation.residual_norm();
+        let before = history[history.len() - 1];
+        history.push(norm);
+        if norm < TRACE_TOLERANCE {
+            let arc = from.arc + step;
+            let (chord, chord_gap) = difference(coupled, &state, &from.state);
+            let found = point(coupled, state, &evaluation, &slopes, Some(tangent), arc);
+            if cosine(tangent, &chord, chord_gap) > STRAIGHT && cosine(&found.tangent, &chord, chord_gap) > STRAIGHT {
+                return Ok((found, iteration));
+            }
+            // The curve bends here: the tangent needs the matrix of this very point, and the step may be too long.
+            let slopes = coupled.slopes(&found.state, &evaluation, work)?;
+            let found = point(coupled, found.state, &evaluation, &slopes, Some(tangent), arc);
+            let bend = cosine(tangent, &chord, chord_gap).min(cosine(&found.tangent, &chord, chord_gap));
+            return if bend > SHARPEST { Ok((found, 4)) } else { Err(SearchError::NotConverged(history)) };
+        }
+        if !norm.is_finite() || (iteration > 2 && norm > 2.0 * before) {
+            break;
+        }
+        if norm > 0.2 * before {
+            slopes = coupled.slopes(&state, &evaluation, work)?;
+        }
+    }
+    Err(SearchError::NotConverged(history))
+}
+
+/// Cosine between a tangent and a chord in the metric of the tangent.
+fn cosine(tangent: &Tangent, chord: &[f64], chord_gap: f64) -> f64 {
+    let length = tangent.metric.product(chord, chord_gap, chord, chord_gap).sqrt();
+    tangent.metric.product(&tangent.unknowns, tangent.inner_gap_m, chord, chord_gap) / length.max(f64::MIN_POSITIVE)
+}
+
+/// `a - b` in scaled unknowns and inner gap.
+fn difference(coupled: &Coupled, a: &State, b: &State) -> (Vec<f64>, f64) {
+    let n = coupled.pair.nodes.len();
+    let mut away = Vec::with_capacity(2 * n);
+    away.extend((0..n).map(|k| (a.gap_m[k] - b.gap_m[k]) * 1e6));
+    away.extend((0..n).map(|k| (a.flux_w_per_m2[k] - b.flux_w_per_m2[k]) * 1e-5));
+    (away, a.inner_gap_m - b.inner_gap_m)
+}
+
+/// Every crossing of the traced curve with a closing force, wide end first.
+pub fn crossings(coupled: &Coupled, trace: &Trace, closing_force_n: f64, work: &mut Work) -> (Vec<Root>, Vec<SearchError>) {
+    let mut roots: Vec<Root> = Vec::new();
+    let mut failures = Vec::new();
+    for pair in trace.points.windows(2) {
+        for start in candidates(coupled, &pair[0], &pair[1], closing_force_n, work) {
+            match equilibrium(coupled, start, closing_force_n, work) {
+                Ok(root) if roots.iter().all(|r| differs(r, &root, coupled.contact.roughness_m)) => roots.push(root),
+                Ok(_) => {}
+                Err(error) => failures.push(error),
+            }
+        }
+    }
+    (roots, failures)
+}
+
+fn differs(a: &Root, b: &Root, roughness_m: f64) -> bool {
+    (a.state.inner_gap_m - b.state.inner_gap_m).abs() > 1e-5 * roughness_m
+}
+
+/// Starting states for the crossings between two neighbours: at the roots of the cubic through both forces and slopes.
+fn candidates(coupled: &Coupled, a: &BranchPoint, b: &BranchPoint, closing_force_n: f64, work: &mut Work) -> Vec<State> {
+    let cubic = Hermite::new(a, b, closing_force_n);
+    let mut found: Vec<State> = cubic.roots().into_iter().map(|t| between(&a.state, &b.state, t)).collect();
+    if cubic.changes_sign() && found.is_empty() {
+        found.push(between(&a.state, &b.state, cubic.secant()));
+    }
+    // A cubic that turns just short of the closing force may hide two crossings: look at the turning point itself.
+    if found.is_empty()
+        && let Some(t) = cubic.near_touch()
+        && let Ok((middle, _)) = advance(coupled, a, t * (b.arc - a.arc), work)
+    {
+        let (left, right) = (Hermite::new(a, &middle, closing_force_n), Hermite::new(&middle, b, closing_force_n));
+        if left.changes_sign() && right.changes_sign() {
+            found.push(between(&a.state, &middle.state, left.secant()));
+            found.push(between(&middle.state, &b.state, right.secant()));
+        }
+    }
+    found
+}
+
+fn between(a: &State, b: &State, t: f64) -> State {
+    let mix = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a + t * (b - a)).collect();
+    State {
+        inner_gap_m: a.inner_gap_m + t * (b.inner_gap_m - a.inner_gap_m),
+        gap_m: mix(&a.gap_m, &b.gap_m),
+        flux_w_per_m2: mix(&a.flux_w_per_m2, &b.flux_w_per_m2),
+        conductivity_w_per_m_k: mix(&a.conductivity_w_per_m_k, &b.conductivity_w_per_m_k),
+        film: if t < 0.5 { a.film.clone() } else { b.film.clone() },
+    }
+}
+
+/// Cubic through the force excess and its slope at both ends, on [0, 1].
+struct Hermite {
+    ends: [f64; 2],
+    slopes: [f64; 2],
+}
+
+impl Hermite {
+    fn new(a: &BranchPoint, b: &BranchPoint, closing_force_n: f64) -> Self {
+        let length = b.arc - a.arc;
+        Self {
+            ends: [a.opening_force_n - closing_force_n, b.opening_force_n - closing_force_n],
+            slopes: [a.force_per_arc * length, b.force_per_arc * length],
+        }
+    }
+
+    fn value(&self, t: f64) -> f64 {
+        let u = 1.0 - t;
+        self.ends[0] * (1.0 + 2.0 * t) * u * u
+            + self.slopes[0] * t * u * u
+            + self.ends[1] * t * t * (3.0 - 2.0 * t)
+            - self.slopes[1] * t * t * u
+    }
+
+    fn changes_sign(&self) -> bool {
+        self.ends[0] * self.ends[1] <= 0.0
+    }
+
+    fn secant(&self) -> f64 {
+        let rise = self.ends[0] - self.ends[1];
+        if rise == 0.0 { 0.5 } else { (self.ends[0] / rise).clamp(0.0, 1.0) }
+    }
+
+    /// Crossings of the cubic, found on a fine grid and refined by bisection.
+    fn roots(&self) -> Vec<f64> {
+        const PIECES: usize = 24;
+        let mut roots = Vec::new();
+        for k in 0..PIECES {
+            let (mut low, mut high) = (k as f64 / PIECES as f64, (k + 1) as f64 / PIECES as f64);
+            if self.value(low) * self.value(high) > 0.0 || (self.value(low) == 0.0 && k > 0) {
+                continue;
+            }
+            for _ in 0..40 {
+                let middle = 0.5 * (low + high);
+                if self.value(low) * self.value(middle) <= 0.0 { high = middle } else { low = middle }
+            }
+            roots.push(0.5 * (low + high));
+        }
+        roots
+    }
+
+    /// Where the cubic comes within a tenth of its own range of zero without crossing.
+    fn near_touch(&self) -> Option<f64> {
+        let (at, nearest) = (1..24).map(|k| k as f64 / 24.0).map(|t| (t, self.value(t).abs())).min_by(|a, b| a.1.total_cmp(&b.1))?;
+        let ends = self.ends[0].abs().min(self.ends[1].abs());
+        (nearest < 0.5 * ends && nearest < 0.3 * (self.slopes[0].abs() + self.slopes[1].abs())).then_some(at)
+    }
+}
+
+/// Newton for an equilibrium with `closing_force_n`, from a state near it.
+///
+/// # Errors
+/// [`SearchError`] with the history of scaled residuals.
+pub fn equilibrium(coupled: &Coupled, mut state: State, closing_force_n: f64, work: &mut Work) -> Result<Root, SearchError> {
+    let mut history = Vec::new();
+    // Newton matrix with the residual at which it was made: a far one still converges, but its slopes are not those of the root.
+    let mut slopes: Option<(Slopes, f64)> = None;
+    for _ in 0..40 {
+        let evaluation = coupled.evaluate(&mut state, work)?;
+        let excess = (evaluation.opening_force_n - closing_force_n) / closing_force_n.abs().max(1.0);
+        let norm = evaluation.residual_norm().max(excess.abs());
+        let slow = history.last().is_none_or(|&before: &f64| norm > 0.05 * before);
+        history.push(norm);
+        let done = evaluation.residual_norm() < ROOT_TOLERANCE && excess.abs() < FORCE_TOLERANCE;
+        let (kept, made_at) = match slopes.take() {
+            Some((kept, made_at)) if if done { made_at < FRESH } else { !slow } => (kept, made_at),
+            _ => (coupled.slopes(&state, &evaluation, work)?, norm),
+        };
+        if done {
+            return Ok(Root { state, evaluation, slopes: kept });
+        }
+        work.iterations += 1;
+        let newton = kept.step(&evaluation);
+        let missing = closing_force_n - evaluation.opening_force_n - dot(&kept.force_gradient, &newton);
+        let inner = missing / kept.along_curve_n_per_m;
+        let whole: Vec<f64> = newton.iter().zip(&kept.by_inner_gap).map(|(n, y)| n + inner * y).collect();
+        let limit = 1e6 * (0.4 * least(&state.gap_m)).max(1.5 * coupled.contact.roughness_m);
+        let largest = whole[..whole.len() / 2].iter().fold(0.0, |m: f64, s| m.max(s.abs()));
+        let share = if largest > limit { limit / largest } else { 1.0 };
+        let step: Vec<f64> = whole.iter().map(|s| share * s).collect();
+        state = coupled.moved(&state, &step, share * inner);
+        slopes = Some((kept, made_at));
+        if !norm.is_finite() {
+            break;
+        }
+    }
+    Err(SearchError::NotConverged(history))
+}
+
+/// Least value of a profile.
+pub fn least(profile: &[f64]) -> f64 {
+    profile.iter().copied().fold(f64::INFINITY, f64::min)
+}

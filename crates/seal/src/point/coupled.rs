@@ -1,0 +1,323 @@
+//! Film, contact, heat and distortion together at a given gap of the inner edge.
+//!
+//! Unknowns are the gap and the total flux into both faces at each node. The film answers with pressure and flux, the
+//! rings with shape and temperature; the Newton matrix is made of the exact slopes of both and condensed to `2 n`.
+
+use faer::Mat;
+use faer::linalg::solvers::{PartialPivLu, Solve};
+use halfmicron_properties::Fluid;
+
+use super::pair::{Faces, Following, Pair};
+use crate::contact::{ContactLaw, ContactState};
+use crate::film::{FilmError, FilmInput, FilmResult, FilmStart, Gap, film, sensitivity};
+use crate::model::Switches;
+use crate::outcome::Work;
+
+/// Scales that make the unknowns of order one: gap, flux and temperature.
+const GAP_SCALE_M: f64 = 1e-6;
+const FLUX_SCALE_W_PER_M2: f64 = 1e5;
+const TEMPERATURE_SCALE_K: f64 = 10.0;
+
+/// One seal at one duty, everything but the gap fixed.
+#[derive(Debug)]
+pub struct Coupled<'a> {
+    /// Both rings.
+    pub pair: &'a Pair,
+    /// Contact.
+    pub contact: ContactLaw,
+    /// Fluid in the film.
+    pub fluid: &'a Fluid,
+    /// Absolute pressure inside the band, Pa.
+    pub inner_pressure_pa: f64,
+    /// Absolute pressure outside the band, Pa.
+    pub outer_pressure_pa: f64,
+    /// Absolute pressure on the low side of the seal: base of the forces, Pa.
+    pub base_pressure_pa: f64,
+    /// Temperature of the fluid that enters, K.
+    pub entry_temperature_k: f64,
+    /// Speeds of rotating and stationary face, rad/s.
+    pub speeds_rad_per_s: [f64; 2],
+    /// Boundary friction coefficient.
+    pub boundary_friction: f64,
+    /// Switches.
+    pub switches: &'a Switches,
+}
+
+/// Unknowns and what to start the film from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct State {
+    /// Gap at the inner edge, m.
+    pub inner_gap_m: f64,
+    /// Gap at each node, m.
+    pub gap_m: Vec<f64>,
+    /// Flux into both faces together at each node, W/m2.
+    pub flux_w_per_m2: Vec<f64>,
+    /// Conductivity of the film at each node, W/(m K).
+    pub conductivity_w_per_m_k: Vec<f64>,
+    /// Film.
+    pub film: Option<FilmStart>,
+}
+
+/// Everything evaluated at a state.
+#[derive(Debug, Clone)]
+pub struct Evaluation {
+    /// Faces.
+    pub faces: Faces,
+    /// Film.
+    pub film: FilmResult,
+    /// Contact at each node.
+    pub contact: Vec<ContactState>,
+    /// Friction heat of contact at each node, W/m2.
+    pub friction_heat_w_per_m2: Vec<f64>,
+    /// Film and contact pressure above the base, Pa.
+    pub face_pressure_pa: Vec<f64>,
+    /// Force on the face, N.
+    pub opening_force_n: f64,
+    /// Scaled residual: gap rows, then flux rows.
+    residual: Vec<f64>,
+}
+
+impl Evaluation {
+    /// Largest scaled residual.
+    pub fn residual_norm(&self) -> f64 {
+        self.residual.iter().fold(0.0, |m: f64, r| m.max(r.abs()))
+    }
+}
+
+/// Factored Newton matrix at a state.
+pub struct Slopes {
+    factor: PartialPivLu<f64>,
+    /// Change of the (scaled) unknowns per metre of inner gap.
+    pub by_inner_gap: Vec<f64>,
+    /// Gradient of the opening force by the scaled unknowns, N.
+    pub force_gradient: Vec<f64>,
+    /// Opening force per metre of inner gap along the curve, N/m; changes sign where the curve folds in the gap.
+    pub along_curve_n_per_m: f64,
+    /// Opening force per axial travel of the ring, everything following, N/m; negative is stable.
+    ///
+    /// Travel is counted where the rings are held, not at the edge of the band: a section that rolls under an edge contact can open
+    /// its inner edge while it is pressed closer, and a slope by the inner gap would call that unstable. Thermal growth of the bodies is
+    /// left out of the travel: the springs follow it at constant force.
+    pub coupled_n_per_m: f64,
+    /// The same with temperature and thermal shape held, N/m.
+    pub thermally_frozen_n_per_m: f64,
+    /// Shape held, N/m.
+    pub frozen_n_per_m: f64,
+}
+
+impl Coupled<'_> {
+    /// Whether heat reaches the rings and whether they deform.
+    pub fn following(switches: &Switches) -> Following {
+        Following { heat: switches.heat, distortion: switches.distortion }
+    }
+
+    fn sliding(&self) -> f64 {
+        self.speeds_rad_per_s[0] - self.speeds_rad_per_s[1]
+    }
+
+    /// A state to start from at `inner_gap_m`: the unloaded shape, no heat.
+    pub fn cold_state(&self, inner_gap_m: f64) -> State {
+        let n = self.pair.nodes.len();
+        let none = vec![0.0; n];
+        let shape = self.pair.shape(&self.linear_pressure(), &[none.clone(), none.clone()]);
+        State {
+            inner_gap_m,
+            gap_m: shape.iter().map(|s| inner_gap_m + s).collect(),
+            flux_w_per_m2: none,
+            conductivity_w_per_m_k: vec![0.1; n],
+            film: None,
+        }
+    }
+
+    fn linear_pressure(&self) -> Vec<f64> {
+        let radius = &self.pair.nodes.radius_m;
+        let (first, last) = (radius[0], radius[radius.len() - 1]);
+        radius
+            .iter()
+            .map(|r| {
+                let share = (r - first) / (last - first);
+                self.inner_pressure_pa + share * (self.outer_pressure_pa - self.inner_pressure_pa) - self.base_pressure_pa
+            })
+            .collect()
+    }
+
+    /// Evaluate film, contact and rings at a state; refreshes the film start and conductivities kept in it.
+    ///
+    /// # Errors
+    /// [`FilmError`] of the film.
+    pub fn evaluate(&self, state: &mut State, work: &mut Work) -> Result<Evaluation, FilmError> {
+        let faces = self.faces(state);
+        let input = self.film_input(&state.gap_m, &faces.mean_k);
+        let (film, start) = film(&input, state.film.as_ref())?;
+        work.film_solves += 1;
+        state.film = Some(start);
+        let n = self.pair.nodes.len();
+        let contact: Vec<ContactState> = state.gap_m.iter().map(|&h| self.contact.at(h)).collect();
+        let friction_heat_w_per_m2: Vec<f64> = (0..n).map(|k| self.friction_speed(k) * contact[k].pressure_pa).collect();
+        let face_pressure_pa: Vec<f64> =
+            (0..n).map(|k| film.pressure_pa[k] - self.base_pressure_pa + contact[k].pressure_pa).collect();
+        let opening_force_n = self.pair.nodes.weight_m2.iter().zip(&face_pressure_pa).map(|(w, p)| w * p).sum();
+        let shape = self.pair.shape(&face_pressure_pa, &faces.flux_w_per_m2);
+        let mut residual = Vec::with_capacity(2 * n);
+        residual.extend((0..n).map(|k| (state.gap_m[k] - state.inner_gap_m - shape[k]) / GAP_SCALE_M));
+        residual.extend((0..n).map(|k| {
+            let found = film.flux_w_per_m2[k] + friction_heat_w_per_m2[k];
+            (state.flux_w_per_m2[k] - found) * self.flux_row_scale(state.gap_m[k], film.states[k].conductivity_w_per_m_k)
+        }));
+        for k in 0..n {
+            state.conductivity_w_per_m_k[k] = film.states[k].conductivity_w_per_m_k;
+        }
+        Ok(Evaluation { faces, film, contact, friction_heat_w_per_m2, face_pressure_pa, opening_force_n, residual })
+    }
+
+    fn faces(&self, state: &State) -> Faces {
+        if self.switches.heat {
+            self.pair.faces(&state.flux_w_per_m2, &self.resistances(state), false).0
+        } else {
+            let n = self.pair.nodes.len();
+            let even = vec![self.entry_temperature_k; n];
+            Faces { temperature_k: [even.clone(), even.clone()], mean_k: even, flux_w_per_m2: [vec![0.0; n], vec![0.0; n]] }
+        }
+    }
+
+    fn resistances(&self, state: &State) -> Vec<f64> {
+        state
+            .gap_m
+            .iter()
+            .zip(&state.conductivity_w_per_m_k)
+            .map(|(&h, k)| crate::film::roughness::mean_gap(h, self.contact.roughness_m).value / k)
+            .collect()
+    }
+
+    /// Friction heat per contact pressure, m/s.
+    fn friction_speed(&self, node: usize) -> f64 {
+        self.boundary_friction * self.sliding().abs() * self.pair.nodes.radius_m[node]
+    }
+
+    /// Turns a flux mismatch into a temperature mismatch of order one.
+    fn flux_row_scale(&self, gap_m: f64, conductivity: f64) -> f64 {
+        if self.switches.heat {
+            crate::film::roughness::mean_gap(gap_m, self.contact.roughness_m).value / (12.0 * conductivity) / TEMPERATURE_SCALE_K
+        } else {
+            1.0 / FLUX_SCALE_W_PER_M2
+        }
+    }
+
+    fn film_input<'b>(&'b self, gap_m: &'b [f64], face_temperature_k: &'b [f64]) -> FilmInput<'b> {
+        FilmInput {
+            nodes: &self.pair.nodes,
+            gap: Gap { profile_m: gap_m, rate_m_per_s: None, features: &[] },
+            fluid: self.fluid,
+            inner_pressure_pa: self.inner_pressure_pa,
+            outer_pressure_pa: self.outer_pressure_pa,
+            entry_temperature_k: self.entry_temperature_k,
+            face_temperature_k,
+            speeds_rad_per_s: self.speeds_rad_per_s,
+            roughness_m: self.contact.roughness_m,
+            switches: self.switches,
+        }
+    }
+
+    /// Newton matrix and slopes at an evaluated state.
+    ///
+    /// # Errors
+    /// [`FilmError`] of the film.
+    pub fn slopes(&self, state: &State, evaluation: &Evaluation, work: &mut Work) -> Result<Slopes, FilmError> {
+        let n = self.pair.nodes.len();
+        let start = state.film.as_ref().ok_or(FilmError::Input("slopes need an evaluated state"))?;
+        let film = sensitivity(&self.film_input(&state.gap_m, &evaluation.faces.mean_k), start)?;
+        let weights = &self.pair.nodes.weight_m2;
+        let mut pressure_by_gap = film.pressure_by_gap;
+        for k in 0..n {
+            pressure_by_gap[(k, k)] += evaluation.contact[k].slope_pa_per_m;
+        }
+        let shape_by_gap = self.pair.gap_per_pressure() * &pressure_by_gap;
+        let flux_slopes = self.switches.heat.then(|| self.pair.faces(&state.flux_w_per_m2, &self.resistances(state), true).1).flatten();
+        let (pressure_by_flux, shape_by_flux, flux_by_flux) = match &flux_slopes {
+            Some(slopes) => {
+                let pressure = &film.pressure_by_face_temperature * &slopes.mean_temperature;
+                let shape = self.pair.gap_per_pressure() * &pressure + &slopes.gap;
+                (pressure, shape, &film.flux_by_face_temperature * &slopes.mean_temperature)
+            }
+            None => (Mat::zeros(n, n), Mat::zeros(n, n), Mat::zeros(n, n)),
+        };
+        let row_scale: Vec<f64> =
+            (0..n).map(|k| self.flux_row_scale(state.gap_m[k], evaluation.film.states[k].conductivity_w_per_m_k)).collect();
+        let unit = |i: usize, j: usize| f64::from(u8::from(i == j));
+        let matrix = Mat::from_fn(2 * n, 2 * n, |i, j| match (i < n, j < n) {
+            (true, true) => unit(i, j) - shape_by_gap[(i, j)],
+            (true, false) => -shape_by_flux[(i, j - n)] * FLUX_SCALE_W_PER_M2 / GAP_SCALE_M,
+            (false, true) => {
+                let row = i - n;
+                let friction = unit(row, j) * self.friction_speed(row) * evaluation.contact[row].slope_pa_per_m;
+                -(film.flux_by_gap[(row, j)] + friction) * row_scale[row] * GAP_SCALE_M
+            }
+            (false, false) => {
+                let (row, column) = (i - n, j - n);
+                (unit(row, column) - flux_by_flux[(row, column)]) * row_scale[row] * FLUX_SCALE_W_PER_M2
+            }
+        });
+        work.factorisations += 1;
+        let factor = matrix.partial_piv_lu();
+        let mut unit_gap = Mat::from_fn(2 * n, 1, |i, _| if i < n { 1.0 / GAP_SCALE_M } else { 0.0 });
+        factor.solve_in_place(&mut unit_gap);
+        let by_inner_gap: Vec<f64> = unit_gap.col_as_slice(0).to_vec();
+        let column_force = |m: &Mat<f64>, j: usize| -> f64 { weights.iter().zip(m.col_as_slice(j)).map(|(w, p)| w * p).sum() };
+        let force_gradient: Vec<f64> = (0..2 * n)
+            .map(|j| if j < n { column_force(&pressure_by_gap, j) * GAP_SCALE_M } else { column_force(&pressure_by_flux, j - n) * FLUX_SCALE_W_PER_M2 })
+            .collect();
+        let edge: Vec<f64> = (0..2 * n)
+            .map(|j| {
+                let (matrix, column, scale) =
+                    if j < n { (&pressure_by_gap, j, GAP_SCALE_M) } else { (&pressure_by_flux, j - n, FLUX_SCALE_W_PER_M2) };
+                scale * dot(self.pair.edge_per_pressure(), matrix.col_as_slice(column))
+            })
+            .collect();
+        let along_curve_n_per_m = dot(&force_gradient, &by_inner_gap);
+        let elastic = elastic_by_inner_gap(&shape_by_gap);
+        Ok(Slopes {
+            along_curve_n_per_m,
+            coupled_n_per_m: along_curve_n_per_m / (1.0 - dot(&edge, &by_inner_gap)),
+            thermally_frozen_n_per_m: dot(&force_gradient[..n], &elastic) / (1.0 - dot(&edge[..n], &elastic)),
+            frozen_n_per_m: force_gradient[..n].iter().sum::<f64>() / GAP_SCALE_M,
+            factor,
+            by_inner_gap,
+            force_gradient,
+        })
+    }
+
+    /// Move the unknowns by a scaled step, and the inner gap.
+    pub fn moved(&self, state: &State, step: &[f64], inner_gap_step_m: f64) -> State {
+        let n = self.pair.nodes.len();
+        State {
+            inner_gap_m: state.inner_gap_m + inner_gap_step_m,
+            gap_m: (0..n).map(|k| state.gap_m[k] + step[k] * GAP_SCALE_M).collect(),
+            flux_w_per_m2: (0..n).map(|k| state.flux_w_per_m2[k] + step[n + k] * FLUX_SCALE_W_PER_M2).collect(),
+            conductivity_w_per_m_k: state.conductivity_w_per_m_k.clone(),
+            film: state.film.clone(),
+        }
+    }
+}
+
+impl Slopes {
+    /// Newton step of the scaled unknowns at fixed inner gap.
+    pub fn step(&self, evaluation: &Evaluation) -> Vec<f64> {
+        let mut right = Mat::from_fn(evaluation.residual.len(), 1, |i, _| -evaluation.residual[i]);
+        self.factor.solve_in_place(&mut right);
+        right.col_as_slice(0).to_vec()
+    }
+}
+
+/// Change of the scaled gaps per metre of inner gap when only the elastic shape follows.
+fn elastic_by_inner_gap(shape_by_gap: &Mat<f64>) -> Vec<f64> {
+    let n = shape_by_gap.nrows();
+    let matrix = Mat::from_fn(n, n, |i, j| f64::from(u8::from(i == j)) - shape_by_gap[(i, j)]);
+    let mut change = Mat::from_fn(n, 1, |_, _| 1.0 / GAP_SCALE_M);
+    matrix.partial_piv_lu().solve_in_place(&mut change);
+    change.col_as_slice(0).to_vec()
+}
+
+/// Scalar product.
+pub fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
