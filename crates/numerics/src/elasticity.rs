@@ -259,8 +259,9 @@ pub fn nodal_stresses(mesh: &Mesh, materials: &[Isotropic], displacement: &[f64]
     let mut sums = vec![(Stress::default(), 0.0_f64); mesh.nodes.len() * materials.len()];
     for element in &mesh.elements {
         let corners = mesh.corners(element);
-        let at: [Stress; 4] =
-            std::array::from_fn(|q| stress_at(mesh, element, &materials[element.material], &map_point(&corners, &rule[q].0, &rule[q].1), displacement, rise));
+        let at: [Stress; 4] = std::array::from_fn(|q| {
+            stress_at(mesh, element, &materials[element.material], &map_point(&corners, &rule[q].0, &rule[q].1), displacement, rise)
+        });
         for (k, node) in element.nodes.iter().enumerate() {
             let s = Stress::scaled_sum(&at, weights[k]);
             let (sum, count) = &mut sums[element.material * mesh.nodes.len() + node];

@@ -141,7 +141,12 @@ pub struct HeatProblem {
 ///
 /// # Errors
 /// [`SparseError`] when nothing fixes the temperature.
-pub fn solve(mesh: &Mesh, geometry: Geometry, conductivity: impl Fn(usize, &Element) -> f64, problem: &HeatProblem) -> Result<Vec<f64>, SparseError> {
+pub fn solve(
+    mesh: &Mesh,
+    geometry: Geometry,
+    conductivity: impl Fn(usize, &Element) -> f64,
+    problem: &HeatProblem,
+) -> Result<Vec<f64>, SparseError> {
     let matrices = conductances(mesh, geometry, conductivity);
     let mut load = if problem.source.is_empty() { vec![0.0; mesh.place_count] } else { problem.source.clone() };
     let mut extra = Vec::new();

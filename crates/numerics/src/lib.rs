@@ -1,4 +1,10 @@
 //! Numerics that know no seal.
 
+pub mod constraint;
+pub mod elasticity;
+pub mod heat;
 pub mod marching;
+pub mod mesh;
+pub mod quadrature;
+pub mod serendipity;
 pub mod sparse;

@@ -104,7 +104,9 @@ pub(super) fn loops(mesh: &Mesh) -> Vec<Vec<Edge>> {
         let mut chain: Vec<Edge> = Vec::new();
         let mut place = start;
         while let Some(edges) = leaving.get_mut(&place) {
-            let Some(pick) = (0..edges.len()).min_by(|a, b| turn(mesh, chain.last(), &edges[*a]).total_cmp(&turn(mesh, chain.last(), &edges[*b]))) else {
+            let Some(pick) =
+                (0..edges.len()).min_by(|a, b| turn(mesh, chain.last(), &edges[*a]).total_cmp(&turn(mesh, chain.last(), &edges[*b])))
+            else {
                 break;
             };
             let edge = edges.swap_remove(pick);

@@ -31,8 +31,16 @@ enum Site {
 
 pub(super) fn fill(plan: &Plan, complex: &Complex, bodies: &[usize]) -> Mesh {
     let divisions = divisions(plan, complex);
-    let mut mesh =
-        Mesh { nodes: Vec::new(), elements: Vec::new(), places: Vec::new(), place_count: 0, loops: Vec::new(), twins: Vec::new(), fits: Vec::new(), line: Vec::new() };
+    let mut mesh = Mesh {
+        nodes: Vec::new(),
+        elements: Vec::new(),
+        places: Vec::new(),
+        place_count: 0,
+        loops: Vec::new(),
+        twins: Vec::new(),
+        fits: Vec::new(),
+        line: Vec::new(),
+    };
     let mut known: HashMap<(usize, Site), usize> = HashMap::new();
     let mut places: HashMap<Site, usize> = HashMap::new();
     for (index, quad) in complex.quads.iter().enumerate() {
@@ -71,16 +79,8 @@ fn push_elements(elements: &mut Vec<Element>, grid: &[usize], [nu, nv]: [usize; 
     for b in 0..nv {
         for a in 0..nu {
             let (i, j) = (2 * a, 2 * b);
-            let nodes = [
-                at(i, j),
-                at(i + 2, j),
-                at(i + 2, j + 2),
-                at(i, j + 2),
-                at(i + 1, j),
-                at(i + 2, j + 1),
-                at(i + 1, j + 2),
-                at(i, j + 1),
-            ];
+            let nodes =
+                [at(i, j), at(i + 2, j), at(i + 2, j + 2), at(i, j + 2), at(i + 1, j), at(i + 2, j + 1), at(i + 1, j + 2), at(i, j + 1)];
             elements.push(Element { nodes, material, body });
         }
     }
@@ -215,11 +215,19 @@ fn graded(sizes: &SizeField, complex: &Complex, class: &[(EdgeKey, bool)]) -> Ve
 }
 
 /// Twins and fit cylinders along edges between two bodies.
-fn join_bodies(mesh: &mut Mesh, plan: &Plan, complex: &Complex, bodies: &[usize], divisions: &BTreeMap<EdgeKey, Vec<f64>>, known: &HashMap<(usize, Site), usize>) {
+fn join_bodies(
+    mesh: &mut Mesh,
+    plan: &Plan,
+    complex: &Complex,
+    bodies: &[usize],
+    divisions: &BTreeMap<EdgeKey, Vec<f64>>,
+    known: &HashMap<(usize, Site), usize>,
+) {
     let mut owners: BTreeMap<EdgeKey, usize> = BTreeMap::new();
     let mut fits: Vec<FitLine> = Vec::new();
     let mut twins: BTreeMap<(usize, usize), Option<usize>> = BTreeMap::new();
-    let carries: Vec<usize> = plan.pieces.iter().zip(bodies).filter(|(piece, _)| piece.fit_radius.is_some()).map(|(_, body)| *body).collect();
+    let carries: Vec<usize> =
+        plan.pieces.iter().zip(bodies).filter(|(piece, _)| piece.fit_radius.is_some()).map(|(_, body)| *body).collect();
     let side_of: HashMap<(usize, usize), usize> =
         mesh.elements.iter().enumerate().flat_map(|(k, e)| SIDES.map(|s| ((e.nodes[s[0]], e.nodes[s[2]]), k))).collect();
     for quad in &complex.quads {
@@ -244,7 +252,17 @@ fn join_bodies(mesh: &mut Mesh, plan: &Plan, complex: &Complex, bodies: &[usize]
                 })
             });
             let count = divisions[&key].len() - 1;
-            let sites: Vec<Site> = (0..=count).map(|i| if i == 0 { Site::Vertex(key.0) } else if i == count { Site::Vertex(key.1) } else { Site::Edge(key, i) }).collect();
+            let sites: Vec<Site> = (0..=count)
+                .map(|i| {
+                    if i == 0 {
+                        Site::Vertex(key.0)
+                    } else if i == count {
+                        Site::Vertex(key.1)
+                    } else {
+                        Site::Edge(key, i)
+                    }
+                })
+                .collect();
             for site in &sites {
                 let pair = (known[&(inner, *site)], known[&(outer, *site)]);
                 let entry = twins.entry(pair).or_insert(fit);
@@ -255,7 +273,9 @@ fn join_bodies(mesh: &mut Mesh, plan: &Plan, complex: &Complex, bodies: &[usize]
                     let nodes = [i, i + 1, i + 2].map(|j| known[&(inner, sites[j])]);
                     let edge = match side_of.get(&(nodes[0], nodes[2])) {
                         Some(element) => Some(Edge { nodes, element: *element }),
-                        None => side_of.get(&(nodes[2], nodes[0])).map(|element| Edge { nodes: [nodes[2], nodes[1], nodes[0]], element: *element }),
+                        None => side_of
+                            .get(&(nodes[2], nodes[0]))
+                            .map(|element| Edge { nodes: [nodes[2], nodes[1], nodes[0]], element: *element }),
                     };
                     fits[fit].edges.extend(edge);
                 }
@@ -267,7 +287,14 @@ fn join_bodies(mesh: &mut Mesh, plan: &Plan, complex: &Complex, bodies: &[usize]
 }
 
 /// Find the nodes of the prescribed line and give them exactly the prescribed radii.
-fn place_line(mesh: &mut Mesh, plan: &Plan, complex: &Complex, bodies: &[usize], divisions: &BTreeMap<EdgeKey, Vec<f64>>, known: &HashMap<(usize, Site), usize>) {
+fn place_line(
+    mesh: &mut Mesh,
+    plan: &Plan,
+    complex: &Complex,
+    bodies: &[usize],
+    divisions: &BTreeMap<EdgeKey, Vec<f64>>,
+    known: &HashMap<(usize, Site), usize>,
+) {
     let Some(line) = &plan.line else { return };
     let mut nodes = vec![usize::MAX; line.radii.len()];
     for quad in &complex.quads {
@@ -278,7 +305,13 @@ fn place_line(mesh: &mut Mesh, plan: &Plan, complex: &Complex, bodies: &[usize],
             let count = divisions[&key].len() - 1;
             let body = bodies[quad.piece];
             for i in 0..=count {
-                let site = if i == 0 { Site::Vertex(key.0) } else if i == count { Site::Vertex(key.1) } else { Site::Edge(key, i) };
+                let site = if i == 0 {
+                    Site::Vertex(key.0)
+                } else if i == count {
+                    Site::Vertex(key.1)
+                } else {
+                    Site::Edge(key, i)
+                };
                 let at = if (key.0 == a) == (ia < ib) { 2 * ia.min(ib) + i } else { 2 * ia.max(ib) - i };
                 nodes[at] = known[&(body, site)];
             }
@@ -291,8 +324,16 @@ fn place_line(mesh: &mut Mesh, plan: &Plan, complex: &Complex, bodies: &[usize],
 }
 
 pub(super) fn from_blocks(blocks: &[Block<'_>], tolerance: f64) -> Mesh {
-    let mut mesh =
-        Mesh { nodes: Vec::new(), elements: Vec::new(), places: Vec::new(), place_count: 0, loops: Vec::new(), twins: Vec::new(), fits: Vec::new(), line: Vec::new() };
+    let mut mesh = Mesh {
+        nodes: Vec::new(),
+        elements: Vec::new(),
+        places: Vec::new(),
+        place_count: 0,
+        loops: Vec::new(),
+        twins: Vec::new(),
+        fits: Vec::new(),
+        line: Vec::new(),
+    };
     for block in blocks {
         let [nu, nv] = block.divisions;
         let mut grid = vec![usize::MAX; (2 * nu + 1) * (2 * nv + 1)];

@@ -59,7 +59,9 @@ impl SizeField {
 
     /// Wanted size at a point, m.
     pub fn at(&self, point: [f64; 2]) -> f64 {
-        self.sources.iter().fold(self.coarse, |size, source| size.min(source.size + source.growth * distance_to_segment(point, source.ends)))
+        self.sources
+            .iter()
+            .fold(self.coarse, |size, source| size.min(source.size + source.growth * distance_to_segment(point, source.ends)))
     }
 }
 

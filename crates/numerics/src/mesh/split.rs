@@ -173,7 +173,8 @@ pub(super) fn bodies(pieces: &[Piece], complex: &Complex) -> Result<Vec<usize>, 
     for contact in contacts.iter().filter(|c| c.fit.is_none() && pieces[c.first].material == pieces[c.second].material) {
         join(&mut group, contact.first, contact.second);
     }
-    let partners: Vec<[usize; 2]> = contacts.iter().filter(|c| c.fit.is_some()).map(|c| [find(&group, c.first), find(&group, c.second)]).collect();
+    let partners: Vec<[usize; 2]> =
+        contacts.iter().filter(|c| c.fit.is_some()).map(|c| [find(&group, c.first), find(&group, c.second)]).collect();
     for contact in contacts.iter().filter(|c| c.fit.is_none()) {
         let pair = [find(&group, contact.first), find(&group, contact.second)];
         if !partners.iter().any(|p| *p == pair || *p == [pair[1], pair[0]]) {
@@ -314,7 +315,10 @@ fn check_pieces(pieces: &[Piece]) -> Result<f64, MeshError> {
             cross * area.signum() > 1e-3 * distance(a, b) * distance(b, c)
         });
         if !convex {
-            return Err(MeshError::Degenerate { piece, reason: "its corners are crossed, re-entrant or in line; give them in order around a convex piece" });
+            return Err(MeshError::Degenerate {
+                piece,
+                reason: "its corners are crossed, re-entrant or in line; give them in order around a convex piece",
+            });
         }
     }
     Ok(extent)
