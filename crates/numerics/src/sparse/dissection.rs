@@ -33,22 +33,37 @@ const IMBALANCE: f64 = 1.5;
 
 struct Builder<'a> {
     elements: &'a [[usize; 8]],
-    weights: &'a [u32],
     leaf: usize,
     node_keys: Vec<[f64; 4]>,
     sorted: [Vec<u32>; 4],
-    taken: Vec<bool>,
-    first: Vec<u32>,
-    last: Vec<u32>,
+    marks: Vec<Mark>,
+    stamp: u32,
     on_left: Vec<bool>,
     spare: Vec<u32>,
-    crossing: Vec<i64>,
+    crossing: Vec<i32>,
     out: Dissection,
+}
+
+/// What a sweep over elements knows of a node.
+#[derive(Clone, Copy)]
+struct Mark {
+    /// Unknowns to be eliminated; zero once the node is taken.
+    weight: i32,
+    /// Sweep that met the node last, and its place in that sweep.
+    stamp: u32,
+    last: u32,
+}
+
+impl Mark {
+    /// Whether the node was still to be taken.
+    fn take(&mut self) -> bool {
+        std::mem::take(&mut self.weight) != 0
+    }
 }
 
 /// `weights[node]` is the number of unknowns to be eliminated there (0: node is no part of any
 /// separator); regions of up to `leaf` elements are not cut.
-pub(super) fn dissect(coordinates: &[[f64; 2]], elements: &[[usize; 8]], weights: &[u32], leaf: usize) -> Dissection {
+pub(super) fn dissect(coordinates: &[[f64; 2]], elements: &[[usize; 8]], weights: &[i32], leaf: usize) -> Dissection {
     let node_keys: Vec<[f64; 4]> = coordinates.iter().map(|x| DIRECTIONS.map(|d| d[0] * x[0] + d[1] * x[1])).collect();
     let keys: Vec<[f64; 4]> = elements
         .iter()
@@ -72,13 +87,11 @@ pub(super) fn dissect(coordinates: &[[f64; 2]], elements: &[[usize; 8]], weights
     });
     let mut builder = Builder {
         elements,
-        weights,
         leaf: leaf.max(1),
         node_keys,
         sorted,
-        taken: weights.iter().map(|&w| w == 0).collect(),
-        first: vec![0; coordinates.len()],
-        last: vec![0; coordinates.len()],
+        marks: weights.iter().map(|&weight| Mark { weight, stamp: 0, last: 0 }).collect(),
+        stamp: 0,
         on_left: vec![false; elements.len()],
         spare: Vec::with_capacity(elements.len()),
         crossing: Vec::with_capacity(elements.len() + 1),
@@ -118,8 +131,7 @@ impl Builder<'_> {
         let mut nodes = Vec::new();
         for position in range.clone() {
             for &node in &self.elements[self.sorted[0][position] as usize] {
-                if !self.taken[node] {
-                    self.taken[node] = true;
+                if self.marks[node].take() {
                     nodes.push(node as u32);
                 }
             }
@@ -152,56 +164,38 @@ impl Builder<'_> {
 
     /// Fills `crossing` with the change of separator weight from one cut to the next.
     fn count_crossings(&mut self, range: &Range<usize>, direction: usize) {
-        let order = &self.sorted[direction][range.clone()];
-        for &element in order {
-            for &node in &self.elements[element as usize] {
-                self.first[node] = u32::MAX;
-            }
-        }
-        for (position, &element) in order.iter().enumerate() {
-            for &node in &self.elements[element as usize] {
-                if self.first[node] == u32::MAX {
-                    self.first[node] = position as u32;
-                }
-                self.last[node] = position as u32;
-            }
-        }
+        self.stamp += 1;
         self.crossing.clear();
         self.crossing.resize(range.len() + 1, 0);
-        for &element in order {
+        for (position, &element) in self.sorted[direction][range.clone()].iter().enumerate() {
             for &node in &self.elements[element as usize] {
-                if !self.taken[node] && self.first[node] < self.last[node] {
-                    // Counted once: the marks are cleared.
-                    self.crossing[self.first[node] as usize + 1] += i64::from(self.weights[node]);
-                    self.crossing[self.last[node] as usize + 1] -= i64::from(self.weights[node]);
-                    self.first[node] = self.last[node];
+                let mark = &mut self.marks[node];
+                if mark.stamp == self.stamp {
+                    // All cuts between the last element met and this one cross the node.
+                    self.crossing[mark.last as usize + 1] += mark.weight;
+                    self.crossing[position + 1] -= mark.weight;
                 }
+                mark.stamp = self.stamp;
+                mark.last = position as u32;
             }
         }
     }
 
     /// Takes the separator's nodes and sorts the two halves apart in every direction.
     fn separate(&mut self, range: &Range<usize>, direction: usize, cut: usize) -> Vec<u32> {
-        let order = &self.sorted[direction][range.clone()];
-        for (position, &element) in order.iter().enumerate() {
-            self.on_left[element as usize] = position < cut;
-        }
-        // A node of the second half marked by the first belongs to both.
-        for &element in &order[cut..] {
+        self.stamp += 1;
+        let (left, right) = self.sorted[direction][range.clone()].split_at(cut);
+        for &element in left {
+            self.on_left[element as usize] = true;
             for &node in &self.elements[element as usize] {
-                self.last[node] = 0;
-            }
-        }
-        for &element in &order[..cut] {
-            for &node in &self.elements[element as usize] {
-                self.last[node] = 1;
+                self.marks[node].stamp = self.stamp;
             }
         }
         let mut nodes = Vec::new();
-        for &element in &order[cut..] {
+        for &element in right {
+            self.on_left[element as usize] = false;
             for &node in &self.elements[element as usize] {
-                if self.last[node] == 1 && !self.taken[node] {
-                    self.taken[node] = true;
+                if self.marks[node].stamp == self.stamp && self.marks[node].take() {
                     nodes.push(node as u32);
                 }
             }

@@ -7,7 +7,7 @@ use super::kernels::padded;
 /// Marks a fixed unknown, which has no place in the matrix.
 pub(super) const FIXED: u32 = u32::MAX;
 /// Elements in a leaf of the dissection, for one and for more unknowns per node; by measurement.
-const LEAF_ELEMENTS: [usize; 2] = [4, 3];
+const LEAF_ELEMENTS: [usize; 2] = [8, 6];
 
 /// Ordering and front structure of the matrices of one mesh.
 ///
@@ -104,10 +104,10 @@ impl Symbolic {
         let unknowns = coordinates.len() * unknowns_per_node;
         let roles = roles(unknowns, trailing, fixed)?;
         check_connected(elements, unknowns_per_node, &roles)?;
-        let weights: Vec<u32> = (0..coordinates.len())
+        let weights: Vec<i32> = (0..coordinates.len())
             .map(|node| {
                 let own = node * unknowns_per_node..(node + 1) * unknowns_per_node;
-                roles[own].iter().filter(|&&role| role == Role::Interior).count() as u32
+                roles[own].iter().filter(|&&role| role == Role::Interior).count() as i32
             })
             .collect();
         let dissection = dissect(coordinates, elements, &weights, leaf);
