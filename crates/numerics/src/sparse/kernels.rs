@@ -202,16 +202,13 @@ fn eliminate_rows<S: Simd, const M: usize, const N: usize>(
     count: usize,
     triangle: &Triangle<N>,
 ) {
+    // Sums first, the values they go to after: both together outgrow the registers.
+    let sum = product::<S, M, N>(simd, &done[row.min(done.len())..], rows, &done[start.min(done.len())..], rows, start, count);
     let mut x = [[simd.splat_f64s(0.0); M]; N];
     for c in 0..N {
         x[c] = load::<S, M>(simd, &columns[c * rows + row..][..count]);
-    }
-    if start > 0 {
-        let sum = product::<S, M, N>(simd, &done[row..], rows, &done[start..], rows, start, count);
-        for c in 0..N {
-            for r in 0..M {
-                x[c][r] = simd.sub_f64s(x[c][r], sum[c][r]);
-            }
+        for r in 0..M {
+            x[c][r] = simd.sub_f64s(x[c][r], sum[c][r]);
         }
     }
     divide_by_transpose::<S, M, N>(simd, &mut x, triangle);
@@ -330,7 +327,10 @@ fn product<S: Simd, const M: usize, const N: usize>(
 #[inline(always)]
 fn load_whole<S: Simd, const M: usize>(simd: S, from: &[f64]) -> [S::f64s; M] {
     let mut out = [simd.splat_f64s(0.0); M];
-    out.copy_from_slice(&S::as_simd_f64s(from).0[..M]);
+    // Vector by vector: a copy of the whole array would go through memory.
+    for (out, vector) in out.iter_mut().zip(S::as_simd_f64s(from).0) {
+        *out = *vector;
+    }
     out
 }
 
@@ -349,7 +349,9 @@ fn load<S: Simd, const M: usize>(simd: S, from: &[f64]) -> [S::f64s; M] {
 #[inline(always)]
 fn store<S: Simd, const M: usize>(simd: S, to: &mut [f64], values: [S::f64s; M]) {
     if to.len() == M * S::F64_LANES {
-        S::as_mut_simd_f64s(to).0[..M].copy_from_slice(&values);
+        for (vector, value) in S::as_mut_simd_f64s(to).0.iter_mut().zip(values) {
+            *vector = value;
+        }
         return;
     }
     for (r, part) in to.chunks_mut(S::F64_LANES).enumerate() {
@@ -487,16 +489,12 @@ fn forward_rows<S: Simd, const M: usize, const N: usize>(
     length: usize,
     triangle: &Triangle<N>,
 ) {
+    let sum = product::<S, M, N>(simd, &done[row.min(done.len())..], count, weights, rows, depth, length);
     let mut x = [[simd.splat_f64s(0.0); M]; N];
     for c in 0..N {
         x[c] = load::<S, M>(simd, &columns[c * count + row..][..length]);
-    }
-    if depth > 0 {
-        let sum = product::<S, M, N>(simd, &done[row..], count, weights, rows, depth, length);
-        for c in 0..N {
-            for r in 0..M {
-                x[c][r] = simd.sub_f64s(x[c][r], sum[c][r]);
-            }
+        for r in 0..M {
+            x[c][r] = simd.sub_f64s(x[c][r], sum[c][r]);
         }
     }
     divide_by_transpose::<S, M, N>(simd, &mut x, triangle);
@@ -600,23 +598,28 @@ fn backward_rows<S: Simd, const M: usize, const N: usize>(
     length: usize,
     triangle: &Triangle<N>,
 ) {
+    // Sums first, the values they go to after: both together outgrow the registers.
+    let mut sum = [[simd.splat_f64s(0.0); M]; N];
+    add_transposed_product::<S, M, N>(simd, &mut sum, panel, rows, end..pivots, known, count, row, length);
+    add_transposed_product::<S, M, N>(simd, &mut sum, panel, rows, pivots..rows, boundary, count, row, length);
     let mut x = [[simd.splat_f64s(0.0); M]; N];
     for c in 0..N {
         x[c] = load::<S, M>(simd, &columns[c * count + row..][..length]);
+        for r in 0..M {
+            x[c][r] = simd.sub_f64s(x[c][r], sum[c][r]);
+        }
     }
-    transposed_product::<S, M, N>(simd, &mut x, panel, rows, end..pivots, known, count, row, length);
-    transposed_product::<S, M, N>(simd, &mut x, panel, rows, pivots..rows, boundary, count, row, length);
     divide::<S, M, N>(simd, &mut x, triangle);
     for c in 0..N {
         store::<S, M>(simd, &mut columns[c * count + row..][..length], x[c]);
     }
 }
 
-/// Subtracts the columns of `left` weighted by the rows `range` of `N` panel columns.
+/// Adds the columns of `left` weighted by the rows `range` of `N` panel columns.
 #[inline(always)]
-fn transposed_product<S: Simd, const M: usize, const N: usize>(
+fn add_transposed_product<S: Simd, const M: usize, const N: usize>(
     simd: S,
-    x: &mut [[S::f64s; M]; N],
+    sum: &mut [[S::f64s; M]; N],
     panel: &[f64],
     rows: usize,
     range: core::ops::Range<usize>,
@@ -630,19 +633,27 @@ fn transposed_product<S: Simd, const M: usize, const N: usize>(
     for c in 0..N {
         weights[c] = &panel[c * rows + range.start..][..depth];
     }
-    let mut sum = [[simd.splat_f64s(0.0); M]; N];
-    for k in 0..depth {
-        let a = load::<S, M>(simd, &left[k * count + row..][..length]);
-        for c in 0..N {
-            let weight = simd.splat_f64s(weights[c][k]);
-            for r in 0..M {
-                sum[c][r] = simd.mul_add_e_f64s(a[r], weight, sum[c][r]);
+    let mut total = *sum;
+    if length == M * S::F64_LANES {
+        for k in 0..depth {
+            let a = load_whole::<S, M>(simd, &left[k * count + row..][..M * S::F64_LANES]);
+            for c in 0..N {
+                let weight = simd.splat_f64s(weights[c][k]);
+                for r in 0..M {
+                    total[c][r] = simd.mul_add_e_f64s(a[r], weight, total[c][r]);
+                }
+            }
+        }
+    } else {
+        for k in 0..depth {
+            let a = load::<S, M>(simd, &left[k * count + row..][..length]);
+            for c in 0..N {
+                let weight = simd.splat_f64s(weights[c][k]);
+                for r in 0..M {
+                    total[c][r] = simd.mul_add_e_f64s(a[r], weight, total[c][r]);
+                }
             }
         }
     }
-    for c in 0..N {
-        for r in 0..M {
-            x[c][r] = simd.sub_f64s(x[c][r], sum[c][r]);
-        }
-    }
+    *sum = total;
 }
