@@ -5,7 +5,7 @@ use pulp::Arch;
 
 use super::SparseError;
 use super::kernels::{Eliminate, ExtendAdd, padded};
-use super::symbolic::{FIXED, Front, Symbolic};
+use super::symbolic::{ElementRow, FIXED, Front, Symbolic};
 
 /// Cholesky factor of the interior block and Schur complement on the trailing unknowns.
 #[derive(Clone, Debug)]
@@ -70,7 +70,7 @@ impl Factor {
     ///
     /// # Errors
     /// [`SparseError::NotPositiveDefinite`] if a pivot is not greater than `1e-13` of its assembled
-    /// diagonal entry; numbers out of range or outside the pattern in `extra`.
+    /// diagonal entry; [`SparseError::MatrixNotFinite`]; numbers out of range or outside the pattern in `extra`.
     pub fn new(
         symbolic: &Symbolic,
         mut element_matrices: impl FnMut(usize, &mut [f64]),
@@ -136,13 +136,14 @@ impl Factor {
             added = &added[here..];
             diagonal.clear();
             diagonal.extend_from_slice(&diagonals[front.first..][..front.pivots]);
-            Eliminate { panel, update, rows, pivots: front.pivots, diagonal: &diagonal }.run(arch).map_err(|bad| {
-                SparseError::NotPositiveDefinite { unknown: symbolic.original[front.first + bad.index] as usize, pivot: bad.value }
-            })?;
+            Eliminate { panel, update, rows, pivots: front.pivots, diagonal: &diagonal }
+                .run(arch)
+                .map_err(|bad| symbolic.refuse(front.first + bad.index, bad.value))?;
         }
         let schur_stride = padded(symbolic.trailing);
         let [mut schur, _] = stacks;
         schur.truncate(schur_stride * schur_stride);
+        symbolic.check_schur(&schur, schur_stride)?;
         Ok(Factor {
             symbolic: symbolic.clone(),
             panels,
@@ -171,32 +172,34 @@ impl Factor {
     }
 }
 
-fn add_element(block: &[f64], places: &[u32], panel: &mut [f64], update: &mut [f64], rows: usize, pivots: usize) {
+/// Adds the lower triangle of an element matrix to a front.
+fn add_element(block: &[f64], places: &[ElementRow], panel: &mut [f64], update: &mut [f64], rows: usize, pivots: usize) {
     let update_size = rows - pivots;
-    for (column, values) in places.iter().zip(block.chunks_exact(places.len())) {
-        if *column == FIXED {
-            continue;
-        }
-        let column_index = *column as usize;
-        let (target, shift) = if column_index < pivots {
-            (&mut panel[column_index * rows..][..rows], 0)
-        } else {
-            (&mut update[(column_index - pivots) * update_size..][..update_size], pivots)
+    let size = places.len();
+    let free = places.partition_point(|place| place.row != FIXED);
+    let places = &places[..free];
+    for (index, column) in places.iter().enumerate() {
+        let values = &block[column.own as usize * size..][..size];
+        let at = column.row as usize;
+        let (target, shift) = match at.checked_sub(pivots) {
+            None => (&mut panel[at * rows..][..rows], 0),
+            Some(at) => (&mut update[at * update_size..][..update_size], pivots),
         };
-        for (row, value) in places.iter().zip(values) {
-            if row >= column && *row != FIXED {
-                target[*row as usize - shift] += value;
-            }
+        for place in &places[index..] {
+            target[place.row as usize - shift] += values[place.own as usize];
+        }
+        // A node listed twice meets itself above the diagonal too.
+        for twin in places[..index].iter().rev().take_while(|twin| twin.row == column.row) {
+            target[at - shift] += values[twin.own as usize];
         }
     }
 }
 
 /// Keeps the assembled diagonal, against which a pivot is judged.
-fn add_diagonal(symbolic: &Symbolic, front: &Front, block: &[f64], places: &[u32], diagonals: &mut [f64]) {
-    for (i, &place) in places.iter().enumerate() {
-        if place != FIXED {
-            diagonals[symbolic.position_in(front, place as usize)] += block[i * (places.len() + 1)];
-        }
+fn add_diagonal(symbolic: &Symbolic, front: &Front, block: &[f64], places: &[ElementRow], diagonals: &mut [f64]) {
+    for place in places.iter().take_while(|place| place.row != FIXED) {
+        let own = place.own as usize;
+        diagonals[symbolic.position_in(front, place.row as usize)] += block[own * (places.len() + 1)];
     }
 }
 
@@ -207,6 +210,22 @@ impl Symbolic {
             None => front.first + row,
             Some(row) => self.boundaries[front.boundary.start + row] as usize,
         }
+    }
+
+    /// The reason a pivot at a position in the order of elimination failed.
+    pub(super) fn refuse(&self, position: usize, pivot: f64) -> SparseError {
+        let unknown = self.original[position] as usize;
+        if pivot.is_finite() { SparseError::NotPositiveDefinite { unknown, pivot } } else { SparseError::MatrixNotFinite { unknown } }
+    }
+
+    /// An entry that is not finite fails the next pivot it meets; in the trailing block there is none.
+    fn check_schur(&self, schur: &[f64], stride: usize) -> Result<(), SparseError> {
+        for column in 0..self.trailing {
+            if !schur[column * stride..][column..self.trailing].iter().all(|value| value.is_finite()) {
+                return Err(self.refuse(self.interior + column, f64::NAN));
+            }
+        }
+        Ok(())
     }
 
     fn place_extra(&self, extra: &[(usize, usize, f64)]) -> Result<Vec<Added>, SparseError> {

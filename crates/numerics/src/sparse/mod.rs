@@ -70,6 +70,12 @@ pub enum SparseError {
         /// The pivot, in the unit of the matrix.
         pivot: f64,
     },
+    /// The element matrices or added entries hold something that is not a number.
+    #[error("the matrix has an entry that is not finite at or before unknown {unknown}")]
+    MatrixNotFinite {
+        /// Unknown at which it came to light.
+        unknown: usize,
+    },
     /// A right-hand side of the wrong height.
     #[error("the right-hand side has {got} rows, the matrix {expected}")]
     Shape {

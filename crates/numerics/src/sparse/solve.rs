@@ -1,7 +1,11 @@
-use faer::{Mat, MatMut, MatRef};
+use faer::{Mat, MatRef};
 
 use super::kernels::{Backward, Eliminate, Forward, padded};
+use super::symbolic::FIXED;
 use super::{Factor, SparseError};
+
+/// Numbers in a cache line.
+const LINE: usize = 8;
 
 /// Right-hand sides by unknown: one column of `stride` values (one per right-hand side, padded) for
 /// each position in the order of elimination.
@@ -36,7 +40,7 @@ impl Factor {
             self.solve_trailing(&mut columns)?;
         }
         self.backward_columns(&mut columns);
-        self.scatter(&columns, rhs.as_mut());
+        self.scatter(&columns, rhs);
         Ok(())
     }
 
@@ -51,7 +55,7 @@ impl Factor {
         self.forward_columns(&mut columns);
         columns.trailing_mut(self.symbolic.interior).fill(0.0);
         self.backward_columns(&mut columns);
-        self.scatter(&columns, rhs.as_mut());
+        self.scatter(&columns, rhs);
         Ok(())
     }
 
@@ -73,7 +77,7 @@ impl Factor {
         }
         self.backward_columns(&mut columns);
         let mut out = Mat::zeros(self.symbolic.unknowns, trailing.ncols());
-        self.scatter(&columns, out.as_mut());
+        self.scatter(&columns, &mut out);
         Ok(out)
     }
 
@@ -109,23 +113,37 @@ impl Factor {
         if got == expected { Ok(()) } else { Err(SparseError::Shape { expected, got }) }
     }
 
+    /// Right-hand sides into the order of elimination. Goes through the mesh's unknowns a cache line at a time.
     fn gather(&self, from: MatRef<'_, f64>) -> Columns {
         let mut columns = Columns::zeros(self.symbolic.original.len(), from.ncols());
-        for (position, &unknown) in self.symbolic.original.iter().enumerate() {
-            let target = &mut columns.values[position * columns.stride..][..columns.count];
-            for (column, value) in target.iter_mut().enumerate() {
-                *value = from[(unknown as usize, column)];
+        let stride = columns.stride;
+        for (chunk, positions) in self.symbolic.position.chunks(LINE).enumerate() {
+            for column in 0..from.ncols() {
+                for (i, &position) in positions.iter().enumerate() {
+                    if position != FIXED {
+                        columns.values[position as usize * stride + column] = from[(chunk * LINE + i, column)];
+                    }
+                }
             }
         }
         columns
     }
 
-    fn scatter(&self, columns: &Columns, mut to: MatMut<'_, f64>) {
-        to.fill(0.0);
-        for (position, &unknown) in self.symbolic.original.iter().enumerate() {
-            let source = &columns.values[position * columns.stride..][..columns.count];
-            for (column, value) in source.iter().enumerate() {
-                to[(unknown as usize, column)] = *value;
+    /// Writes every row of `to`, zero where fixed.
+    fn scatter(&self, columns: &Columns, to: &mut Mat<f64>) {
+        let zeros = vec![0.0; columns.count];
+        for (chunk, positions) in self.symbolic.position.chunks(LINE).enumerate() {
+            let mut sources = [zeros.as_slice(); LINE];
+            for (source, &position) in sources.iter_mut().zip(positions) {
+                if position != FIXED {
+                    *source = &columns.values[position as usize * columns.stride..][..columns.count];
+                }
+            }
+            for column in 0..columns.count {
+                let target = &mut to.col_as_slice_mut(column)[chunk * LINE..][..positions.len()];
+                for (value, source) in target.iter_mut().zip(sources) {
+                    *value = source[column];
+                }
             }
         }
     }
@@ -204,10 +222,7 @@ impl Factor {
                 Eliminate { panel: &mut panel, update: &mut rest, rows, pivots, diagonal: &self.trailing_diagonal }.run(self.arch);
             match eliminated {
                 Ok(()) => Ok(panel),
-                Err(bad) => Err(SparseError::NotPositiveDefinite {
-                    unknown: self.symbolic.original[self.symbolic.interior + bad.index] as usize,
-                    pivot: bad.value,
-                }),
+                Err(bad) => Err(self.symbolic.refuse(self.symbolic.interior + bad.index, bad.value)),
             }
         });
         factored.as_deref().map_err(Clone::clone)

@@ -249,6 +249,21 @@ fn residuals_on_every_shape() {
 }
 
 #[test]
+fn elements_collapsed_to_triangles() {
+    let mut case = Case::new(0, 6, 4, 2, 0.05, 0.05, 21);
+    for nodes in &mut case.mesh.elements[..] {
+        // One side shrinks to a node.
+        if nodes[0] % 3 == 0 {
+            (nodes[3], nodes[7]) = (nodes[0], nodes[0]);
+        }
+    }
+    let used: std::collections::HashSet<usize> = case.mesh.elements.iter().flatten().copied().collect();
+    case.fixed = (0..case.unknowns()).filter(|unknown| !used.contains(&(unknown / 2)) || unknown % 19 == 0).collect();
+    case.trailing.retain(|unknown| !case.fixed.contains(unknown));
+    case.check(3, 4);
+}
+
+#[test]
 fn no_trailing_block() {
     Case::new(0, 6, 6, 2, 0.0, 0.1, 3).check(2, 3);
 }
@@ -324,8 +339,23 @@ fn an_indefinite_matrix_names_its_unknown() {
     let fill = |e: usize, block: &mut [f64]| block.copy_from_slice(&case.blocks[e]);
     let result = Factor::new(&symbolic, fill, &[(20, 20, -1e6)]);
     assert!(matches!(result, Err(SparseError::NotPositiveDefinite { unknown: 20, pivot }) if pivot < 0.0), "{result:?}");
-    let result = Factor::new(&symbolic, |_, block| block.fill(f64::NAN), &[]);
-    assert!(matches!(result, Err(SparseError::NotPositiveDefinite { .. })));
+}
+
+#[test]
+fn no_entry_that_is_not_finite_passes() {
+    let mut case = Case::new(0, 4, 4, 1, 0.2, 0.0, 1);
+    case.extra.clear();
+    for entry in 0..64 {
+        for value in [f64::NAN, f64::INFINITY] {
+            let (row, column) = (entry % 8, entry / 8);
+            let kept = case.blocks[5].clone();
+            case.blocks[5][row + 8 * column] = value;
+            case.blocks[5][column + 8 * row] = value;
+            let result = case.factor_with_leaf(2).map(|_| ());
+            assert!(matches!(result, Err(SparseError::MatrixNotFinite { .. })), "{entry} {value} {result:?}");
+            case.blocks[5] = kept;
+        }
+    }
 }
 
 #[test]
