@@ -3,6 +3,7 @@
 //! `case` reads what the engineer wrote, `model` is the same in SI and absolute pressure, `point` solves one duty of it,
 //! `outcome` is what came out, and `sheet` is the one place where numbers are rounded and given the reader's units.
 
+pub mod case;
 pub mod contact;
 pub mod film;
 pub mod model;
@@ -10,3 +11,4 @@ pub mod notice;
 pub mod outcome;
 pub mod point;
 pub mod ring;
+pub mod units;

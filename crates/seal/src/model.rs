@@ -207,6 +207,7 @@ pub struct Ring {
     /// Whether this ring floats (is pressed by the springs and carries the sliding secondary seal).
     pub floating: bool,
     /// Pieces of the section, each a quadrilateral of one material; pieces share edges. The first carries the face.
+    /// Empty where the case has no such ring or section (a film alone, one ring alone, rigid faces).
     pub parts: Vec<Part>,
     /// Where a fixed ring is held; a floating ring is held by the springs at `spring_radius_m`.
     pub support: Support,
@@ -218,7 +219,8 @@ pub struct Ring {
     pub roughness_rq_m: f64,
     /// Flatness (peak to valley tolerance), m.
     pub flatness_m: f64,
-    /// Lapped form over the band: positive where the lapped face stands back at the high-pressure... see `lapped_coning_m`.
+    /// Lapped coning from edge to edge of the band, m: positive where the lapped face opens the gap toward the sealed side
+    /// (`Seal::pressure_side`).
     pub lapped_coning_m: f64,
     /// Conditions stated for named edges.
     pub edges: Vec<EdgeCondition>,
@@ -235,7 +237,7 @@ pub struct Ring {
 pub struct Part {
     /// Material with its values.
     pub material: Material,
-    /// Four corners `[r, z]` in m, in order around the piece.
+    /// Four corners `[r, z]` in m, counter-clockwise around the piece (r to the right, z up).
     pub corners_m: [[f64; 2]; 4],
     /// Interference fit of this piece onto its inner neighbour.
     pub fit: Option<Fit>,
@@ -361,6 +363,8 @@ pub struct Supply {
     pub quench: Option<String>,
     /// Solids, volume share of the product.
     pub solids_volume_share: Option<f64>,
+    /// Whether the flush is clean liquid from outside.
+    pub clean_flush: bool,
     /// Arrangement in words, `single` by default.
     pub arrangement: String,
 }

@@ -1,0 +1,3 @@
+//! Case files, good and wrong, read as a user would have them read.
+
+mod good;
