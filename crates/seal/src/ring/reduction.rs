@@ -1,0 +1,630 @@
+//! One ring reduced to its face and its wetted edges.
+//!
+//! **What.** Conduction, expansion and elasticity of a ring's section; what remains after one factorisation each are small
+//! dense matrices over the nodes of the running band (elastic) and over band and wetted edges (heat).
+//! **Equation.** `S = K_BB - K_BI K_II^-1 K_IB` for both fields; the thermal load of boundary temperatures is carried to the
+//! band by `E^T C H`, with `E`, `H` the static extensions of the two fields and `C` the coupling. Film coefficients act on the
+//! wetted edges only, so a new coefficient needs the small dense conductance alone.
+//! **Valid when.** Small strain, isotropic parts, one conductivity a part (taken at the ring's temperature). The face is flat as
+//! lapped: free of pressure, at the stress-free temperature, interference fits in place; deflections are measured from there.
+//! **Source.** Guyan, AIAA J. 3 (1965) 380 (static condensation); finite elements as in `halfmicron_numerics`.
+//! **Checked by.** E1, E2, E4, E5, E6, E7, E8, E9, T2, T3.
+
+use std::collections::BTreeMap;
+
+use faer::linalg::solvers::{Llt, Solve};
+use faer::{Mat, Side};
+use halfmicron_numerics::constraint::{Compliance, Constraints};
+use halfmicron_numerics::elasticity::{self, ElasticMatrix, Isotropic};
+use halfmicron_numerics::heat::{self, Geometry, ScalarMatrix};
+use halfmicron_numerics::mesh::Mesh;
+use halfmicron_numerics::sparse::{Factor, Symbolic};
+
+use super::section::{EdgePlace, Hold, MeshOptions, Section, Surface, SurfaceKind};
+use super::{BandNodes, RingConditions, RingError, RingResponse, Solid};
+use crate::model::{BandLimits, PressureSide, Ring, RingRole, Wetting};
+
+/// Pressure at which faces are lapped and measured, Pa: deflections by the general level of pressure count from here.
+const ATMOSPHERE_PA: f64 = 101_325.0;
+
+/// A ring with its factorisations.
+#[derive(Debug, Clone)]
+pub struct RingReduction {
+    pub(super) ring: Ring,
+    pub(super) side: PressureSide,
+    pub(super) solids: Vec<Solid>,
+    pub(super) materials: Vec<Isotropic>,
+    pub(super) section: Section,
+    pub(super) band: BandNodes,
+    pub(super) mass: Mat<f64>,
+    pub(super) elastic: Factor,
+    pub(super) heat: Factor,
+    /// Place of each row of the dense conductance.
+    pub(super) heat_places: Vec<usize>,
+    /// Row of each band node in the dense conductance.
+    pub(super) heat_band: Vec<usize>,
+    conductance: Mat<f64>,
+    pub(super) stiffness: Mat<f64>,
+    pub(super) constraints: Constraints,
+    /// Index into the mesh's fits of each jump.
+    pub(super) jump_fit: Vec<usize>,
+    /// Interference of each jump at the stress-free temperature, m.
+    pub(super) interference_m: Vec<f64>,
+    /// Reduced thermal load per boundary temperature, N/K.
+    pub(super) coupling: Mat<f64>,
+    closed: Closed,
+    /// Face deflection by the fits as lapped, m.
+    pub(super) lapped_fit_m: Vec<f64>,
+    pub(super) loads: Loads,
+}
+
+/// What follows from one state of the fits.
+#[derive(Debug, Clone)]
+pub(super) struct Closed {
+    pub flags: Vec<bool>,
+    pub compliance: Compliance,
+    /// Face deflection per boundary temperature, m/K.
+    deflection_per_temperature: Mat<f64>,
+    deflection_per_pressure: Mat<f64>,
+}
+
+/// A load on all unknowns and what of it reaches the retained ones.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Load {
+    pub full: Vec<f64>,
+    pub reduced: Vec<f64>,
+}
+
+/// Unit loads.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Loads {
+    /// 1 Pa on surfaces wetted by the sealed fluid.
+    pub sealed: Load,
+    /// 1 Pa on the whole surface, band included.
+    pub around: Load,
+    /// 1 (rad/s)2.
+    pub spin: Load,
+    /// 1 N into the body at the spring circle.
+    pub spring: Load,
+    /// 1 N into the body at the secondary-seal point.
+    pub secondary_seal: Load,
+    /// 1 N into the body spread as the support presses; zero for a held face.
+    pub support: Load,
+    /// Pressures stated for single edges, 1 Pa each.
+    pub stated: Vec<(f64, Load)>,
+}
+
+impl RingReduction {
+    /// Mesh and reduce a ring whose parts have the given properties, in the order of its parts.
+    ///
+    /// # Errors
+    /// [`RingError`] says what of the section, its support or its properties cannot be.
+    pub fn with_solids(ring: &Ring, solids: &[Solid], band: &BandLimits, side: PressureSide, options: &MeshOptions) -> Result<Self, RingError> {
+        for solid in solids {
+            solid.check()?;
+        }
+        let band = BandNodes::new(band, options.band_elements)?;
+        let section = Section::new(ring, &band, side, options)?;
+        let mesh = &section.mesh;
+        let materials: Vec<Isotropic> = solids.iter().map(Solid::isotropic).collect();
+
+        let retained = Retained::new(&section);
+        let matrices = elasticity::stiffnesses(mesh, &materials);
+        let elements: Vec<[usize; 8]> = mesh.elements.iter().map(|element| element.nodes).collect();
+        let symbolic = Symbolic::new(&mesh.nodes, &elements, 2, &retained.unknowns, &[])?;
+        let elastic = Factor::new(&symbolic, |element, block| block.copy_from_slice(&matrices[element]), &[])?;
+
+        let (heat_places, heat_band) = heat_boundary(&section);
+        let matrices = heat::conductances(mesh, Geometry::Axisymmetric, |_, element| solids[element.material].conductivity_w_per_m_k);
+        let symbolic = Symbolic::new(&heat::place_coordinates(mesh), &heat::place_elements(mesh), 1, &heat_places, &[])?;
+        let heat = Factor::new(&symbolic, |element, block| block.copy_from_slice(&matrices[element]), &[])?;
+
+        let coupling = coupling(mesh, &materials, &elastic, &heat, retained.unknowns.len())?;
+        let loads = unit_loads(ring, &section, &materials, &elastic)?;
+        let stiffness = elastic.trailing_schur();
+        let conductance = heat.trailing_schur();
+        let interference_m = retained.jump_fit.iter().map(|fit| interference(ring, mesh, &materials, *fit)).collect();
+        let mass = band.mass();
+        let closed = closed_state(&band, &mass, &retained.constraints, &stiffness, &coupling, &loads, vec![true; retained.jump_fit.len()])?;
+        let mut reduction = Self {
+            ring: ring.clone(),
+            side,
+            solids: solids.to_vec(),
+            materials,
+            lapped_fit_m: vec![0.0; band.radius_m.len()],
+            section,
+            band,
+            mass,
+            elastic,
+            heat,
+            heat_places,
+            heat_band,
+            conductance,
+            stiffness,
+            constraints: retained.constraints,
+            jump_fit: retained.jump_fit,
+            interference_m,
+            coupling,
+            closed,
+            loads,
+        };
+        let unloaded = vec![0.0; reduction.stiffness.nrows()];
+        let as_lapped = reduction.settle(&unloaded)?;
+        let state = as_lapped.as_ref().unwrap_or(&reduction.closed);
+        reduction.lapped_fit_m = (0..reduction.band.radius_m.len()).map(|i| reduction.jump_deflection(state, i)).collect();
+        Ok(reduction)
+    }
+
+    /// Nodes of the running band, the same for both rings of a seal.
+    pub fn band(&self) -> &BandNodes {
+        &self.band
+    }
+
+    /// The mesh.
+    pub fn mesh(&self) -> &Mesh {
+        &self.section.mesh
+    }
+
+    /// The surface outside the band with what wets it.
+    pub fn surfaces(&self) -> &[Surface] {
+        &self.section.surfaces
+    }
+
+    /// Properties of the parts as used.
+    pub fn solids(&self) -> &[Solid] {
+        &self.solids
+    }
+
+    /// Element stiffness matrices, N/m.
+    pub fn stiffness_matrices(&self) -> Vec<ElasticMatrix> {
+        elasticity::stiffnesses(&self.section.mesh, &self.materials)
+    }
+
+    /// Element conductance matrices, W/K.
+    pub fn conductance_matrices(&self) -> Vec<ScalarMatrix> {
+        heat::conductances(&self.section.mesh, Geometry::Axisymmetric, |_, element| self.solids[element.material].conductivity_w_per_m_k)
+    }
+
+    /// Element capacity matrices, J/K.
+    pub fn capacity_matrices(&self) -> Vec<ScalarMatrix> {
+        heat::capacities(&self.section.mesh, Geometry::Axisymmetric, |_, element| {
+            self.solids[element.material].density_kg_per_m3 * self.solids[element.material].specific_heat_j_per_kg_k
+        })
+    }
+
+    /// Element matrices from temperature to nodal force, N/K, 16 by 8.
+    pub fn coupling_matrices(&self) -> Vec<[f64; 128]> {
+        elasticity::couplings(&self.section.mesh, &self.materials)
+    }
+
+    /// Linear response of the face at given surroundings.
+    ///
+    /// # Errors
+    /// [`RingError::BadCondition`] for a condition that is no number, [`RingError::Insulated`] when no surface takes heat away.
+    pub fn respond(&self, conditions: &RingConditions) -> Result<RingResponse, RingError> {
+        check(conditions)?;
+        let nodes = self.band.radius_m.len();
+        let boundary = self.boundary_temperatures(conditions)?;
+        let face = |column: usize, i: usize| boundary[(self.heat_band[i], column)];
+        let temperature_k = (0..nodes).map(|i| face(nodes, i)).collect();
+        let temperature_per_flux = Mat::from_fn(nodes, nodes, |i, j| face(j, i));
+
+        let mechanical = self.balanced_load(conditions);
+        let rise: Vec<f64> = (0..boundary.nrows()).map(|k| boundary[(k, nodes)] - self.ring.stress_free_temperature_k).collect();
+        let settled = self.settle(&self.with_thermal(&mechanical.reduced, &rise))?;
+        let state = settled.as_ref().unwrap_or(&self.closed);
+
+        let matrix = &state.compliance.matrix;
+        let elastic_deflection_m = (0..nodes)
+            .map(|i| {
+                let by_load: f64 = mechanical.reduced.iter().enumerate().map(|(k, g)| matrix[(i, k)] * g).sum();
+                by_load + self.jump_deflection(state, i) - self.lapped_fit_m[i]
+            })
+            .collect();
+        let thermal_deflection_m =
+            (0..nodes).map(|i| rise.iter().enumerate().map(|(k, t)| state.deflection_per_temperature[(i, k)] * t).sum()).collect();
+        let deflection_per_flux = &state.deflection_per_temperature * boundary.subcols(0, nodes);
+        Ok(RingResponse {
+            temperature_k,
+            temperature_per_flux,
+            elastic_deflection_m,
+            thermal_deflection_m,
+            deflection_per_pressure: state.deflection_per_pressure.clone(),
+            deflection_per_flux,
+        })
+    }
+
+    /// Boundary temperatures: one column per unit flux at a band node, then one without flux.
+    fn boundary_temperatures(&self, conditions: &RingConditions) -> Result<Mat<f64>, RingError> {
+        let nodes = self.band.radius_m.len();
+        let mut matrix = self.conductance.clone();
+        let mut rhs = Mat::<f64>::zeros(self.heat_places.len(), nodes + 1);
+        for j in 0..nodes {
+            for i in j.saturating_sub(2)..(j + 3).min(nodes) {
+                rhs[(self.heat_band[i], j)] = self.mass[(i, j)];
+            }
+        }
+        let row = self.rows_of_places();
+        let mut carries = false;
+        for surface in &self.section.surfaces {
+            let (coefficient, bulk) = film(surface, conditions);
+            if coefficient <= 0.0 {
+                continue;
+            }
+            carries = true;
+            let block = heat::edge_matrix(&self.section.mesh, Geometry::Axisymmetric, &surface.span);
+            let rows = surface.span.edge.nodes.map(|node| row[self.section.mesh.places[node]]);
+            for i in 0..3 {
+                for j in 0..3 {
+                    matrix[(rows[i], rows[j])] += coefficient * block[i][j];
+                }
+                rhs[(rows[i], nodes)] += coefficient * bulk * block[i].iter().sum::<f64>();
+            }
+        }
+        if !carries {
+            return Err(RingError::Insulated);
+        }
+        let factor = Llt::new(matrix.as_ref(), Side::Lower).map_err(|_| RingError::Insulated)?;
+        factor.solve_in_place(rhs.as_mut());
+        Ok(rhs)
+    }
+
+    /// Temperatures of the boundary rows for a given face flux, K.
+    pub(super) fn boundary_temperature(&self, conditions: &RingConditions, flux: &[f64]) -> Result<Vec<f64>, RingError> {
+        let all = self.boundary_temperatures(conditions)?;
+        let nodes = flux.len();
+        Ok((0..all.nrows()).map(|i| all[(i, nodes)] + (0..nodes).map(|j| all[(i, j)] * flux[j]).sum::<f64>()).collect())
+    }
+
+    fn rows_of_places(&self) -> Vec<usize> {
+        let mut row = vec![usize::MAX; self.section.mesh.place_count];
+        for (index, place) in self.heat_places.iter().enumerate() {
+            row[*place] = index;
+        }
+        row
+    }
+
+    /// Pressures, spring, secondary seal, spin and the support that balances them, without face pressure.
+    fn balanced_load(&self, conditions: &RingConditions) -> Load {
+        let mut load = self.mechanical_load(conditions);
+        let axial = load.axial();
+        load.add(&self.loads.support, -axial);
+        load
+    }
+
+    /// Pressures, spring, secondary seal and spin, without face pressure and support.
+    pub(super) fn mechanical_load(&self, conditions: &RingConditions) -> Load {
+        let mut load = Load { full: vec![0.0; 2 * self.section.mesh.nodes.len()], reduced: vec![0.0; self.stiffness.nrows()] };
+        let above = conditions.sealed_pressure_pa - conditions.low_pressure_pa;
+        load.add(&self.loads.sealed, above);
+        load.add(&self.loads.around, conditions.low_pressure_pa - ATMOSPHERE_PA);
+        for (pressure, unit) in &self.loads.stated {
+            load.add(unit, pressure - conditions.low_pressure_pa);
+        }
+        if self.ring.role == RingRole::Rotating {
+            load.add(&self.loads.spin, conditions.speed_rad_per_s.powi(2));
+        }
+        if self.ring.floating {
+            load.add(&self.loads.spring, -conditions.spring_force_n);
+            load.add(&self.loads.secondary_seal, self.secondary_seal_force(conditions));
+        }
+        load
+    }
+
+    /// Axial force at the secondary-seal point of a floating ring, N into the body: pressure between the balance radius in force
+    /// and the end of the wetted surface, and friction.
+    pub(super) fn secondary_seal_force(&self, conditions: &RingConditions) -> f64 {
+        let above = conditions.sealed_pressure_pa - conditions.low_pressure_pa;
+        -hydraulic_closing(&self.band, self.side, conditions) - above * self.section.projected_area_m2() - conditions.friction_force_n
+    }
+
+    /// Thermal load of boundary temperature rises added to a reduced load.
+    pub(super) fn with_thermal(&self, reduced: &[f64], rise: &[f64]) -> Vec<f64> {
+        reduced.iter().enumerate().map(|(i, g)| g + rise.iter().enumerate().map(|(k, t)| self.coupling[(i, k)] * t).sum::<f64>()).collect()
+    }
+
+    /// State of the fits under a reduced load: none when every fit stays closed all along.
+    pub(super) fn settle(&self, load: &[f64]) -> Result<Option<Closed>, RingError> {
+        let mut state: Option<Closed> = None;
+        for _ in 0..30 {
+            let current = state.as_ref().unwrap_or(&self.closed);
+            let flags = self.next_flags(current, load);
+            if flags == current.flags {
+                return Ok(state);
+            }
+            state = Some(closed_state(&self.band, &self.mass, &self.constraints, &self.stiffness, &self.coupling, &self.loads, flags)?);
+        }
+        Ok(state)
+    }
+
+    /// Which jumps must be closed: those that press, and those that would overlap if open.
+    fn next_flags(&self, state: &Closed, load: &[f64]) -> Vec<bool> {
+        if self.jump_fit.is_empty() {
+            return Vec::new();
+        }
+        let u = self.retained_displacement(state, load);
+        let force = self.jump_forces(&u, load);
+        self.constraints
+            .jumps
+            .iter()
+            .enumerate()
+            .map(|(k, [a, b])| if state.flags[k] { force[k] >= 0.0 } else { u[*b] - u[*a] < self.interference_m[k] })
+            .collect()
+    }
+
+    /// Displacement of the retained unknowns under a reduced load and the interference, m.
+    pub(super) fn retained_displacement(&self, state: &Closed, load: &[f64]) -> Vec<f64> {
+        (0..load.len())
+            .map(|i| {
+                let by_load: f64 = load.iter().enumerate().map(|(k, g)| state.compliance.matrix[(i, k)] * g).sum();
+                by_load + self.jump_deflection(state, i)
+            })
+            .collect()
+    }
+
+    /// Radial force on the outer side of each jump, N around the circle, positive when the fit presses.
+    pub(super) fn jump_forces(&self, displacement: &[f64], load: &[f64]) -> Vec<f64> {
+        self.constraints
+            .jumps
+            .iter()
+            .map(|[_, b]| displacement.iter().enumerate().map(|(k, u)| self.stiffness[(*b, k)] * u).sum::<f64>() - load[*b])
+            .collect()
+    }
+
+    pub(super) fn closed(&self) -> &Closed {
+        &self.closed
+    }
+
+    fn jump_deflection(&self, state: &Closed, row: usize) -> f64 {
+        self.interference_m.iter().enumerate().map(|(k, d)| state.compliance.jump[(row, k)] * d).sum()
+    }
+
+    /// State with every jump open.
+    pub(super) fn released(&self) -> Result<Closed, RingError> {
+        closed_state(&self.band, &self.mass, &self.constraints, &self.stiffness, &self.coupling, &self.loads, vec![false; self.jump_fit.len()])
+    }
+}
+
+impl Load {
+    pub(super) fn add(&mut self, other: &Self, factor: f64) {
+        if factor == 0.0 || other.full.is_empty() {
+            return;
+        }
+        for (a, b) in self.full.iter_mut().zip(&other.full) {
+            *a += factor * b;
+        }
+        for (a, b) in self.reduced.iter_mut().zip(&other.reduced) {
+            *a += factor * b;
+        }
+    }
+
+    /// Sum of the axial forces, N into the body.
+    pub(super) fn axial(&self) -> f64 {
+        self.full.iter().skip(1).step_by(2).sum()
+    }
+
+    fn reduce(full: Vec<f64>, factor: &Factor) -> Result<Self, RingError> {
+        let column = Mat::from_fn(full.len(), 1, |i, _| full[i]);
+        let reduced = factor.restrict(column.as_ref())?;
+        Ok(Self { reduced: (0..reduced.nrows()).map(|i| reduced[(i, 0)]).collect(), full })
+    }
+}
+
+/// Unknowns kept: axial motion of the band, both motions of both sides of interfaces, axial motion of a held face.
+struct Retained {
+    unknowns: Vec<usize>,
+    constraints: Constraints,
+    jump_fit: Vec<usize>,
+}
+
+impl Retained {
+    fn new(section: &Section) -> Self {
+        let mesh = &section.mesh;
+        let mut unknowns = Vec::new();
+        let mut index: BTreeMap<usize, usize> = BTreeMap::new();
+        let mut keep = |unknown: usize| {
+            *index.entry(unknown).or_insert_with(|| {
+                unknowns.push(unknown);
+                unknowns.len() - 1
+            })
+        };
+        for node in &mesh.line {
+            keep(2 * node + 1);
+        }
+        let mut constraints = Constraints::default();
+        let mut jump_fit = Vec::new();
+        for twin in &mesh.twins {
+            let [ri, ro, zi, zo] = [2 * twin.inner, 2 * twin.outer, 2 * twin.inner + 1, 2 * twin.outer + 1].map(&mut keep);
+            constraints.ties.push([zi, zo]);
+            if let Some(fit) = twin.fit {
+                constraints.jumps.push([ri, ro]);
+                jump_fit.push(fit);
+            }
+        }
+        match &section.hold {
+            Hold::Nodes(nodes) => constraints.pins = nodes.iter().map(|node| keep(2 * node + 1)).collect(),
+            // forces balance: the pin only takes out the rigid motion
+            Hold::Circle(_) | Hold::Spread(_) => constraints.pins = vec![0],
+        }
+        Self { unknowns, constraints, jump_fit }
+    }
+}
+
+/// Rows of the dense conductance: places of the band, then of every surface that can carry heat.
+fn heat_boundary(section: &Section) -> (Vec<usize>, Vec<usize>) {
+    let mesh = &section.mesh;
+    let mut places = Vec::new();
+    let mut row = vec![usize::MAX; mesh.place_count];
+    let mut keep = |place: usize| {
+        if row[place] == usize::MAX {
+            row[place] = places.len();
+            places.push(place);
+        }
+        row[place]
+    };
+    let band = mesh.line.iter().map(|node| keep(mesh.places[*node])).collect();
+    for surface in section.surfaces.iter().filter(|surface| may_convect(surface)) {
+        for node in surface.span.edge.nodes {
+            keep(mesh.places[node]);
+        }
+    }
+    (places, band)
+}
+
+fn may_convect(surface: &Surface) -> bool {
+    match surface.coefficient_w_per_m2_k {
+        Some(coefficient) => coefficient > 0.0,
+        None => surface.wetting != Wetting::Dry,
+    }
+}
+
+/// Film coefficient and bulk temperature of a surface.
+pub(super) fn film(surface: &Surface, conditions: &RingConditions) -> (f64, f64) {
+    let (by_kind, bulk) = match surface.wetting {
+        Wetting::Sealed => (conditions.sealed_coefficient_w_per_m2_k, conditions.sealed_temperature_k),
+        Wetting::LowSide => (conditions.low_side_coefficient_w_per_m2_k, conditions.low_side_temperature_k),
+        Wetting::Dry => (super::SurfaceCoefficients { cylinder: 0.0, plane: 0.0 }, conditions.low_side_temperature_k),
+    };
+    let coefficient = match surface.kind {
+        SurfaceKind::Cylinder => by_kind.cylinder,
+        SurfaceKind::Plane => by_kind.plane,
+    };
+    (surface.coefficient_w_per_m2_k.unwrap_or(coefficient), surface.temperature_k.unwrap_or(bulk))
+}
+
+/// Hydraulic closing force above the low pressure, N.
+pub(super) fn hydraulic_closing(band: &BandNodes, side: PressureSide, conditions: &RingConditions) -> f64 {
+    let above = conditions.sealed_pressure_pa - conditions.low_pressure_pa;
+    let square = |r: f64| std::f64::consts::PI * r * r;
+    let balance = square(conditions.balance_radius_m);
+    let (inner, outer) = (band.radius_m[0], band.radius_m[band.radius_m.len() - 1]);
+    match side {
+        PressureSide::Outside => above * (square(outer) - balance),
+        PressureSide::Inside => above * (balance - square(inner)),
+    }
+}
+
+/// Reduced thermal load per boundary temperature.
+fn coupling(mesh: &Mesh, materials: &[Isotropic], elastic: &Factor, heat: &Factor, retained: usize) -> Result<Mat<f64>, RingError> {
+    let extension = elastic.extend(Mat::<f64>::identity(retained, retained).as_ref())?;
+    let matrices = elasticity::couplings(mesh, materials);
+    let mut work = Mat::<f64>::zeros(mesh.place_count, retained);
+    for column in 0..retained {
+        let u = extension.col(column).try_as_col_major().map(|c| c.as_slice()).unwrap_or_default();
+        for (element, matrix) in mesh.elements.iter().zip(&matrices) {
+            let mut heat_work = [0.0; 8];
+            for (k, node) in element.nodes.iter().enumerate() {
+                let (radial, axial) = (u[2 * node], u[2 * node + 1]);
+                for j in 0..8 {
+                    heat_work[j] += matrix[16 * k + j] * radial + matrix[16 * k + 8 + j] * axial;
+                }
+            }
+            for (j, node) in element.nodes.iter().enumerate() {
+                work[(mesh.places[*node], column)] += heat_work[j];
+            }
+        }
+    }
+    let carried = heat.restrict(work.as_ref())?;
+    Ok(carried.transpose().to_owned())
+}
+
+fn unit_loads(ring: &Ring, section: &Section, materials: &[Isotropic], factor: &Factor) -> Result<Loads, RingError> {
+    let mesh = &section.mesh;
+    let zero = || vec![0.0; 2 * mesh.nodes.len()];
+    let mut sealed = zero();
+    let mut around = zero();
+    let mut stated: BTreeMap<u64, Vec<f64>> = BTreeMap::new();
+    for surface in &section.surfaces {
+        match surface.pressure_pa {
+            Some(pressure) => elasticity::add_pressure_load(mesh, &surface.span, 1.0, stated.entry(pressure.to_bits()).or_insert_with(zero)),
+            None if surface.wetting == Wetting::Sealed => elasticity::add_pressure_load(mesh, &surface.span, 1.0, &mut sealed),
+            None => {}
+        }
+        elasticity::add_pressure_load(mesh, &surface.span, 1.0, &mut around);
+    }
+    for edge in mesh.boundary().filter(|edge| edge.nodes.iter().all(|node| mesh.line.contains(node))) {
+        elasticity::add_pressure_load(mesh, &edge.whole(), 1.0, &mut around);
+    }
+    let circle = |place: &EdgePlace| {
+        let mut load = zero();
+        elasticity::add_circle_load(&place.edge.whole(), place.s, [0.0, 1.0], &mut load);
+        load
+    };
+    let support = match &section.hold {
+        Hold::Circle(place) => circle(place),
+        Hold::Spread(spans) => {
+            let mut load = zero();
+            for span in spans {
+                elasticity::add_traction_load(mesh, span, [0.0, 1.0], &mut load);
+            }
+            let total: f64 = load.iter().sum();
+            load.iter_mut().for_each(|f| *f /= total);
+            load
+        }
+        Hold::Nodes(_) => zero(),
+    };
+    let mut spin = zero();
+    if ring.role == RingRole::Rotating {
+        elasticity::add_centrifugal_load(mesh, materials, 1.0, &mut spin);
+    }
+    Ok(Loads {
+        sealed: Load::reduce(sealed, factor)?,
+        around: Load::reduce(around, factor)?,
+        spin: Load::reduce(spin, factor)?,
+        spring: Load::reduce(section.spring.as_ref().map_or_else(zero, circle), factor)?,
+        secondary_seal: Load::reduce(circle(&section.secondary_seal), factor)?,
+        support: Load::reduce(support, factor)?,
+        stated: stated.into_iter().map(|(bits, full)| Ok((f64::from_bits(bits), Load::reduce(full, factor)?))).collect::<Result<_, RingError>>()?,
+    })
+}
+
+/// Interference of a fit at the stress-free temperature, m: as stated, and what the two materials differ in between.
+fn interference(ring: &Ring, mesh: &Mesh, materials: &[Isotropic], fit: usize) -> f64 {
+    let line = &mesh.fits[fit];
+    let Some(stated) = ring.parts[line.piece].fit else { return 0.0 };
+    let inner = line.edges.first().map_or(line.piece, |edge| mesh.elements[edge.element].material);
+    let differ = materials[line.piece].expansion - materials[inner].expansion;
+    stated.interference_m + line.radius * differ * (stated.temperature_k - ring.stress_free_temperature_k)
+}
+
+fn closed_state(
+    band: &BandNodes,
+    mass: &Mat<f64>,
+    constraints: &Constraints,
+    stiffness: &Mat<f64>,
+    coupling: &Mat<f64>,
+    loads: &Loads,
+    flags: Vec<bool>,
+) -> Result<Closed, RingError> {
+    let compliance = constraints.compliance(stiffness.as_ref(), &flags)?;
+    let nodes = band.radius_m.len();
+    let face = compliance.matrix.subrows(0, nodes);
+    let deflection_per_temperature = face * coupling;
+    // a face pressure and the support that balances it
+    let support: Vec<f64> = (0..nodes).map(|i| (0..stiffness.nrows()).map(|k| face[(i, k)] * loads.support.reduced[k]).sum()).collect();
+    let by_force = face.subcols(0, nodes) * mass;
+    let deflection_per_pressure = Mat::from_fn(nodes, nodes, |i, j| by_force[(i, j)] - support[i] * band.weight_m2[j]);
+    Ok(Closed { flags, compliance, deflection_per_temperature, deflection_per_pressure })
+}
+
+/// Refuse conditions that are no numbers.
+pub(super) fn check(conditions: &RingConditions) -> Result<(), RingError> {
+    let all = [
+        ("the sealed pressure (Pa)", conditions.sealed_pressure_pa, true),
+        ("the low pressure (Pa)", conditions.low_pressure_pa, true),
+        ("the balance radius (m)", conditions.balance_radius_m, true),
+        ("the speed (rad/s)", conditions.speed_rad_per_s, false),
+        ("the spring force (N)", conditions.spring_force_n, false),
+        ("the friction force (N)", conditions.friction_force_n, false),
+        ("the sealed temperature (K)", conditions.sealed_temperature_k, true),
+        ("the low-side temperature (K)", conditions.low_side_temperature_k, true),
+        ("the sealed film coefficient (W/m2K)", conditions.sealed_coefficient_w_per_m2_k.cylinder, true),
+        ("the sealed film coefficient (W/m2K)", conditions.sealed_coefficient_w_per_m2_k.plane, true),
+        ("the low-side film coefficient (W/m2K)", conditions.low_side_coefficient_w_per_m2_k.cylinder, true),
+        ("the low-side film coefficient (W/m2K)", conditions.low_side_coefficient_w_per_m2_k.plane, true),
+    ];
+    match all.into_iter().find(|(_, value, not_negative)| !value.is_finite() || (*not_negative && *value < 0.0)) {
+        Some((what, value, not_negative)) => Err(RingError::BadCondition { what, value, not_negative }),
+        None => Ok(()),
+    }
+}

@@ -1,0 +1,284 @@
+//! Full fields of a ring at one state of its face: temperatures, displacements, stresses, balances.
+
+use faer::Mat;
+use halfmicron_numerics::elasticity::{self, NodalStress, nodal_stresses};
+use halfmicron_numerics::heat::{self, Geometry};
+use halfmicron_numerics::mesh::EdgeSpan;
+
+use super::reduction::{Load, check, film};
+use super::section::{Hold, Section};
+use super::{RingConditions, RingError, RingReduction};
+use crate::model::RingRole;
+use crate::outcome::{FitResult, Stress};
+
+/// Friction of a shrink fit for its slip torque (common practice, no source).
+const FIT_FRICTION: f64 = 0.1;
+
+/// Everything about one ring at one state of its face.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RingState {
+    /// Temperature at each node of the mesh, K.
+    pub temperature_k: Vec<f64>,
+    /// Displacement `[radial, axial]` at each node, m, the mean of the support at rest.
+    pub displacement_m: Vec<[f64; 2]>,
+    /// Stresses at nodes, averaged per material.
+    pub stresses: Vec<NodalStress>,
+    /// Face temperature at the band nodes, K.
+    pub face_temperature_k: Vec<f64>,
+    /// Axial deflection of the face into the body against its lapped state, m.
+    pub face_deflection_m: Vec<f64>,
+    /// Part of it by heat, m, up to a constant over the face.
+    pub thermal_deflection_m: Vec<f64>,
+    /// Heat entering over the band, W.
+    pub face_heat_w: f64,
+    /// Heat leaving by convection, integrated over the reconstructed temperatures, W.
+    pub convected_heat_w: f64,
+    /// Area mean of temperature over the section's volume, K.
+    pub mean_temperature_k: f64,
+    /// Temperature at the secondary-seal point, K.
+    pub secondary_seal_temperature_k: f64,
+    /// Sum of the axial forces applied, N into the body: face, fluid, springs, secondary seal.
+    pub applied_force_n: f64,
+    /// Force of the support towards the face, from the stresses of the elements that touch it, N.
+    pub reaction_n: f64,
+    /// Greatest unbalanced nodal force away from the support, N.
+    pub unbalanced_n: f64,
+    /// Stresses and places not assessed.
+    pub stress: Stress,
+    /// Speed at which tension by spin alone reaches the strength, over the speed; none at standstill or without strength.
+    pub burst_speed_ratio: Option<f64>,
+    /// Interference fits.
+    pub fits: Vec<FitResult>,
+}
+
+impl RingReduction {
+    /// Full fields for a face pressure above the low pressure (Pa) and a face flux into the ring (W/m2), by band node.
+    ///
+    /// # Errors
+    /// As [`RingReduction::respond`]; lists of the wrong length.
+    pub fn state(&self, conditions: &RingConditions, face_pressure_pa: &[f64], face_flux_w_per_m2: &[f64]) -> Result<RingState, RingError> {
+        check(conditions)?;
+        let nodes = self.band.radius_m.len();
+        for list in [face_pressure_pa, face_flux_w_per_m2] {
+            if list.len() != nodes {
+                return Err(RingError::WrongLength { got: list.len(), expected: nodes });
+            }
+            if let Some(value) = list.iter().find(|value| !value.is_finite()) {
+                return Err(RingError::BadCondition { what: "a face value", value: *value, not_negative: false });
+            }
+        }
+        let mesh = &self.section.mesh;
+        let boundary = self.boundary_temperature(conditions, face_flux_w_per_m2)?;
+        let extended = self.heat.extend(Mat::from_fn(boundary.len(), 1, |i, _| boundary[i]).as_ref())?;
+        let places: Vec<f64> = (0..mesh.place_count).map(|i| extended[(i, 0)]).collect();
+        let rise: Vec<f64> = places.iter().map(|t| t - self.ring.stress_free_temperature_k).collect();
+
+        let loads = self.applied(conditions, face_pressure_pa);
+        let boundary_rise: Vec<f64> = boundary.iter().map(|t| t - self.ring.stress_free_temperature_k).collect();
+        let reduced = self.with_thermal(&loads.all.reduced, &boundary_rise);
+        let settled = self.settle(&reduced)?;
+        let fit_state = settled.as_ref().unwrap_or(self.closed());
+        let retained = self.retained_displacement(fit_state, &reduced);
+        let mut full = loads.all.full.clone();
+        elasticity::add_thermal_load(mesh, &self.materials, &rise, &mut full);
+        let displacement = self.whole_displacement(&retained, &full)?;
+
+        let internal = elasticity::internal_forces(mesh, &self.materials, &displacement, &rise);
+        let (reaction_n, unbalanced_n) = self.reaction(&internal, &loads.without_support.full);
+        let shift = self.support_motion(&displacement);
+        let stresses = nodal_stresses(mesh, &self.materials, &displacement, &rise);
+        let thermal_only = self.with_thermal(&vec![0.0; reduced.len()], &boundary_rise);
+        let thermal_deflection_m = (0..nodes).map(|i| thermal_only.iter().enumerate().map(|(k, g)| fit_state.compliance.matrix[(i, k)] * g).sum()).collect();
+        let fits = self.fit_results(&retained, &reduced)?;
+        Ok(RingState {
+            face_temperature_k: mesh.line.iter().map(|node| places[mesh.places[*node]]).collect(),
+            face_deflection_m: mesh.line.iter().enumerate().map(|(i, node)| displacement[2 * node + 1] - shift - self.lapped_fit_m[i]).collect(),
+            thermal_deflection_m,
+            face_heat_w: self.band.weight_m2.iter().zip(face_flux_w_per_m2).map(|(w, q)| w * q).sum(),
+            convected_heat_w: self.convected(conditions, &places),
+            mean_temperature_k: self.mean_temperature(&places),
+            secondary_seal_temperature_k: edge_value(&self.section, &places),
+            applied_force_n: loads.without_support.axial(),
+            reaction_n,
+            unbalanced_n,
+            stress: self.greatest(&stresses),
+            burst_speed_ratio: self.burst_speed_ratio(conditions)?,
+            fits,
+            displacement_m: (0..mesh.nodes.len()).map(|n| [displacement[2 * n], displacement[2 * n + 1] - shift]).collect(),
+            stresses,
+            temperature_k: mesh.places.iter().map(|place| places[*place]).collect(),
+        })
+    }
+
+    fn applied(&self, conditions: &RingConditions, face_pressure_pa: &[f64]) -> Applied {
+        let mut without_support = self.mechanical_load(conditions);
+        for (i, node) in self.section.mesh.line.iter().enumerate() {
+            let force: f64 = (i.saturating_sub(2)..(i + 3).min(face_pressure_pa.len())).map(|j| self.mass[(i, j)] * face_pressure_pa[j]).sum();
+            without_support.full[2 * node + 1] += force;
+            without_support.reduced[i] += force;
+        }
+        let mut all = without_support.clone();
+        all.add(&self.loads.support, -without_support.axial());
+        Applied { without_support, all }
+    }
+
+    fn whole_displacement(&self, retained: &[f64], load: &[f64]) -> Result<Vec<f64>, RingError> {
+        let mut inside = Mat::from_fn(load.len(), 1, |i, _| load[i]);
+        self.elastic.solve_interior(&mut inside)?;
+        let extended = self.elastic.extend(Mat::from_fn(retained.len(), 1, |i, _| retained[i]).as_ref())?;
+        Ok((0..load.len()).map(|i| inside[(i, 0)] + extended[(i, 0)]).collect())
+    }
+
+    /// Reaction towards the face, and the greatest axial force left over elsewhere.
+    fn reaction(&self, internal: &[f64], applied: &[f64]) -> (f64, f64) {
+        let mesh = &self.section.mesh;
+        let mut held = vec![false; mesh.nodes.len()];
+        match &self.section.hold {
+            Hold::Circle(place) => place.edge.nodes.iter().for_each(|node| held[*node] = true),
+            Hold::Spread(spans) => spans.iter().flat_map(|span| span.edge.nodes).for_each(|node| held[node] = true),
+            Hold::Nodes(nodes) => nodes.iter().for_each(|node| held[*node] = true),
+        }
+        // the two sides of an interface exchange forces: look at their sum
+        let mut left: Vec<f64> = (0..mesh.nodes.len()).map(|n| internal[2 * n + 1] - applied[2 * n + 1]).collect();
+        for twin in &mesh.twins {
+            left[twin.inner] += left[twin.outer];
+            left[twin.outer] = 0.0;
+            held[twin.inner] |= held[twin.outer];
+        }
+        let reaction = -(0..mesh.nodes.len()).filter(|n| held[*n]).map(|n| left[n]).sum::<f64>();
+        let unbalanced = (0..mesh.nodes.len()).filter(|n| !held[*n]).map(|n| left[n].abs()).fold(0.0, f64::max);
+        (reaction, unbalanced)
+    }
+
+    /// Mean axial motion of the support, m.
+    fn support_motion(&self, displacement: &[f64]) -> f64 {
+        self.loads.support.full.iter().zip(displacement).map(|(f, u)| f * u).sum()
+    }
+
+    fn convected(&self, conditions: &RingConditions, places: &[f64]) -> f64 {
+        self.section
+            .surfaces
+            .iter()
+            .map(|surface| {
+                let (coefficient, bulk) = film(surface, conditions);
+                heat::convected(&self.section.mesh, Geometry::Axisymmetric, &surface.span, places, coefficient, bulk)
+            })
+            .sum()
+    }
+
+    fn mean_temperature(&self, places: &[f64]) -> f64 {
+        let mesh = &self.section.mesh;
+        let (mut sum, mut volume) = (0.0, 0.0);
+        for (element, matrix) in mesh.elements.iter().zip(heat::capacities(mesh, Geometry::Axisymmetric, |_, _| 1.0)) {
+            for i in 0..8 {
+                let weight: f64 = matrix[8 * i..8 * i + 8].iter().sum();
+                sum += weight * places[mesh.places[element.nodes[i]]];
+                volume += weight;
+            }
+        }
+        sum / volume
+    }
+
+    /// Greatest stresses outside the singular places.
+    fn greatest(&self, stresses: &[NodalStress]) -> Stress {
+        let mesh = &self.section.mesh;
+        let mut result = Stress { not_assessed: self.section.singular.iter().map(|place| place.name.clone()).collect(), ..Stress::default() };
+        let mut tension = f64::NEG_INFINITY;
+        for entry in stresses.iter().filter(|entry| !self.section.masked(mesh.nodes[entry.node])) {
+            let greatest = entry.stress.principal()[0];
+            if greatest > tension {
+                tension = greatest;
+                result.tension_max = greatest;
+                result.tension_at_m = mesh.nodes[entry.node];
+                result.tension_material = self.solids[entry.material].name.clone();
+            }
+            result.von_mises_max = result.von_mises_max.max(entry.stress.von_mises());
+        }
+        result
+    }
+
+    /// Speed at which tension by spin alone reaches the strength of a part, over the speed of the duty.
+    fn burst_speed_ratio(&self, conditions: &RingConditions) -> Result<Option<f64>, RingError> {
+        let squared = conditions.speed_rad_per_s.powi(2);
+        if self.ring.role != RingRole::Rotating || squared == 0.0 {
+            return Ok(None);
+        }
+        let spin = &self.loads.spin;
+        let retained: Vec<f64> =
+            (0..spin.reduced.len()).map(|i| spin.reduced.iter().enumerate().map(|(k, g)| self.closed().compliance.matrix[(i, k)] * g).sum()).collect();
+        let displacement = self.whole_displacement(&retained, &spin.full)?;
+        let cold = vec![0.0; self.section.mesh.place_count];
+        let ratio = nodal_stresses(&self.section.mesh, &self.materials, &displacement, &cold)
+            .iter()
+            .filter(|entry| !self.section.masked(self.section.mesh.nodes[entry.node]))
+            .filter_map(|entry| {
+                let strength = self.solids[entry.material].tension_pa?;
+                let tension = squared * entry.stress.principal()[0];
+                (tension > 0.0).then(|| (strength / tension).sqrt())
+            })
+            .fold(f64::INFINITY, f64::min);
+        Ok(ratio.is_finite().then_some(ratio))
+    }
+
+    fn fit_results(&self, retained: &[f64], load: &[f64]) -> Result<Vec<FitResult>, RingError> {
+        if self.jump_fit.is_empty() {
+            return Ok(Vec::new());
+        }
+        let mesh = &self.section.mesh;
+        let force = self.jump_forces(retained, load);
+        let released = self.released()?;
+        let free = self.retained_displacement(&released, load);
+        Ok(mesh
+            .fits
+            .iter()
+            .enumerate()
+            .map(|(index, fit)| {
+                let jumps: Vec<usize> = (0..self.jump_fit.len()).filter(|k| self.jump_fit[*k] == index).collect();
+                let area: f64 = fit.edges.iter().map(|edge| heat::edge_weights(mesh, Geometry::Axisymmetric, &edge.whole()).iter().sum::<f64>()).sum();
+                let pressing: f64 = jumps.iter().map(|k| force[*k].max(0.0)).sum();
+                let pressure_pa = pressing / area;
+                let overlap = |k: &usize| {
+                    let [a, b] = self.constraints.jumps[*k];
+                    self.interference_m[*k] - (free[b] - free[a])
+                };
+                FitResult {
+                    radius_m: fit.radius,
+                    pressure_pa,
+                    interference_m: jumps.iter().map(overlap).sum::<f64>() / jumps.len().max(1) as f64,
+                    slip_torque_n_m: FIT_FRICTION * pressing * fit.radius,
+                    loosening_temperature_k: self.loosening_temperature(index),
+                }
+            })
+            .collect())
+    }
+
+    /// Uniform temperature at which the free sizes of the two parts agree, K, with the expansions in use.
+    fn loosening_temperature(&self, fit: usize) -> Option<f64> {
+        let line = &self.section.mesh.fits[fit];
+        let stated = self.ring.parts[line.piece].fit?;
+        let inner = self.section.mesh.elements[line.edges.first()?.element].material;
+        let differ = self.materials[line.piece].expansion - self.materials[inner].expansion;
+        let temperature = stated.temperature_k + stated.interference_m / (line.radius * differ);
+        (differ > 0.0 && temperature.is_finite()).then_some(temperature)
+    }
+}
+
+struct Applied {
+    without_support: Load,
+    all: Load,
+}
+
+impl Section {
+    /// Whether a point lies where stress is singular.
+    fn masked(&self, point: [f64; 2]) -> bool {
+        self.singular.iter().any(|place| (point[0] - place.position_m[0]).hypot(point[1] - place.position_m[1]) < place.mask_m)
+    }
+}
+
+/// Temperature at the secondary-seal point, K.
+fn edge_value(section: &Section, places: &[f64]) -> f64 {
+    let place = &section.secondary_seal;
+    let span: EdgeSpan = place.edge.whole();
+    let shape = span.edge.at(&section.mesh, place.s).shape;
+    (0..3).map(|k| shape[k] * places[section.mesh.places[place.edge.nodes[k]]]).sum()
+}

@@ -1,0 +1,207 @@
+use halfmicron_properties::material::Material;
+
+use super::*;
+use crate::model::*;
+
+fn rect(r: [f64; 2], z: [f64; 2]) -> [[f64; 2]; 4] {
+    let [a, b, c, d] = [1e-3 * r[0], 1e-3 * r[1], 1e-3 * z[0], 1e-3 * z[1]];
+    [[a, c], [b, c], [b, d], [a, d]]
+}
+
+fn solid(name: &str, youngs: f64, poisson: f64, expansion: f64, density: f64, conductivity: f64) -> Solid {
+    Solid {
+        name: name.into(),
+        youngs_modulus_pa: youngs,
+        poisson,
+        expansion_per_k: expansion,
+        density_kg_per_m3: density,
+        conductivity_w_per_m_k: conductivity,
+        specific_heat_j_per_kg_k: 700.0,
+        tension_pa: Some(4e7),
+    }
+}
+
+fn resin_carbon() -> Solid {
+    solid("carbon graphite, resin impregnated", 23e9, 0.2, 4.5e-6, 1820.0, 9.0)
+}
+
+fn antimony_carbon() -> Solid {
+    solid("carbon graphite, antimony impregnated", 28e9, 0.2, 4.8e-6, 2350.0, 14.0)
+}
+
+fn silicon_carbide() -> Solid {
+    solid("silicon carbide, sintered", 415e9, 0.16, 4.0e-6, 3150.0, 114.0)
+}
+
+fn ring(role: RingRole, floating: bool, rects: &[([f64; 2], [f64; 2])], seal: [f64; 2]) -> Ring {
+    let parts = rects.iter().map(|(r, z)| Part { material: material(), corners_m: rect(*r, *z), fit: None }).collect();
+    Ring {
+        role,
+        floating,
+        parts,
+        support: Support::SpringCircle,
+        spring_radius_m: 0.0,
+        secondary_seal_m: seal.map(|x| 1e-3 * x),
+        roughness_rq_m: 1e-7,
+        flatness_m: 3e-7,
+        lapped_coning_m: 0.0,
+        edges: Vec::new(),
+        stress_free_temperature_k: 293.15,
+        fillet_radius_m: None,
+        face_load: FaceLoad::default(),
+    }
+}
+
+fn material() -> Material {
+    Material { name: "test".into(), youngs_modulus_pa: 1.0, poisson: 0.2 }
+}
+
+/// Rings of a seal with what the hand estimate of the scenario assumes.
+struct Pair {
+    rotating: RingReduction,
+    stationary: RingReduction,
+    conditions: RingConditions,
+    closing: f64,
+    heat: f64,
+}
+
+struct Estimate {
+    share_rotating: f64,
+    rise: f64,
+    elastic: [f64; 2],
+    thermal: [f64; 2],
+}
+
+impl Pair {
+    /// Linear film pressure, uniform contact that closes the balance, uniform heat flux, equal mean face temperatures.
+    fn estimate(&self) -> Estimate {
+        let band = self.rotating.band().clone();
+        let area: f64 = band.weight_m2.iter().sum();
+        let dp = self.conditions.sealed_pressure_pa - self.conditions.low_pressure_pa;
+        let (a, b) = (band.radius_m[0], band.radius_m[band.radius_m.len() - 1]);
+        let film: Vec<f64> = band.radius_m.iter().map(|r| dp * (r - a) / (b - a)).collect();
+        let force: f64 = film.iter().zip(&band.weight_m2).map(|(p, w)| p * w).sum();
+        let contact = (self.closing - force) / area;
+        let pressure: Vec<f64> = film.iter().map(|p| p + contact).collect();
+        let responses = [&self.rotating, &self.stationary].map(|ring| ring.respond(&self.conditions).unwrap());
+        let n = band.radius_m.len();
+        let mean = |values: &dyn Fn(usize) -> f64| (0..n).map(|i| values(i) * band.weight_m2[i]).sum::<f64>() / area;
+        // rise of the mean face temperature per watt with uniform flux
+        let per_watt = responses.each_ref().map(|r| mean(&|i| (0..n).map(|j| r.temperature_per_flux[(i, j)]).sum::<f64>()) / area);
+        let share = per_watt[1] / (per_watt[0] + per_watt[1]);
+        let flux = [self.heat * share / area, self.heat * (1.0 - share) / area];
+        let mut elastic = [0.0; 2];
+        let mut thermal = [0.0; 2];
+        for k in 0..2 {
+            let r = &responses[k];
+            let e = |i: usize| r.elastic_deflection_m[i] + (0..n).map(|j| r.deflection_per_pressure[(i, j)] * pressure[j]).sum::<f64>();
+            let t = |i: usize| (0..n).map(|j| r.deflection_per_flux[(i, j)] * flux[k]).sum::<f64>();
+            elastic[k] = 1e6 * (e(n - 1) - e(0));
+            thermal[k] = 1e6 * (t(n - 1) - t(0));
+        }
+        Estimate { share_rotating: share, rise: per_watt[0] * self.heat * share, elastic, thermal }
+    }
+}
+
+fn reduce(ring: &Ring, solids: &[Solid], band: [f64; 2]) -> RingReduction {
+    let limits = BandLimits { inner_radius_m: 1e-3 * band[0], outer_radius_m: 1e-3 * band[1] };
+    RingReduction::with_solids(ring, solids, &limits, PressureSide::Outside, &MeshOptions::default()).unwrap()
+}
+
+fn conditions(dp: f64, balance: f64, spring: f64, film: f64) -> RingConditions {
+    RingConditions {
+        sealed_pressure_pa: 101_325.0 + dp,
+        low_pressure_pa: 101_325.0,
+        balance_radius_m: balance,
+        speed_rad_per_s: 0.0,
+        spring_force_n: spring,
+        friction_force_n: 0.0,
+        sealed_temperature_k: 311.15,
+        low_side_temperature_k: 311.15,
+        sealed_coefficient_w_per_m2_k: SurfaceCoefficients { cylinder: film, plane: film },
+        low_side_coefficient_w_per_m2_k: SurfaceCoefficients { cylinder: 0.0, plane: 0.0 },
+    }
+}
+
+fn booster() -> Pair {
+    let mut rotating = ring(RingRole::Rotating, true, &[([24.45, 30.8], [0.0, 2.5]), ([24.45, 35.0], [2.5, 9.0]), ([26.35, 35.0], [9.0, 15.0])], [26.2, 15.0]);
+    rotating.spring_radius_m = 0.031;
+    let mut stationary = ring(RingRole::Stationary, false, &[([23.7, 33.5], [0.0, 6.0]), ([23.7, 30.0], [6.0, 12.0])], [30.0, 12.0]);
+    stationary.support = Support::Annulus { radius_m: [0.0245, 0.029], z_m: 0.012 };
+    let band = [24.45, 30.8];
+    Pair {
+        rotating: reduce(&rotating, &[resin_carbon(), resin_carbon(), resin_carbon()], band),
+        stationary: reduce(&stationary, &[silicon_carbide(), silicon_carbide()], band),
+        conditions: conditions(1.1e6, 0.0262, 190.0, 6000.0),
+        closing: 1096.0,
+        heat: 252.0,
+    }
+}
+
+fn caustic() -> Pair {
+    let loaded = || solid("silicon carbide, sintered, graphite loaded", 330e9, 0.17, 4.0e-6, 2950.0, 95.0);
+    let mut rotating = ring(RingRole::Rotating, true, &[([20.15, 28.5], [0.0, 9.0]), ([23.11, 28.5], [9.0, 13.8]), ([20.15, 28.5], [13.8, 17.0])], [23.11, 11.4]);
+    rotating.spring_radius_m = 0.0245;
+    let mut stationary = ring(RingRole::Stationary, false, &[([21.3, 26.3], [0.0, 2.0]), ([21.3, 29.0], [2.0, 8.0]), ([21.3, 26.5], [8.0, 14.0])], [26.5, 14.0]);
+    stationary.support = Support::Annulus { radius_m: [0.022, 0.0255], z_m: 0.014 };
+    let band = [21.3, 26.3];
+    Pair {
+        rotating: reduce(&rotating, &[loaded(), loaded(), loaded()], band),
+        stationary: reduce(&stationary, &[silicon_carbide(), silicon_carbide(), silicon_carbide()], band),
+        conditions: conditions(0.4e6, 0.02, 112.0, 2500.0),
+        closing: 479.0,
+        heat: 95.0,
+    }
+}
+
+fn thermal_oil() -> Pair {
+    let alloy = || solid("low expansion alloy UNS K93600", 146e9, 0.26, 1.9e-6, 8055.0, 10.0);
+    let mut rotating =
+        ring(RingRole::Rotating, true, &[([35.5, 40.0], [0.0, 2.5]), ([35.0, 42.0], [2.5, 9.0]), ([42.0, 45.0], [3.5, 9.0]), ([34.5, 45.0], [9.0, 12.0])], [36.6, 12.0]);
+    rotating.spring_radius_m = 0.0366;
+    let reaction = || solid("silicon carbide, reaction bonded", 385e9, 0.19, 4.2e-6, 3080.0, 130.0);
+    let mut stationary = ring(RingRole::Stationary, false, &[([33.0, 46.0], [0.0, 10.0]), ([33.0, 41.0], [10.0, 16.0])], [41.0, 16.0]);
+    stationary.support = Support::Annulus { radius_m: [0.034, 0.040], z_m: 0.016 };
+    let band = [35.5, 40.0];
+    Pair {
+        rotating: reduce(&rotating, &[antimony_carbon(), antimony_carbon(), alloy(), alloy()], band),
+        stationary: reduce(&stationary, &[reaction(), reaction()], band),
+        conditions: conditions(0.6e6, 0.0366, 160.0, 1500.0),
+        closing: 651.0,
+        heat: 303.0,
+    }
+}
+
+fn thickener() -> Pair {
+    let mut rotating = ring(RingRole::Rotating, false, &[([44.5, 58.0], [0.0, 10.0]), ([44.5, 52.0], [10.0, 17.0])], [52.0, 17.0]);
+    rotating.support = Support::Annulus { radius_m: [0.0455, 0.051], z_m: 0.017 };
+    let mut stationary = ring(
+        RingRole::Stationary,
+        true,
+        &[([46.0, 53.0], [0.0, 3.0]), ([46.0, 58.0], [3.0, 12.0]), ([48.2, 58.0], [12.0, 15.5]), ([52.69, 58.0], [15.5, 22.7]), ([48.2, 58.0], [22.7, 26.2])],
+        [52.69, 19.1],
+    );
+    stationary.spring_radius_m = 0.053;
+    let band = [46.0, 53.0];
+    let sic = |n: usize| vec![silicon_carbide(); n];
+    Pair {
+        rotating: reduce(&rotating, &sic(2), band),
+        stationary: reduce(&stationary, &sic(5), band),
+        conditions: conditions(0.5e6, 0.048, 390.0, 4000.0),
+        closing: 1183.0,
+        heat: 260.0,
+    }
+}
+
+/// The table "Coning, estimated apart from the tool" of the Saltmere scenario: an independent finite-element estimate.
+#[test]
+fn coning_of_the_saltmere_rings() {
+    for (name, pair) in [("booster", booster()), ("caustic", caustic()), ("oil", thermal_oil()), ("thickener", thickener())] {
+        let e = pair.estimate();
+        println!(
+            "{name}: share {:.2} rise {:.1} elastic {:.3} {:.3} thermal {:.3} {:.3}; nodes {} {} boundary {} {}",
+            e.share_rotating, e.rise, e.elastic[0], e.elastic[1], e.thermal[0], e.thermal[1],
+            pair.rotating.mesh().nodes.len(), pair.stationary.mesh().nodes.len(), pair.rotating.heat_places.len(), pair.stationary.heat_places.len()
+        );
+    }
+}
