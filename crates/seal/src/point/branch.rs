@@ -157,7 +157,13 @@ pub fn trace(coupled: &Coupled, enough_n: f64, work: &mut Work) -> Result<Trace,
         let last = &points[points.len() - 1];
         match advance(coupled, last, step, work) {
             Ok((point, iterations)) => {
-                step = if iterations <= 2 { (1.5 * step).min(LONGEST_STEP) } else if iterations > 4 { 0.7 * step } else { step };
+                step = if iterations <= 2 {
+                    (1.5 * step).min(LONGEST_STEP)
+                } else if iterations > 4 {
+                    0.7 * step
+                } else {
+                    step
+                };
                 work.branch_points += 1;
                 let end = end_reached(coupled, &point, enough_n);
                 points.push(point);
@@ -368,9 +374,7 @@ impl Hermite {
 
     fn value(&self, t: f64) -> f64 {
         let u = 1.0 - t;
-        self.ends[0] * (1.0 + 2.0 * t) * u * u
-            + self.slopes[0] * t * u * u
-            + self.ends[1] * t * t * (3.0 - 2.0 * t)
+        self.ends[0] * (1.0 + 2.0 * t) * u * u + self.slopes[0] * t * u * u + self.ends[1] * t * t * (3.0 - 2.0 * t)
             - self.slopes[1] * t * t * u
     }
 

@@ -154,8 +154,7 @@ impl Coupled<'_> {
         let n = self.pair.nodes.len();
         let contact: Vec<ContactState> = state.gap_m.iter().map(|&h| self.contact.at(h)).collect();
         let friction_heat_w_per_m2: Vec<f64> = (0..n).map(|k| self.friction_speed(k) * contact[k].pressure_pa).collect();
-        let face_pressure_pa: Vec<f64> =
-            (0..n).map(|k| film.pressure_pa[k] - self.base_pressure_pa + contact[k].pressure_pa).collect();
+        let face_pressure_pa: Vec<f64> = (0..n).map(|k| film.pressure_pa[k] - self.base_pressure_pa + contact[k].pressure_pa).collect();
         let opening_force_n = self.pair.nodes.weight_m2.iter().zip(&face_pressure_pa).map(|(w, p)| w * p).sum();
         let shape = self.pair.shape(&face_pressure_pa, &faces.flux_w_per_m2);
         let mut residual = Vec::with_capacity(2 * n);
@@ -264,7 +263,13 @@ impl Coupled<'_> {
         let by_inner_gap: Vec<f64> = unit_gap.col_as_slice(0).to_vec();
         let column_force = |m: &Mat<f64>, j: usize| -> f64 { weights.iter().zip(m.col_as_slice(j)).map(|(w, p)| w * p).sum() };
         let force_gradient: Vec<f64> = (0..2 * n)
-            .map(|j| if j < n { column_force(&pressure_by_gap, j) * GAP_SCALE_M } else { column_force(&pressure_by_flux, j - n) * FLUX_SCALE_W_PER_M2 })
+            .map(|j| {
+                if j < n {
+                    column_force(&pressure_by_gap, j) * GAP_SCALE_M
+                } else {
+                    column_force(&pressure_by_flux, j - n) * FLUX_SCALE_W_PER_M2
+                }
+            })
             .collect();
         let edge: Vec<f64> = (0..2 * n)
             .map(|j| {

@@ -31,10 +31,8 @@ fn made_up_ring(nodes: &BandNodes, ambient_k: f64, kelvin_per_flux: f64, thermal
 
 fn made_up_pair(thermal: f64, elastic: f64) -> Pair {
     let nodes = BandNodes::uniform(24.45e-3, 30.80e-3, 16);
-    let rings = [
-        made_up_ring(&nodes, 311.15, 3.0e-4, thermal, elastic),
-        made_up_ring(&nodes, 311.15, 0.8e-4, 0.4 * thermal, 0.1 * elastic),
-    ];
+    let rings =
+        [made_up_ring(&nodes, 311.15, 3.0e-4, thermal, elastic), made_up_ring(&nodes, 311.15, 0.8e-4, 0.4 * thermal, 0.1 * elastic)];
     let lapped = vec![0.0; nodes.len()];
     Pair::new(nodes, rings, lapped, Following { heat: true, distortion: true })
 }
@@ -76,7 +74,15 @@ fn cold_water_seal_finds_its_equilibria() {
         println!("--- thermal {thermal:e} elastic {elastic:e}: {} points, {:?}, {work:?}", trace.points.len(), trace.end);
         let (roots, failures) = crossings(&coupled, &trace, 1096.0, &mut work);
         for r in &roots {
-            println!("ROOT {:e} slope {:e} {:e} {:e} tmax {} m {:e} {work:?}", r.state.inner_gap_m, r.slopes.coupled_n_per_m, r.slopes.thermally_frozen_n_per_m, r.slopes.frozen_n_per_m, r.evaluation.faces.mean_k.iter().fold(0.0f64, |a,b| a.max(*b)), r.evaluation.film.mass_flow_kg_per_s);
+            println!(
+                "ROOT {:e} slope {:e} {:e} {:e} tmax {} m {:e} {work:?}",
+                r.state.inner_gap_m,
+                r.slopes.coupled_n_per_m,
+                r.slopes.thermally_frozen_n_per_m,
+                r.slopes.frozen_n_per_m,
+                r.evaluation.faces.mean_k.iter().fold(0.0f64, |a, b| a.max(*b)),
+                r.evaluation.film.mass_flow_kg_per_s
+            );
         }
         assert!(failures.is_empty(), "{failures:?}");
         assert!(!roots.is_empty());

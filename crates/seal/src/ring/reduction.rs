@@ -99,7 +99,13 @@ impl RingReduction {
     ///
     /// # Errors
     /// [`RingError`] says what of the section, its support or its properties cannot be.
-    pub fn with_solids(ring: &Ring, solids: &[Solid], band: &BandLimits, side: PressureSide, options: &MeshOptions) -> Result<Self, RingError> {
+    pub fn with_solids(
+        ring: &Ring,
+        solids: &[Solid],
+        band: &BandLimits,
+        side: PressureSide,
+        options: &MeshOptions,
+    ) -> Result<Self, RingError> {
         for solid in solids {
             solid.check()?;
         }
@@ -381,7 +387,15 @@ impl RingReduction {
 
     /// State with every jump open.
     pub(super) fn released(&self) -> Result<Closed, RingError> {
-        closed_state(&self.band, &self.mass, &self.constraints, &self.stiffness, &self.coupling, &self.loads, vec![false; self.jump_fit.len()])
+        closed_state(
+            &self.band,
+            &self.mass,
+            &self.constraints,
+            &self.stiffness,
+            &self.coupling,
+            &self.loads,
+            vec![false; self.jump_fit.len()],
+        )
     }
 }
 
@@ -536,7 +550,9 @@ fn unit_loads(ring: &Ring, section: &Section, materials: &[Isotropic], factor: &
     let mut stated: BTreeMap<u64, Vec<f64>> = BTreeMap::new();
     for surface in &section.surfaces {
         match surface.pressure_pa {
-            Some(pressure) => elasticity::add_pressure_load(mesh, &surface.span, 1.0, stated.entry(pressure.to_bits()).or_insert_with(zero)),
+            Some(pressure) => {
+                elasticity::add_pressure_load(mesh, &surface.span, 1.0, stated.entry(pressure.to_bits()).or_insert_with(zero))
+            }
             None if surface.wetting == Wetting::Sealed => elasticity::add_pressure_load(mesh, &surface.span, 1.0, &mut sealed),
             None => {}
         }
@@ -574,7 +590,10 @@ fn unit_loads(ring: &Ring, section: &Section, materials: &[Isotropic], factor: &
         spring: Load::reduce(section.spring.as_ref().map_or_else(zero, circle), factor)?,
         secondary_seal: Load::reduce(circle(&section.secondary_seal), factor)?,
         support: Load::reduce(support, factor)?,
-        stated: stated.into_iter().map(|(bits, full)| Ok((f64::from_bits(bits), Load::reduce(full, factor)?))).collect::<Result<_, RingError>>()?,
+        stated: stated
+            .into_iter()
+            .map(|(bits, full)| Ok((f64::from_bits(bits), Load::reduce(full, factor)?)))
+            .collect::<Result<_, RingError>>()?,
     })
 }
 

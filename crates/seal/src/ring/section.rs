@@ -317,7 +317,14 @@ fn annulus(mesh: &Mesh, perimeter: &[Edge], radius_m: [f64; 2], z_m: f64) -> Vec
 }
 
 /// Re-entrant corners without a stated fillet, circles on which forces act, and ends of fits.
-fn singular_places(ring: &Ring, mesh: &Mesh, sizes: &SizeField, seal: &EdgePlace, spring: Option<&EdgePlace>, hold: &Hold) -> Vec<SingularPlace> {
+fn singular_places(
+    ring: &Ring,
+    mesh: &Mesh,
+    sizes: &SizeField,
+    seal: &EdgePlace,
+    spring: Option<&EdgePlace>,
+    hold: &Hold,
+) -> Vec<SingularPlace> {
     let mut places = Vec::new();
     let mut push = |position_m: [f64; 2], name: String| {
         places.push(SingularPlace { position_m, mask_m: 1.5 * sizes.at(position_m), name });
@@ -335,9 +342,12 @@ fn singular_places(ring: &Ring, mesh: &Mesh, sizes: &SizeField, seal: &EdgePlace
     match hold {
         Hold::Circle(place) if spring.is_none() => push(place.position_m, named("support circle", place.position_m)),
         Hold::Nodes(nodes) => {
-            for end in [nodes.iter().min_by(|a, b| mesh.nodes[**a][0].total_cmp(&mesh.nodes[**b][0])), nodes.iter().max_by(|a, b| mesh.nodes[**a][0].total_cmp(&mesh.nodes[**b][0]))]
-                .into_iter()
-                .flatten()
+            for end in [
+                nodes.iter().min_by(|a, b| mesh.nodes[**a][0].total_cmp(&mesh.nodes[**b][0])),
+                nodes.iter().max_by(|a, b| mesh.nodes[**a][0].total_cmp(&mesh.nodes[**b][0])),
+            ]
+            .into_iter()
+            .flatten()
             {
                 push(mesh.nodes[*end], named("edge of the held face", mesh.nodes[*end]));
             }

@@ -88,11 +88,17 @@ impl RingReduction {
         let shift = self.support_motion(&displacement);
         let stresses = nodal_stresses(mesh, &self.materials, &displacement, &rise);
         let thermal_only = self.with_thermal(&vec![0.0; reduced.len()], &boundary_rise);
-        let thermal_deflection_m = (0..nodes).map(|i| thermal_only.iter().enumerate().map(|(k, g)| fit_state.compliance.matrix[(i, k)] * g).sum()).collect();
+        let thermal_deflection_m =
+            (0..nodes).map(|i| thermal_only.iter().enumerate().map(|(k, g)| fit_state.compliance.matrix[(i, k)] * g).sum()).collect();
         let fits = self.fit_results(&retained, &reduced)?;
         Ok(RingState {
             face_temperature_k: mesh.line.iter().map(|node| places[mesh.places[*node]]).collect(),
-            face_deflection_m: mesh.line.iter().enumerate().map(|(i, node)| displacement[2 * node + 1] - shift - self.lapped_fit_m[i]).collect(),
+            face_deflection_m: mesh
+                .line
+                .iter()
+                .enumerate()
+                .map(|(i, node)| displacement[2 * node + 1] - shift - self.lapped_fit_m[i])
+                .collect(),
             thermal_deflection_m,
             face_heat_w: self.band.weight_m2.iter().zip(face_flux_w_per_m2).map(|(w, q)| w * q).sum(),
             convected_heat_w: self.convected(conditions, &places),
@@ -113,7 +119,8 @@ impl RingReduction {
     fn applied(&self, conditions: &RingConditions, face_pressure_pa: &[f64]) -> Applied {
         let mut without_support = self.mechanical_load(conditions);
         for (i, node) in self.section.mesh.line.iter().enumerate() {
-            let force: f64 = (i.saturating_sub(2)..(i + 3).min(face_pressure_pa.len())).map(|j| self.mass[(i, j)] * face_pressure_pa[j]).sum();
+            let force: f64 =
+                (i.saturating_sub(2)..(i + 3).min(face_pressure_pa.len())).map(|j| self.mass[(i, j)] * face_pressure_pa[j]).sum();
             without_support.full[2 * node + 1] += force;
             without_support.reduced[i] += force;
         }
@@ -182,7 +189,8 @@ impl RingReduction {
     /// Greatest stresses outside the singular places.
     fn greatest(&self, stresses: &[NodalStress]) -> Stress {
         let mesh = &self.section.mesh;
-        let mut result = Stress { not_assessed: self.section.singular.iter().map(|place| place.name.clone()).collect(), ..Stress::default() };
+        let mut result =
+            Stress { not_assessed: self.section.singular.iter().map(|place| place.name.clone()).collect(), ..Stress::default() };
         let mut tension = f64::NEG_INFINITY;
         for entry in stresses.iter().filter(|entry| !self.section.masked(mesh.nodes[entry.node])) {
             let greatest = entry.stress.principal()[0];
@@ -204,8 +212,9 @@ impl RingReduction {
             return Ok(None);
         }
         let spin = &self.loads.spin;
-        let retained: Vec<f64> =
-            (0..spin.reduced.len()).map(|i| spin.reduced.iter().enumerate().map(|(k, g)| self.closed().compliance.matrix[(i, k)] * g).sum()).collect();
+        let retained: Vec<f64> = (0..spin.reduced.len())
+            .map(|i| spin.reduced.iter().enumerate().map(|(k, g)| self.closed().compliance.matrix[(i, k)] * g).sum())
+            .collect();
         let displacement = self.whole_displacement(&retained, &spin.full)?;
         let cold = vec![0.0; self.section.mesh.place_count];
         let ratio = nodal_stresses(&self.section.mesh, &self.materials, &displacement, &cold)
@@ -234,7 +243,8 @@ impl RingReduction {
             .enumerate()
             .map(|(index, fit)| {
                 let jumps: Vec<usize> = (0..self.jump_fit.len()).filter(|k| self.jump_fit[*k] == index).collect();
-                let area: f64 = fit.edges.iter().map(|edge| heat::edge_weights(mesh, Geometry::Axisymmetric, &edge.whole()).iter().sum::<f64>()).sum();
+                let area: f64 =
+                    fit.edges.iter().map(|edge| heat::edge_weights(mesh, Geometry::Axisymmetric, &edge.whole()).iter().sum::<f64>()).sum();
                 let pressing: f64 = jumps.iter().map(|k| force[*k].max(0.0)).sum();
                 let pressure_pa = pressing / area;
                 let overlap = |k: &usize| {

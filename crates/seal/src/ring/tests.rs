@@ -103,7 +103,19 @@ impl Pair {
     }
 }
 
-fn reduce(ring: &Ring, solids: &[Solid], band: [f64; 2]) -> RingReduction {
+fn reduce(ring: &Ring, solids: &[Solid], band: [f64; 2], film: f64) -> RingReduction {
+    let mut ring = ring.clone();
+    if !ring.floating {
+        // the estimate cools the whole outside of a fixed ring, its pressure ends at the shoulder
+        ring.edges = vec![EdgeCondition {
+            edge: EdgeSelector::Outside,
+            coefficient_w_per_m2_k: Some(film),
+            temperature_k: Some(311.15),
+            wetted_by: None,
+            pressure_pa: None,
+        }];
+    }
+    let ring = &ring;
     let limits = BandLimits { inner_radius_m: 1e-3 * band[0], outer_radius_m: 1e-3 * band[1] };
     RingReduction::with_solids(ring, solids, &limits, PressureSide::Outside, &MeshOptions::default()).unwrap()
 }
@@ -124,14 +136,19 @@ fn conditions(dp: f64, balance: f64, spring: f64, film: f64) -> RingConditions {
 }
 
 fn booster() -> Pair {
-    let mut rotating = ring(RingRole::Rotating, true, &[([24.45, 30.8], [0.0, 2.5]), ([24.45, 35.0], [2.5, 9.0]), ([26.35, 35.0], [9.0, 15.0])], [26.2, 15.0]);
-    rotating.spring_radius_m = 0.031;
-    let mut stationary = ring(RingRole::Stationary, false, &[([23.7, 33.5], [0.0, 6.0]), ([23.7, 30.0], [6.0, 12.0])], [30.0, 12.0]);
-    stationary.support = Support::Annulus { radius_m: [0.0245, 0.029], z_m: 0.012 };
+    let mut rotating = ring(
+        RingRole::Rotating,
+        true,
+        &[([24.45, 30.8], [0.0, 2.5]), ([24.45, 35.0], [2.5, 9.0]), ([26.35, 35.0], [9.0, 15.0])],
+        [28.0, 15.0],
+    );
+    rotating.spring_radius_m = 0.030675;
+    let mut stationary = ring(RingRole::Stationary, false, &[([23.7, 33.5], [0.0, 6.0]), ([23.7, 30.0], [6.0, 12.0])], [30.0, 6.0]);
+    stationary.support = Support::HeldFace { radius_m: [0.0245, 0.029], z_m: 0.012 };
     let band = [24.45, 30.8];
     Pair {
-        rotating: reduce(&rotating, &[resin_carbon(), resin_carbon(), resin_carbon()], band),
-        stationary: reduce(&stationary, &[silicon_carbide(), silicon_carbide()], band),
+        rotating: reduce(&rotating, &[resin_carbon(), resin_carbon(), resin_carbon()], band, 6000.0),
+        stationary: reduce(&stationary, &[silicon_carbide(), silicon_carbide()], band, 6000.0),
         conditions: conditions(1.1e6, 0.0262, 190.0, 6000.0),
         closing: 1096.0,
         heat: 252.0,
@@ -140,14 +157,24 @@ fn booster() -> Pair {
 
 fn caustic() -> Pair {
     let loaded = || solid("silicon carbide, sintered, graphite loaded", 330e9, 0.17, 4.0e-6, 2950.0, 95.0);
-    let mut rotating = ring(RingRole::Rotating, true, &[([20.15, 28.5], [0.0, 9.0]), ([23.11, 28.5], [9.0, 13.8]), ([20.15, 28.5], [13.8, 17.0])], [23.11, 11.4]);
+    let mut rotating = ring(
+        RingRole::Rotating,
+        true,
+        &[([20.15, 28.5], [0.0, 9.0]), ([23.11, 28.5], [9.0, 13.8]), ([20.15, 28.5], [13.8, 17.0])],
+        [23.11, 11.4],
+    );
     rotating.spring_radius_m = 0.0245;
-    let mut stationary = ring(RingRole::Stationary, false, &[([21.3, 26.3], [0.0, 2.0]), ([21.3, 29.0], [2.0, 8.0]), ([21.3, 26.5], [8.0, 14.0])], [26.5, 14.0]);
-    stationary.support = Support::Annulus { radius_m: [0.022, 0.0255], z_m: 0.014 };
+    let mut stationary = ring(
+        RingRole::Stationary,
+        false,
+        &[([21.3, 26.3], [0.0, 2.0]), ([21.3, 29.0], [2.0, 8.0]), ([21.3, 26.5], [8.0, 14.0])],
+        [26.5, 8.0],
+    );
+    stationary.support = Support::HeldFace { radius_m: [0.022, 0.0255], z_m: 0.014 };
     let band = [21.3, 26.3];
     Pair {
-        rotating: reduce(&rotating, &[loaded(), loaded(), loaded()], band),
-        stationary: reduce(&stationary, &[silicon_carbide(), silicon_carbide(), silicon_carbide()], band),
+        rotating: reduce(&rotating, &[loaded(), loaded(), loaded()], band, 2500.0),
+        stationary: reduce(&stationary, &[silicon_carbide(), silicon_carbide(), silicon_carbide()], band, 2500.0),
         conditions: conditions(0.4e6, 0.02, 112.0, 2500.0),
         closing: 479.0,
         heat: 95.0,
@@ -156,16 +183,20 @@ fn caustic() -> Pair {
 
 fn thermal_oil() -> Pair {
     let alloy = || solid("low expansion alloy UNS K93600", 146e9, 0.26, 1.9e-6, 8055.0, 10.0);
-    let mut rotating =
-        ring(RingRole::Rotating, true, &[([35.5, 40.0], [0.0, 2.5]), ([35.0, 42.0], [2.5, 9.0]), ([42.0, 45.0], [3.5, 9.0]), ([34.5, 45.0], [9.0, 12.0])], [36.6, 12.0]);
+    let mut rotating = ring(
+        RingRole::Rotating,
+        true,
+        &[([35.5, 40.0], [0.0, 2.5]), ([35.0, 42.0], [2.5, 9.0]), ([42.0, 45.0], [3.5, 9.0]), ([34.5, 45.0], [9.0, 12.0])],
+        [36.6, 12.0],
+    );
     rotating.spring_radius_m = 0.0366;
     let reaction = || solid("silicon carbide, reaction bonded", 385e9, 0.19, 4.2e-6, 3080.0, 130.0);
-    let mut stationary = ring(RingRole::Stationary, false, &[([33.0, 46.0], [0.0, 10.0]), ([33.0, 41.0], [10.0, 16.0])], [41.0, 16.0]);
-    stationary.support = Support::Annulus { radius_m: [0.034, 0.040], z_m: 0.016 };
+    let mut stationary = ring(RingRole::Stationary, false, &[([33.0, 46.0], [0.0, 10.0]), ([33.0, 41.0], [10.0, 16.0])], [41.0, 10.0]);
+    stationary.support = Support::HeldFace { radius_m: [0.034, 0.040], z_m: 0.016 };
     let band = [35.5, 40.0];
     Pair {
-        rotating: reduce(&rotating, &[antimony_carbon(), antimony_carbon(), alloy(), alloy()], band),
-        stationary: reduce(&stationary, &[reaction(), reaction()], band),
+        rotating: reduce(&rotating, &[antimony_carbon(), antimony_carbon(), alloy(), alloy()], band, 1500.0),
+        stationary: reduce(&stationary, &[reaction(), reaction()], band, 1500.0),
         conditions: conditions(0.6e6, 0.0366, 160.0, 1500.0),
         closing: 651.0,
         heat: 303.0,
@@ -173,35 +204,90 @@ fn thermal_oil() -> Pair {
 }
 
 fn thickener() -> Pair {
-    let mut rotating = ring(RingRole::Rotating, false, &[([44.5, 58.0], [0.0, 10.0]), ([44.5, 52.0], [10.0, 17.0])], [52.0, 17.0]);
-    rotating.support = Support::Annulus { radius_m: [0.0455, 0.051], z_m: 0.017 };
+    let mut rotating = ring(RingRole::Rotating, false, &[([44.5, 58.0], [0.0, 10.0]), ([44.5, 52.0], [10.0, 17.0])], [52.0, 10.0]);
+    rotating.support = Support::HeldFace { radius_m: [0.0455, 0.051], z_m: 0.017 };
     let mut stationary = ring(
         RingRole::Stationary,
         true,
-        &[([46.0, 53.0], [0.0, 3.0]), ([46.0, 58.0], [3.0, 12.0]), ([48.2, 58.0], [12.0, 15.5]), ([52.69, 58.0], [15.5, 22.7]), ([48.2, 58.0], [22.7, 26.2])],
+        &[
+            ([46.0, 53.0], [0.0, 3.0]),
+            ([46.0, 58.0], [3.0, 12.0]),
+            ([48.2, 58.0], [12.0, 15.5]),
+            ([52.69, 58.0], [15.5, 22.7]),
+            ([48.2, 58.0], [22.7, 26.2]),
+        ],
         [52.69, 19.1],
     );
     stationary.spring_radius_m = 0.053;
     let band = [46.0, 53.0];
     let sic = |n: usize| vec![silicon_carbide(); n];
     Pair {
-        rotating: reduce(&rotating, &sic(2), band),
-        stationary: reduce(&stationary, &sic(5), band),
+        rotating: reduce(&rotating, &sic(2), band, 4000.0),
+        stationary: reduce(&stationary, &sic(5), band, 4000.0),
         conditions: conditions(0.5e6, 0.048, 390.0, 4000.0),
         closing: 1183.0,
         heat: 260.0,
     }
 }
 
-/// The table "Coning, estimated apart from the tool" of the Saltmere scenario: an independent finite-element estimate.
+/// The table "Coning, estimated apart from the tool" of the Saltmere scenario: an independent finite-element estimate, stated
+/// to be good to 30 % of each part; its last digit is 0.01 um and its sections leave the end of the wetted surface open.
 #[test]
 fn coning_of_the_saltmere_rings() {
-    for (name, pair) in [("booster", booster()), ("caustic", caustic()), ("oil", thermal_oil()), ("thickener", thickener())] {
+    let table = [
+        ("booster", booster(), 0.16, 19.5, [-0.15, -0.01], [1.10, 0.26]),
+        ("caustic", caustic(), 0.60, 7.7, [-0.02, -0.02], [0.15, 0.07]),
+        ("oil", thermal_oil(), 0.23, 29.5, [-1.74, 0.0], [1.25, 0.14]),
+        ("thickener", thickener(), 0.48, 6.5, [0.0, -0.13], [0.12, 0.33]),
+    ];
+    for (name, pair, share, rise, elastic, thermal) in table {
         let e = pair.estimate();
-        println!(
-            "{name}: share {:.2} rise {:.1} elastic {:.3} {:.3} thermal {:.3} {:.3}; nodes {} {} boundary {} {}",
-            e.share_rotating, e.rise, e.elastic[0], e.elastic[1], e.thermal[0], e.thermal[1],
-            pair.rotating.mesh().nodes.len(), pair.stationary.mesh().nodes.len(), pair.rotating.heat_places.len(), pair.stationary.heat_places.len()
-        );
+        assert!((e.share_rotating - share).abs() < 0.07, "{name}: share {}", e.share_rotating);
+        assert!((e.rise / rise - 1.0).abs() < 0.15, "{name}: rise {}", e.rise);
+        for k in 0..2 {
+            let near = |found: f64, stated: f64| (found - stated).abs() <= 0.3 * stated.abs() + 0.03;
+            assert!(near(e.elastic[k], elastic[k]), "{name}: elastic {:?}", e.elastic);
+            assert!(near(e.thermal[k], thermal[k]), "{name}: thermal {:?}", e.thermal);
+        }
+    }
+}
+
+/// Full fields agree with the influence matrices, and their balances close.
+#[test]
+fn state_agrees_with_the_response() {
+    for pair in [booster(), thermal_oil(), thickener()] {
+        let conditions = RingConditions { speed_rad_per_s: 300.0, friction_force_n: 20.0, ..pair.conditions.clone() };
+        for ring in [&pair.rotating, &pair.stationary] {
+            let band = ring.band();
+            let n = band.radius_m.len();
+            let pressure: Vec<f64> = (0..n).map(|i| 1e6 * (1.0 + 0.3 * (i as f64).sin())).collect();
+            let flux: Vec<f64> = (0..n).map(|i| 1e5 * (1.0 + 0.5 * (i as f64).cos())).collect();
+            let response = ring.respond(&conditions).unwrap();
+            let state = ring.state(&conditions, &pressure, &flux).unwrap();
+            let deflection = |i: usize| {
+                response.elastic_deflection_m[i]
+                    + response.thermal_deflection_m[i]
+                    + (0..n)
+                        .map(|j| response.deflection_per_pressure[(i, j)] * pressure[j] + response.deflection_per_flux[(i, j)] * flux[j])
+                        .sum::<f64>()
+            };
+            for i in 0..n {
+                let temperature = response.temperature_k[i] + (0..n).map(|j| response.temperature_per_flux[(i, j)] * flux[j]).sum::<f64>();
+                assert!((temperature - state.face_temperature_k[i]).abs() < 1e-8 * temperature);
+                let (a, b) = (deflection(i) - deflection(0), state.face_deflection_m[i] - state.face_deflection_m[0]);
+                assert!((a - b).abs() < 1e-12, "{i}: {a:e} {b:e}");
+            }
+            assert!((state.convected_heat_w / state.face_heat_w - 1.0).abs() < 1e-8, "{} {}", state.convected_heat_w, state.face_heat_w);
+            let scale: f64 = pressure.iter().zip(&band.weight_m2).map(|(p, w)| p * w).sum();
+            assert!((state.reaction_n - state.applied_force_n).abs() < 1e-8 * scale, "{} {}", state.reaction_n, state.applied_force_n);
+            assert!(state.unbalanced_n < 1e-8 * scale, "{}", state.unbalanced_n);
+            if ring.ring.floating {
+                let opening = scale;
+                let closing = reduction::hydraulic_closing(band, PressureSide::Outside, &conditions)
+                    + conditions.spring_force_n
+                    + conditions.friction_force_n;
+                assert!((state.reaction_n - (opening - closing)).abs() < 1e-9 * scale, "{} {}", state.reaction_n, opening - closing);
+            }
+        }
     }
 }
