@@ -1,10 +1,12 @@
-//! Nested dissection of a mesh by coordinates.
+//! Nested dissection of a mesh by coordinates and grid indices.
 //!
-//! A region is a set of elements. It is cut in two by the line (of four directions) whose shared nodes
-//! cost least; the nodes shared by both halves are the separator. On a structured mesh the cuts are
-//! mesh lines.
+//! A region is a set of elements. It is cut in two by the line of constant coordinate or grid index whose
+//! shared nodes cost least; the nodes shared by both halves are the separator. On a structured mesh the
+//! cuts are mesh lines.
 
 use std::ops::Range;
+
+use super::grid::grid_indices;
 
 /// A region of elements: a leaf, or two halves joined by a separator.
 pub(super) struct Region {
@@ -23,19 +25,20 @@ pub(super) struct Dissection {
     pub(super) element_order: Vec<u32>,
 }
 
-const DIRECTIONS: [[f64; 2]; 4] = [[1.0, 0.0], [0.0, 1.0], [1.0, 1.0], [1.0, -1.0]];
-/// Direction along the separator for each cutting direction.
-const ALONG: [usize; 4] = [1, 0, 3, 2];
+/// Directions of cutting: two coordinates, two grid indices.
+const DIRECTIONS: usize = 4;
+/// Direction along the separator for each of them.
+const ALONG: [usize; DIRECTIONS] = [1, 0, 3, 2];
 /// No half may hold less than this share of the elements.
-const LEAST_SHARE: f64 = 0.3;
+const LEAST_SHARE: f64 = 0.2;
 /// Price of an uneven cut: relative growth of a separator's cost when one half is empty.
 const IMBALANCE: f64 = 1.5;
 
 struct Builder<'a> {
     elements: &'a [[usize; 8]],
     leaf: usize,
-    node_keys: Vec<[f64; 4]>,
-    sorted: [Vec<u32>; 4],
+    node_keys: Vec<[f64; DIRECTIONS]>,
+    sorted: [Vec<u32>; DIRECTIONS],
     marks: Vec<Mark>,
     stamp: u32,
     on_left: Vec<bool>,
@@ -64,17 +67,15 @@ impl Mark {
 /// `weights[node]` is the number of unknowns to be eliminated there (0: node is no part of any
 /// separator); regions of up to `leaf` elements are not cut.
 pub(super) fn dissect(coordinates: &[[f64; 2]], elements: &[[usize; 8]], weights: &[i32], leaf: usize) -> Dissection {
-    let node_keys: Vec<[f64; 4]> = coordinates.iter().map(|x| DIRECTIONS.map(|d| d[0] * x[0] + d[1] * x[1])).collect();
-    let keys: Vec<[f64; 4]> = elements
+    let grid = grid_indices(coordinates.len(), elements);
+    let keys_of = |x: [f64; 2], [i, j]: [i32; 2]| [x[0], x[1], f64::from(i), f64::from(j)];
+    let node_keys = coordinates.iter().zip(&grid.nodes).map(|(&x, &index)| keys_of(x, index)).collect();
+    let keys: Vec<[f64; DIRECTIONS]> = elements
         .iter()
-        .map(|nodes| {
-            let mut sum = [0.0; 4];
-            for &node in nodes {
-                for d in 0..4 {
-                    sum[d] += node_keys[node][d];
-                }
-            }
-            sum
+        .zip(&grid.elements)
+        .map(|(nodes, &index)| {
+            let sum = nodes.iter().fold([0.0; 2], |sum, &node| [sum[0] + coordinates[node][0], sum[1] + coordinates[node][1]]);
+            keys_of(sum, index)
         })
         .collect();
     let sorted = std::array::from_fn(|d| {
@@ -144,7 +145,7 @@ impl Builder<'_> {
         let total = range.len();
         let least = ((total as f64 * LEAST_SHARE) as usize).max(1);
         let mut best = (f64::INFINITY, 0, total / 2);
-        for direction in 0..DIRECTIONS.len() {
+        for direction in 0..DIRECTIONS {
             self.count_crossings(range, direction);
             let mut weight = 0;
             for cut in 1..=total - least {

@@ -14,6 +14,7 @@
 
 mod dissection;
 mod factor;
+mod grid;
 mod kernels;
 mod solve;
 mod symbolic;

@@ -79,9 +79,9 @@ impl Front {
 impl Symbolic {
     /// Orders the unknowns of a mesh of 8-node elements.
     ///
-    /// `coordinates` are the nodes in the plane, in any unit. They only guide the cuts: for a structured
-    /// mesh that is strongly skewed or bent its grid indices do better (up to half the work). Each row of
-    /// `elements` lists the nodes of one element, in any order, repeats allowed. Unknown `j` of node `n`
+    /// `coordinates` are the nodes in the plane, in any unit; they only guide the cuts. Each row of `elements`
+    /// lists the nodes of one element, corners counter-clockwise and then the middles of the sides; any other
+    /// order and repeated nodes are allowed but may cost work. Unknown `j` of node `n`
     /// has the number `n * unknowns_per_node + j`. `trailing` unknowns form the trailing block, in this
     /// order; `fixed` unknowns are removed.
     ///

@@ -280,6 +280,20 @@ fn one_right_hand_side_and_many() {
     }
 }
 
+/// Cuts follow the mesh lines however they are bent.
+#[test]
+fn a_bent_mesh_costs_no_more_than_a_straight_one() {
+    let straight = grid(20, 30, |_, _| true);
+    let flops = |map: &dyn Fn(f64, f64) -> [f64; 2]| {
+        let coordinates: Vec<[f64; 2]> = straight.coordinates.iter().map(|x| map(x[0], x[1])).collect();
+        Symbolic::new(&coordinates, &straight.elements, 2, &[], &[]).unwrap().work().flops
+    };
+    let fan = |x: f64, y: f64| [(20.0 + y) * (0.03 * x).cos(), (20.0 + y) * (0.03 * x).sin()];
+    let flat = flops(&|x, y| [x - 0.3 * y, y]);
+    assert!(flops(&fan) < 1.05 * flat);
+    assert!(flops(&|x, y| [x + 3.0 * y, y]) < 1.05 * flat);
+}
+
 #[test]
 fn agrees_with_the_general_sparse_cholesky_of_faer() {
     let case = Case::new(0, 12, 9, 2, 0.02, 0.02, 17);

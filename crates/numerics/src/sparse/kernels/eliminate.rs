@@ -234,3 +234,47 @@ fn add(to: &mut [f64], from: &[f64]) {
         *t += f;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every cut of tiles and blocks, with and without vector instructions, against plain loops.
+    #[test]
+    fn elimination_of_any_size_on_any_instructions() {
+        for rows in 1..23 {
+            for pivots in 0..=rows {
+                let entry = |i: usize, j: usize| if i == j { 30.0 } else { ((i * j + i + j) % 11) as f64 / 11.0 - 0.4 };
+                let mut expected: Vec<f64> = (0..rows * rows).map(|k| entry(k % rows, k / rows)).collect();
+                for k in 0..pivots {
+                    let root = expected[k * rows + k].sqrt();
+                    for i in k..rows {
+                        expected[k * rows + i] /= root;
+                    }
+                    for j in k + 1..rows {
+                        for i in j..rows {
+                            expected[j * rows + i] -= expected[k * rows + i] * expected[k * rows + j];
+                        }
+                    }
+                }
+                for scalar in [false, true] {
+                    let size = rows - pivots;
+                    let mut panel: Vec<f64> = (0..rows * pivots).map(|k| entry(k % rows, k / rows)).collect();
+                    let mut update: Vec<f64> = (0..size * size).map(|k| entry(pivots + k % size, pivots + k / size)).collect();
+                    let diagonal = vec![30.0; pivots];
+                    let front = Eliminate { panel: &mut panel, update: &mut update, rows, pivots, diagonal: &diagonal };
+                    if scalar { front.with_simd(pulp::Scalar::new()) } else { front.run(Arch::new()) }.unwrap();
+                    for j in 0..rows {
+                        for i in j..rows {
+                            let value = match j.checked_sub(pivots) {
+                                None => panel[j * rows + i],
+                                Some(j) => update[j * size + i - pivots],
+                            };
+                            assert!((value - expected[j * rows + i]).abs() < 1e-13, "{rows} {pivots} {i} {j} {scalar}");
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
