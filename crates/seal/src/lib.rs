@@ -5,6 +5,7 @@
 
 pub mod case;
 pub mod contact;
+pub mod convection;
 pub mod film;
 pub mod model;
 pub mod notice;
