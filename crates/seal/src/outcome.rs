@@ -38,6 +38,9 @@ pub struct Outcome {
     pub duties: Vec<DutyOutcome>,
     /// Notices that concern the whole case (defaults taken).
     pub notices: Vec<Notice>,
+    /// Verdicts of the rules that look over all duties, filled by `rules::case_verdicts`.
+    #[serde(default)]
+    pub verdicts: Vec<Verdict>,
     /// Where the result comes from.
     pub provenance: Provenance,
 }

@@ -1,0 +1,221 @@
+//! Leakage, tests and what was observed.
+
+use super::text::{length, mass_leakage, number, percent, volume_leakage};
+use super::view::{CaseView, DutyView};
+use super::{Assessment, Breach, Judge, Judged, Rule, Skip, Source};
+
+const GROUP: &str = "Leakage and tests";
+
+/// One drop a minute of 0.05 mL, m3/s.
+const DROP_PER_MINUTE: f64 = 0.05e-6 / 60.0;
+
+/// Rules of this group.
+pub(super) const RULES: &[Rule] = &[
+    Rule {
+        id: "leak.liquid",
+        group: GROUP,
+        statement: "Liquid leakage stays below the user's limit, else 5 mL/h x (D/50 mm) x (1 + dp/1 MPa) up to 5 MPa.",
+        breach: Breach::Caution,
+        source: Source::Practice,
+        limit: "[limits] leakage, else 5 mL/h x (D/50 mm) x (1 + dp/1 MPa)",
+        hint: "Vapour is leakage too: state mass where the leak is not seen as drops.",
+        judge: Judge::Duty(liquid),
+    },
+    Rule {
+        id: "leak.ratio",
+        group: GROUP,
+        statement: "Leakage at start or standstill is below 20 times that at normal.",
+        breach: Breach::Note,
+        source: Source::Geometry,
+        limit: "20 times normal",
+        hint: "The seal may drip visibly at start and stop although it is sound.",
+        judge: Judge::Case(ratio),
+    },
+    Rule {
+        id: "leak.test-static",
+        group: GROUP,
+        statement: "A static test leaks at most one drop a minute (3 mL/h).",
+        breach: Breach::Note,
+        source: Source::Practice,
+        limit: "3 mL/h",
+        hint: "Usual test: 1.25 times the greatest pressure for ten minutes.",
+        judge: Judge::Duty(static_test),
+    },
+    Rule {
+        id: "leak.salt",
+        group: GROUP,
+        statement: "Solids that evaporating leakage leaves in a year are reported.",
+        breach: Breach::Note,
+        source: Source::Geometry,
+        limit: "report",
+        hint: "Wash the low side.",
+        judge: Judge::Duty(salt),
+    },
+    Rule {
+        id: "test.repeat",
+        group: GROUP,
+        statement: "What was observed lies within 30 % of what is computed.",
+        breach: Breach::Note,
+        source: Source::Practice,
+        limit: "30 %",
+        hint: "Keep the record and look for the cause; never bend the check.",
+        judge: Judge::Duty(observed),
+    },
+    Rule {
+        id: "test.hot-cold",
+        group: GROUP,
+        statement: "The faces' shape differs by less than 0.5 um between static test and normal running.",
+        breach: Breach::Note,
+        source: Source::Geometry,
+        limit: "0.5 um",
+        hint: "A cold test then says little of the hot film.",
+        judge: Judge::Case(hot_and_cold),
+    },
+];
+
+fn liquid(view: &DutyView) -> Judged {
+    if view.chamber_is_gas() {
+        return Err(Skip::DoesNotApply);
+    }
+    let equilibrium = view.solved()?;
+    let limits = view.model.limits;
+    let (leak, limit, by_user, write): (_, _, _, fn(f64) -> String) = match (limits.leakage_m3_per_s, limits.leakage_kg_per_s) {
+        (Some(limit), _) => (equilibrium.leakage_m3_per_s, limit, true, volume_leakage),
+        (None, Some(limit)) => (equilibrium.leakage_kg_per_s, limit, true, mass_leakage),
+        (None, None) => {
+            let difference = view.pressure_difference_pa();
+            if difference > 5e6 {
+                return Err(Skip::NotComputed("no default limit above 5 MPa: state [limits] leakage".to_owned()));
+            }
+            let diameter = 2.0 * view.model.band.outer_radius_m;
+            let limit = 5e-6 / 3600.0 * (diameter / 0.05) * (1.0 + difference / 1e6);
+            (equilibrium.leakage_m3_per_s, limit, false, volume_leakage)
+        }
+    };
+    let (leak, high) = (leak.nominal.abs(), leak.high.abs().max(leak.low.abs()));
+    let bound = if equilibrium.leakage_is_lower_bound { "at least " } else { "" };
+    let reason = format!("leakage {bound}{} against {}", write(leak), write(limit));
+    let breach = if by_user { Breach::Fail } else { Breach::Caution };
+    let assessment = Assessment::within(leak <= limit, breach, reason.as_str());
+    let assessment = match (leak <= limit, high > limit, equilibrium.leakage_is_lower_bound) {
+        (true, true, _) => Assessment::watch(format!("{reason}; up to {} within the stated uncertainty", write(high))),
+        (true, false, true) => Assessment::watch(format!("{reason}; a lower bound is never better than watch")),
+        _ => assessment,
+    };
+    let assessment = assessment.compared(leak, limit);
+    Ok(if by_user { assessment.sourced(Source::User) } else { assessment })
+}
+
+fn ratio(view: &CaseView) -> Judged {
+    let normal = view.normal()?.solved()?.leakage_kg_per_s.nominal.abs();
+    if normal <= 0.0 {
+        return Err(Skip::DoesNotApply);
+    }
+    let stops = view.duties.iter().filter(|duty| duty.named("start") || duty.named("stand"));
+    let solved = stops.filter_map(|duty| duty.solved().ok().map(|e| (duty, e.leakage_kg_per_s.nominal.abs() / normal)));
+    let Some((duty, times)) = solved.max_by(|a, b| a.1.total_cmp(&b.1)) else {
+        return Err(Skip::NotComputed("no start or standstill was solved".to_owned()));
+    };
+    let reason = format!("{} leaks {} times as much as normal", duty.duty.name, number(times));
+    Ok(Assessment::within(times < 20.0, Breach::Note, reason).compared(times, 20.0))
+}
+
+fn static_test(view: &DutyView) -> Judged {
+    if !view.named("static test") || view.chamber_is_gas() {
+        return Err(Skip::DoesNotApply);
+    }
+    let leak = view.solved()?.leakage_m3_per_s.nominal.abs();
+    let reason = format!("static leakage {}, usual up to {}", volume_leakage(leak), volume_leakage(DROP_PER_MINUTE));
+    Ok(Assessment::within(leak <= DROP_PER_MINUTE, Breach::Note, reason).compared(leak, DROP_PER_MINUTE))
+}
+
+fn salt(view: &DutyView) -> Judged {
+    let (Some(share), Some(hours)) = (view.fluid.dissolved_solids, view.duty.hours_per_year) else {
+        return Err(Skip::DoesNotApply);
+    };
+    let deposit = view.solved()?.leakage_kg_per_s.nominal.abs() * share * hours * 3600.0;
+    let reason = format!("{} of dissolved solids leave at least {} kg in {} h", percent(share), number(deposit), number(hours));
+    Ok(Assessment::note(reason))
+}
+
+fn observed(view: &DutyView) -> Judged {
+    let seen = view.duty.observed;
+    if seen.leakage_m3_per_s.is_none() && seen.temperature_k.is_none() && seen.torque_n_m.is_none() {
+        return Err(Skip::DoesNotApply);
+    }
+    let equilibrium = view.solved()?;
+    let mut words = Vec::new();
+    let mut greatest: f64 = 0.0;
+    let mut compare = |what: &str, observed: f64, computed: f64| {
+        let off = (computed - observed).abs() / observed.abs().max(f64::MIN_POSITIVE);
+        greatest = greatest.max(off);
+        words.push(format!("{what} off by {}", percent(off)));
+    };
+    if let Some(leakage) = seen.leakage_m3_per_s {
+        compare("leakage", leakage, equilibrium.leakage_m3_per_s.nominal.abs());
+    }
+    if let Some(torque) = seen.torque_n_m {
+        compare("torque", torque, equilibrium.torque_n_m.nominal.abs());
+    }
+    if let Some(temperature) = seen.temperature_k {
+        let chamber = view.chamber_temperature_k();
+        compare("face rise", temperature - chamber, equilibrium.face_temperature_max_k.nominal - chamber);
+    }
+    let reason = format!("observed against computed: {}", words.join(", "));
+    Ok(Assessment::within(greatest <= 0.3, Breach::Note, reason).compared(greatest, 0.3))
+}
+
+fn hot_and_cold(view: &CaseView) -> Judged {
+    let Some(test) = view.named("static test") else {
+        return Err(Skip::DoesNotApply);
+    };
+    let cold = test.solved()?.coning_m.total;
+    let hot = view.normal()?.solved()?.coning_m.total;
+    let reason = format!("coning {} at the static test, {} at normal", length(cold), length(hot));
+    Ok(Assessment::within((hot - cold).abs() <= 0.5e-6, Breach::Note, reason).compared((hot - cold).abs(), 0.5e-6))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{Bench, word_of};
+    use crate::outcome::{Ranged, Word};
+
+    const ML_PER_H: f64 = 1e-6 / 3600.0;
+
+    #[test]
+    fn a_lower_bound_is_at_best_watch() {
+        let mut bench = Bench::booster();
+        bench.model.limits.leakage_m3_per_s = Some(10.0 * ML_PER_H);
+        bench.equilibrium_mut().leakage_m3_per_s = Ranged::exact(4.0 * ML_PER_H);
+        assert_eq!(word_of(&bench, "leak.liquid"), Some(Word::Watch));
+        bench.equilibrium_mut().leakage_is_lower_bound = false;
+        assert_eq!(word_of(&bench, "leak.liquid"), Some(Word::Holds));
+        bench.equilibrium_mut().leakage_m3_per_s = Ranged { low: 1.0 * ML_PER_H, nominal: 4.0 * ML_PER_H, high: 11.0 * ML_PER_H };
+        assert_eq!(word_of(&bench, "leak.liquid"), Some(Word::Watch));
+        bench.equilibrium_mut().leakage_m3_per_s = Ranged::exact(10.1 * ML_PER_H);
+        assert_eq!(word_of(&bench, "leak.liquid"), Some(Word::Fails));
+    }
+
+    /// Default at 61.6 mm and 1.1 MPa: 5 x 1.232 x 2.1 = 12.9 mL/h.
+    #[test]
+    fn the_default_limit_is_a_caution_only() {
+        let mut bench = Bench::booster();
+        bench.model.limits.leakage_m3_per_s = None;
+        bench.equilibrium_mut().leakage_is_lower_bound = false;
+        for (leak, word) in [(12.8, Word::Holds), (13.0, Word::Watch)] {
+            bench.equilibrium_mut().leakage_m3_per_s = Ranged::exact(leak * ML_PER_H);
+            assert_eq!(word_of(&bench, "leak.liquid"), Some(word));
+        }
+        bench.lose_solution("not converged");
+        assert_eq!(word_of(&bench, "leak.liquid"), Some(Word::NotComputed));
+    }
+
+    #[test]
+    fn observation_is_compared_never_fitted() {
+        let mut bench = Bench::booster();
+        assert_eq!(word_of(&bench, "test.repeat"), None);
+        bench.duty_mut().observed.torque_n_m = Some(1.0);
+        bench.equilibrium_mut().torque_n_m = Ranged::exact(1.2);
+        assert_eq!(word_of(&bench, "test.repeat"), Some(Word::Holds));
+    }
+}

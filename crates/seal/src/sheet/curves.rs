@@ -1,0 +1,69 @@
+//! Curves over the band in the reader's units.
+
+use serde::{Deserialize, Serialize};
+
+use crate::outcome::DutyOutcome;
+
+use super::chosen;
+use super::units::{Kind, UnitSet, unit};
+
+/// Curves of one duty over one radius axis, inner to outer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DutyCurves {
+    /// Duty.
+    pub duty: String,
+    /// Radius axis.
+    pub radius: Curve,
+    /// Curves, each as long as the axis.
+    pub curves: Vec<Curve>,
+}
+
+/// One curve.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Curve {
+    /// Key of the outcome.
+    pub key: String,
+    /// Label.
+    pub label: String,
+    /// Unit of the values.
+    pub unit: String,
+    /// Values; none where the outcome has no finite number.
+    pub values: Vec<Option<f64>>,
+}
+
+/// Curves of the chosen equilibrium.
+pub(super) fn of_duty(duty: &DutyOutcome, units: UnitSet) -> Option<DutyCurves> {
+    let profiles = &chosen(duty)?.profiles;
+    if profiles.radius_m.is_empty() {
+        return None;
+    }
+    let curve = |key: &str, label: &str, kind: Kind, values: &[f64]| Curve {
+        key: format!("profiles.{key}"),
+        label: label.to_owned(),
+        unit: unit(kind, units).label.to_owned(),
+        values: values.iter().map(|value| six_digits(unit(kind, units).convert(*value))).collect(),
+    };
+    let count = profiles.radius_m.len();
+    let shown: [(&str, &str, Kind, &[f64]); 8] = [
+        ("gap_m", "gap", Kind::SmallLength, &profiles.gap_m),
+        ("pressure_pa", "film pressure", Kind::AbsolutePressure, &profiles.pressure_pa),
+        ("contact_pressure_pa", "contact pressure", Kind::Pressure, &profiles.contact_pressure_pa),
+        ("temperature_k", "film temperature", Kind::Temperature, &profiles.temperature_k),
+        ("rotating_face_temperature_k", "rotating face", Kind::Temperature, &profiles.rotating_face_temperature_k),
+        ("stationary_face_temperature_k", "stationary face", Kind::Temperature, &profiles.stationary_face_temperature_k),
+        ("rotating_flux_w_per_m2", "heat flux into rotating ring", Kind::HeatFlux, &profiles.rotating_flux_w_per_m2),
+        ("stationary_flux_w_per_m2", "heat flux into stationary ring", Kind::HeatFlux, &profiles.stationary_flux_w_per_m2),
+    ];
+    let complete = shown.into_iter().filter(|(.., values)| values.len() == count);
+    let curves = complete.map(|(key, label, kind, values)| curve(key, label, kind, values));
+    Some(DutyCurves {
+        duty: duty.name.clone(),
+        radius: curve("radius_m", "radius", Kind::Length, &profiles.radius_m),
+        curves: curves.collect(),
+    })
+}
+
+/// A curve is drawn: six digits are more than its ink shows.
+fn six_digits(value: f64) -> Option<f64> {
+    format!("{value:.5e}").parse().ok().filter(|rounded: &f64| rounded.is_finite())
+}

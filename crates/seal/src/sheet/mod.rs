@@ -1,0 +1,437 @@
+//! The sheet: an outcome in the reader's units, rounded. The one conversion and the one rounding.
+//!
+//! Terminal, page and report draw a sheet and compute nothing.
+
+mod curves;
+pub mod rounding;
+mod rows;
+pub mod text;
+pub mod units;
+
+use serde::{Deserialize, Serialize};
+
+use crate::model::Model;
+use crate::notice::{Notice, Severity};
+use crate::outcome::{DutyOutcome, Equilibrium, Outcome, Status, Verdict, Word};
+use crate::rules::view::{reason_or_status, status_in_words};
+use crate::rules::{self, Breach, models, worst_word};
+
+pub use curves::{Curve, DutyCurves};
+pub use units::UnitSet;
+
+use text::in_units;
+
+/// Everything that a reader sees of an outcome.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Sheet {
+    /// Title of the case.
+    pub title: String,
+    /// Units in which it is written.
+    pub units: UnitSet,
+    /// Duties, one a column.
+    pub columns: Vec<Column>,
+    /// Blocks of rows; every row has one cell a column.
+    pub blocks: Vec<Block>,
+    /// What can be checked by hand, always beside the solved numbers.
+    pub hand: Block,
+    /// Verdicts, the worst first.
+    pub verdicts: Vec<VerdictLine>,
+    /// Dangers and who decides, in words.
+    pub cautions: Vec<String>,
+    /// Notices, the gravest first; equal ones of several duties are one line.
+    pub notices: Vec<NoticeLine>,
+    /// Other equilibria than the chosen ones.
+    pub states: Vec<StateLine>,
+    /// Models used with their proof state.
+    pub models: Vec<ModelLine>,
+    /// Where the result comes from.
+    pub provenance: Vec<Labelled>,
+    /// Curves over the band.
+    pub curves: Vec<DutyCurves>,
+}
+
+/// One duty.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Column {
+    /// Name of the duty.
+    pub name: String,
+    /// How it ended, in words.
+    pub status: String,
+    /// Whether there are numbers.
+    pub solved: bool,
+    /// Reason where there are none.
+    pub reason: String,
+    /// Worst word of its verdicts.
+    pub worst: Option<Word>,
+}
+
+/// Rows under one heading.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Block {
+    /// Heading.
+    pub title: String,
+    /// Rows.
+    pub rows: Vec<Row>,
+}
+
+/// One quantity over all duties.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Row {
+    /// Key of the outcome that it shows.
+    pub key: String,
+    /// Label.
+    pub label: String,
+    /// Unit of every cell; empty where there is none.
+    pub unit: String,
+    /// One cell a duty.
+    pub cells: Vec<Cell>,
+}
+
+/// One number as shown.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Cell {
+    /// Rounded text, with its range where it has one.
+    pub text: String,
+    /// Whether it is the worst of its row.
+    pub worst: bool,
+}
+
+/// One verdict.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct VerdictLine {
+    /// Id of the rule.
+    pub rule: String,
+    /// Group of the rule.
+    pub group: String,
+    /// Duties with this word and reason; empty for the whole case.
+    pub duties: Vec<String>,
+    /// Word.
+    pub word: Word,
+    /// Whether a `holds` carries a note that is worth reading.
+    pub note: bool,
+    /// Reason in the reader's units.
+    pub reason: String,
+    /// What to do.
+    pub hint: String,
+    /// Source tag of the limit.
+    pub source: String,
+    /// What the rule asks.
+    pub statement: String,
+}
+
+/// One notice.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct NoticeLine {
+    /// Duties that carry it; empty for the whole case.
+    pub duties: Vec<String>,
+    /// How much it matters.
+    pub severity: Severity,
+    /// Code.
+    pub code: String,
+    /// Case path or result key.
+    pub field: String,
+    /// Message in the reader's units.
+    pub message: String,
+    /// What to do.
+    pub hint: String,
+}
+
+/// An equilibrium that was not chosen.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StateLine {
+    /// Duty.
+    pub duty: String,
+    /// In words and the reader's units.
+    pub text: String,
+}
+
+/// A model with its proof state.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ModelLine {
+    /// Id.
+    pub id: String,
+    /// Name in words.
+    pub title: String,
+    /// Where it comes from.
+    pub source: String,
+    /// `checked by ...` or `unproven`.
+    pub proof: String,
+}
+
+/// A label with its text.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Labelled {
+    /// Label.
+    pub label: String,
+    /// Text.
+    pub text: String,
+}
+
+/// The sheet of an outcome.
+pub fn sheet(model: &Model, outcome: &Outcome, units: UnitSet) -> Sheet {
+    Sheet {
+        title: outcome.title.clone(),
+        units,
+        columns: outcome.duties.iter().map(|duty| column(duty, units)).collect(),
+        blocks: rows::blocks(outcome, units),
+        hand: rows::hand_block(outcome, units),
+        verdicts: verdict_lines(outcome, units),
+        cautions: cautions(outcome, units),
+        notices: notice_lines(model, outcome, units),
+        states: outcome.duties.iter().flat_map(|duty| other_states(duty, units)).collect(),
+        models: model_lines(outcome),
+        provenance: provenance(outcome),
+        curves: outcome.duties.iter().filter_map(|duty| curves::of_duty(duty, units)).collect(),
+    }
+}
+
+/// The believed equilibrium of a duty.
+pub(crate) fn chosen(duty: &DutyOutcome) -> Option<&Equilibrium> {
+    let equilibrium = duty.chosen.and_then(|index| duty.equilibria.get(index))?;
+    (duty.status == Status::Solved).then_some(equilibrium)
+}
+
+fn column(duty: &DutyOutcome, units: UnitSet) -> Column {
+    let solved = chosen(duty).is_some();
+    Column {
+        name: duty.name.clone(),
+        status: status_in_words(duty.status).to_owned(),
+        solved,
+        reason: if solved { String::new() } else { in_units(&reason_or_status(duty), units) },
+        worst: worst_word(&duty.verdicts),
+    }
+}
+
+fn verdict_lines(outcome: &Outcome, units: UnitSet) -> Vec<VerdictLine> {
+    let mut lines: Vec<VerdictLine> = outcome.verdicts.iter().map(|verdict| verdict_line(verdict, None, units)).collect();
+    for duty in &outcome.duties {
+        for verdict in &duty.verdicts {
+            let line = verdict_line(verdict, Some(&duty.name), units);
+            let same = |known: &&mut VerdictLine| known.rule == line.rule && known.word == line.word && known.reason == line.reason;
+            match lines.iter_mut().find(same) {
+                Some(known) => known.duties.extend(line.duties),
+                None => lines.push(line),
+            }
+        }
+    }
+    let order = |rule: &str| rules::registry().iter().position(|known| known.id == rule).unwrap_or(usize::MAX);
+    lines.sort_by_key(|line| (std::cmp::Reverse(rules::weight(line.word)), order(&line.rule)));
+    lines
+}
+
+fn verdict_line(verdict: &Verdict, duty: Option<&str>, units: UnitSet) -> VerdictLine {
+    let rule = rules::rule(&verdict.rule);
+    VerdictLine {
+        rule: verdict.rule.clone(),
+        group: rule.map_or(String::new(), |rule| rule.group.to_owned()),
+        duties: duty.map(str::to_owned).into_iter().collect(),
+        word: verdict.word,
+        note: verdict.word == Word::Holds && rule.is_some_and(|rule| rule.breach == Breach::Note),
+        reason: in_units(&verdict.reason, units),
+        hint: verdict.hint.clone(),
+        source: verdict.source.clone(),
+        statement: rule.map_or(String::new(), |rule| rule.statement.to_owned()),
+    }
+}
+
+/// What is said with every result: dangers of this service, and who decides.
+fn cautions(outcome: &Outcome, units: UnitSet) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    let hazards = ["hazard.fluid", "hazard.toxic", "hazard.flammable", "hazard.autoignition", "hazard.oxygen", "hazard.pressure-heat"];
+    for hazard in hazards {
+        let of_rule = |duty: &&DutyOutcome| duty.verdicts.iter().any(|verdict| verdict.rule == hazard && verdict.word != Word::NotComputed);
+        // One line a hazard: the duty that says most stands for all.
+        let longest = outcome.duties.iter().filter(of_rule).flat_map(|duty| &duty.verdicts).filter(|verdict| verdict.rule == hazard);
+        if let Some(verdict) = longest.max_by_key(|verdict| verdict.reason.len()) {
+            said.push(in_units(&verdict.reason, units));
+        }
+    }
+    said.push("Isolate, drain, cool and lock before opening a seal.".to_owned());
+    said.push("Local codes and the licensed or competent person of the place come before this result.".to_owned());
+    said
+}
+
+fn notice_lines(model: &Model, outcome: &Outcome, units: UnitSet) -> Vec<NoticeLine> {
+    let mut lines: Vec<NoticeLine> = Vec::new();
+    let mut add = |notice: &Notice, duty: Option<&str>| {
+        let line = NoticeLine {
+            duties: duty.map(str::to_owned).into_iter().collect(),
+            severity: notice.severity,
+            code: notice.code.clone(),
+            field: notice.field.clone(),
+            message: in_units(&notice.message, units),
+            hint: in_units(&notice.hint, units),
+        };
+        let same = |known: &&mut NoticeLine| known.code == line.code && known.field == line.field && known.message == line.message;
+        match lines.iter_mut().find(same) {
+            Some(known) if known.duties.is_empty() => {}
+            Some(known) => known.duties.extend(line.duties),
+            None => lines.push(line),
+        }
+    };
+    // The outcome carries the case's own notices; a model that was never solved carries them alone.
+    let whole = if outcome.notices.is_empty() { &model.notices } else { &outcome.notices };
+    whole.iter().for_each(|notice| add(notice, None));
+    for duty in &outcome.duties {
+        duty.notices.iter().for_each(|notice| add(notice, Some(&duty.name)));
+    }
+    lines.sort_by_key(|line| std::cmp::Reverse(line.severity));
+    lines
+}
+
+fn other_states(duty: &DutyOutcome, units: UnitSet) -> Vec<StateLine> {
+    let others = duty.equilibria.iter().enumerate().filter(|(index, _)| duty.chosen != Some(*index));
+    let line = |equilibrium: &Equilibrium| {
+        let stable = if equilibrium.stable { "stable" } else { "unstable" };
+        format!(
+            "also {stable} at least film {} m, leakage {} m3/s, power {} W, face {} K(abs)",
+            rules::text::number(equilibrium.minimum_film_m.nominal),
+            rules::text::number(equilibrium.leakage_m3_per_s.nominal),
+            rules::text::number(equilibrium.power_w.nominal),
+            rules::text::number(equilibrium.face_temperature_max_k.nominal)
+        )
+    };
+    others.map(|(_, equilibrium)| StateLine { duty: duty.name.clone(), text: in_units(&line(equilibrium), units) }).collect()
+}
+
+fn model_lines(outcome: &Outcome) -> Vec<ModelLine> {
+    let mut ids: Vec<&String> = outcome.duties.iter().flat_map(|duty| &duty.models).collect();
+    ids.sort();
+    ids.dedup();
+    let line = |id: &String| {
+        let entry = models::model(id);
+        ModelLine {
+            id: id.clone(),
+            title: entry.map_or(String::new(), |entry| entry.title.to_owned()),
+            source: entry.map_or(String::new(), |entry| entry.source.to_owned()),
+            proof: models::proof_state(id),
+        }
+    };
+    ids.into_iter().map(line).collect()
+}
+
+fn provenance(outcome: &Outcome) -> Vec<Labelled> {
+    let from = &outcome.provenance;
+    let work = outcome
+        .duties
+        .iter()
+        .fold([0; 3], |sum, duty| [sum[0] + duty.work.film_solves, sum[1] + duty.work.iterations, sum[2] + duty.work.ring_factorisations]);
+    let labelled = |label: &str, text: String| Labelled { label: label.to_owned(), text };
+    vec![
+        labelled("halfmicron", from.version.clone()),
+        labelled("case", from.case_hash.chars().take(12).collect()),
+        labelled("property data", from.data_version.clone()),
+        labelled("work", format!("{} film solutions, {} iterations, {} ring factorisations", work[0], work[1], work[2])),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::testing::Bench;
+
+    fn judged(mut bench: Bench) -> Bench {
+        for (duty, solved) in bench.model.duties.iter().zip(&mut bench.outcome.duties) {
+            solved.verdicts = rules::judge(&bench.model, duty, solved);
+        }
+        bench.outcome.verdicts = rules::case_verdicts(&bench.model, &bench.outcome);
+        bench
+    }
+
+    fn row<'a>(sheet: &'a Sheet, key: &str) -> &'a Row {
+        sheet.blocks.iter().flat_map(|block| &block.rows).find(|row| row.key == key).unwrap_or_else(|| panic!("no row {key}"))
+    }
+
+    #[test]
+    fn every_row_has_one_cell_a_duty() {
+        let mut bench = Bench::booster();
+        bench.add_duty("maximum", |_| ());
+        let bench = judged(bench);
+        for units in [UnitSet::Si, UnitSet::Us] {
+            let sheet = sheet(&bench.model, &bench.outcome, units);
+            for row in sheet.blocks.iter().chain([&sheet.hand]).flat_map(|block| &block.rows) {
+                assert_eq!(row.cells.len(), 2, "{}", row.key);
+            }
+        }
+    }
+
+    #[test]
+    fn leakage_of_flat_faces_is_at_least() {
+        let bench = judged(Bench::booster());
+        let sheet = sheet(&bench.model, &bench.outcome, UnitSet::Si);
+        let leakage = row(&sheet, "leakage_m3_per_s");
+        assert_eq!(leakage.unit, "mL/h");
+        assert!(leakage.cells[0].text.starts_with("at least "), "{}", leakage.cells[0].text);
+    }
+
+    #[test]
+    fn the_worst_duty_of_a_row_is_marked() {
+        let mut bench = Bench::booster();
+        bench.add_duty("maximum", |_| ());
+        bench.outcome.duties[1].equilibria[0].minimum_film_m.nominal = 0.3e-6;
+        bench.outcome.duties[1].equilibria[0].power_w.nominal = 100.0;
+        let sheet = sheet(&bench.model, &bench.outcome, UnitSet::Si);
+        let worst = |key: &str| row(&sheet, key).cells.iter().map(|cell| cell.worst).collect::<Vec<_>>();
+        assert_eq!(worst("minimum_film_m"), [false, true]);
+        assert_eq!(worst("power_w"), [true, false]);
+    }
+
+    #[test]
+    fn a_duty_without_a_point_shows_its_reason() {
+        let mut bench = Bench::booster();
+        bench.lose_solution("the faces part: film force 1200 N above closing");
+        let bench = judged(bench);
+        let sheet = sheet(&bench.model, &bench.outcome, UnitSet::Us);
+        assert!(!sheet.columns[0].solved);
+        assert_eq!(sheet.columns[0].reason, "the faces part: film force 270 lbf above closing");
+        assert_eq!(row(&sheet, "minimum_film_m").cells[0].text, rounding::MISSING);
+        assert!(sheet.curves.is_empty());
+        assert_eq!(rules::exit_code(&bench.outcome), 2);
+    }
+
+    #[test]
+    fn cautions_stand_with_every_result() {
+        let bench = judged(Bench::booster());
+        let sheet = sheet(&bench.model, &bench.outcome, UnitSet::Si);
+        assert!(sheet.cautions.iter().any(|line| line.contains("turning parts")));
+        assert!(sheet.cautions.iter().any(|line| line.contains("Local codes")));
+    }
+
+    #[test]
+    fn one_verdict_of_two_duties_is_one_line() {
+        let mut bench = Bench::booster();
+        bench.add_duty("maximum", |_| ());
+        let bench = judged(bench);
+        let sheet = sheet(&bench.model, &bench.outcome, UnitSet::Si);
+        let ratio = sheet.verdicts.iter().filter(|line| line.rule == "balance.liquid").collect::<Vec<_>>();
+        assert_eq!(ratio.len(), 1);
+        assert_eq!(ratio[0].duties, ["normal", "maximum"]);
+    }
+
+    #[test]
+    fn exit_codes() {
+        let mut bench = judged(Bench::booster());
+        for duty in &mut bench.outcome.duties {
+            duty.verdicts.retain(|verdict| verdict.word != Word::Fails);
+        }
+        bench.outcome.verdicts.retain(|verdict| verdict.word != Word::Fails);
+        assert_eq!(rules::exit_code(&bench.outcome), 0);
+        let mut failing = bench.outcome.verdicts[0].clone();
+        failing.word = Word::Fails;
+        bench.outcome.verdicts.push(failing);
+        assert_eq!(rules::exit_code(&bench.outcome), 1);
+        bench.outcome.duties[0].status = Status::NoneFacesPart;
+        assert_eq!(rules::exit_code(&bench.outcome), 1, "no equilibrium is an answer");
+        bench.outcome.duties[0].status = Status::NotConverged;
+        assert_eq!(rules::exit_code(&bench.outcome), 2);
+    }
+
+    #[test]
+    fn a_sheet_survives_json() {
+        let bench = judged(Bench::booster());
+        let sheet = sheet(&bench.model, &bench.outcome, UnitSet::Si);
+        let text = serde_json::to_string(&sheet).expect("serialises");
+        let again: Sheet = serde_json::from_str(&text).expect("reads back");
+        assert_eq!(serde_json::to_string(&again).expect("serialises"), text);
+    }
+}

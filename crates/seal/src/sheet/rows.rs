@@ -1,0 +1,248 @@
+//! Rows of the sheet: which numbers are shown, under which heading, and which end is the bad one.
+
+use crate::outcome::{DutyOutcome, Equilibrium, Hand, Outcome, Ranged, Regime, Word};
+use crate::rules::worst_word;
+
+use super::rounding::{MISSING, ranged, significant};
+use super::units::{Kind, UnitSet, unit};
+use super::{Block, Cell, Row, chosen};
+
+/// Which end of a row is the bad one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Bad {
+    High,
+    Low,
+    Neither,
+}
+
+/// The word of a verdict as written everywhere.
+pub(crate) fn word(word: Word) -> &'static str {
+    match word {
+        Word::Holds => "holds",
+        Word::Watch => "watch",
+        Word::Fails => "fails",
+        Word::NotComputed => "not computed",
+    }
+}
+
+/// Every block of an outcome but the hand numbers.
+pub(super) fn blocks(outcome: &Outcome, units: UnitSet) -> Vec<Block> {
+    let rows = Rows { duties: &outcome.duties, units };
+    let block = |title: &str, rows: Vec<Row>| Block { title: title.to_owned(), rows };
+    vec![
+        block("Duty", duty_rows(&rows)),
+        block("Film", film_rows(&rows)),
+        block("Leakage", leakage_rows(&rows)),
+        block("Heat", heat_rows(&rows)),
+        block("Load", load_rows(&rows)),
+        block("Rings", ring_rows(&rows)),
+        block("Balances, relative residual", balance_rows(&rows)),
+    ]
+}
+
+/// Hand numbers.
+pub(super) fn hand_block(outcome: &Outcome, units: UnitSet) -> Block {
+    let rows = Rows { duties: &outcome.duties, units };
+    let hand = |key, label, kind, digits, value: fn(&Hand) -> f64| rows.known(key, label, kind, digits, |duty| Some(value(&duty.hand)));
+    Block {
+        title: "By hand".to_owned(),
+        rows: vec![
+            hand("hand.area_m2", "face area", Kind::Area, 5, |hand| hand.area_m2),
+            hand("hand.balance_ratio", "balance ratio", Kind::Number, 4, |hand| hand.balance_ratio),
+            hand("hand.spring_pressure_pa", "spring pressure", Kind::Pressure, 3, |hand| hand.spring_pressure_pa),
+            hand("hand.sliding_speed_m_per_s", "sliding speed", Kind::Speed, 3, |hand| hand.sliding_speed_m_per_s),
+            hand("hand.closing_force_n", "closing force", Kind::Force, 4, |hand| hand.closing_force_n),
+            hand("hand.net_pressure_pa", "net pressure, K = 0.5", Kind::Pressure, 3, |hand| hand.net_pressure_pa),
+            hand("hand.net_pv_pa_m_per_s", "net PV, K = 0.5", Kind::PressureSpeed, 3, |hand| hand.net_pv_pa_m_per_s),
+            hand("hand.parallel_film_m", "parallel film taken", Kind::SmallLength, 2, |hand| hand.parallel_film_m),
+            hand("hand.parallel_film_leakage_m3_per_s", "its leakage", Kind::VolumeLeakage, 3, |hand| hand.parallel_film_leakage_m3_per_s),
+        ],
+    }
+}
+
+struct Rows<'a> {
+    duties: &'a [DutyOutcome],
+    units: UnitSet,
+}
+
+impl Rows<'_> {
+    fn row(&self, key: &str, label: &str, kind: Kind, cells: Vec<Cell>) -> Row {
+        Row { key: key.to_owned(), label: label.to_owned(), unit: unit(kind, self.units).label.to_owned(), cells }
+    }
+
+    /// Words of each duty.
+    fn words(&self, key: &str, label: &str, of: impl Fn(&DutyOutcome) -> String) -> Row {
+        let cells = self.duties.iter().map(|duty| Cell { text: of(duty), worst: false });
+        self.row(key, label, Kind::Number, cells.collect())
+    }
+
+    /// Numbers known without solving.
+    fn known(&self, key: &str, label: &str, kind: Kind, digits: i32, of: impl Fn(&DutyOutcome) -> Option<f64>) -> Row {
+        let unit = unit(kind, self.units);
+        let text = |duty: &DutyOutcome| of(duty).map_or(MISSING.to_owned(), |value| significant(unit.convert(value), digits));
+        let cells = self.duties.iter().map(|duty| Cell { text: text(duty), worst: false });
+        self.row(key, label, kind, cells.collect())
+    }
+
+    /// A solved number without a range of its own.
+    fn solved(&self, key: &str, label: &str, kind: Kind, digits: i32, of: impl Fn(&Equilibrium) -> Option<f64>) -> Row {
+        self.known(key, label, kind, digits, |duty| chosen(duty).and_then(&of))
+    }
+
+    /// A headline number with its range; the worst duty is marked.
+    fn headline(&self, key: &str, label: &str, kind: Kind, bad: Bad, of: impl Fn(&Equilibrium) -> Option<Ranged>) -> Row {
+        let unit = unit(kind, self.units);
+        let converted = |range: Ranged| {
+            let [low, nominal, high] = [range.low, range.nominal, range.high].map(|value| unit.convert(value));
+            Ranged { low, nominal, high }
+        };
+        let values: Vec<Option<Ranged>> = self.duties.iter().map(|duty| chosen(duty).and_then(&of).map(converted)).collect();
+        let worst = worst_index(&values, bad);
+        let cells = values
+            .iter()
+            .enumerate()
+            .map(|(index, value)| Cell { text: value.map_or(MISSING.to_owned(), ranged), worst: worst == Some(index) });
+        self.row(key, label, kind, cells.collect())
+    }
+}
+
+/// Index of the worst nominal, where two or more duties are solved and they differ.
+fn worst_index(values: &[Option<Ranged>], bad: Bad) -> Option<usize> {
+    let nominals: Vec<(usize, f64)> =
+        values.iter().enumerate().filter_map(|(index, value)| value.map(|range| (index, range.nominal))).collect();
+    let least = nominals.iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let greatest = nominals.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    if nominals.len() < 2 || greatest.1 - least.1 <= 1e-6 * greatest.1.abs() {
+        return None;
+    }
+    match bad {
+        Bad::High => Some(greatest.0),
+        Bad::Low => Some(least.0),
+        Bad::Neither => None,
+    }
+}
+
+fn duty_rows(rows: &Rows) -> Vec<Row> {
+    let vapour = |duty: &DutyOutcome| duty.conditions.chamber_saturation_k.map(|t| t - duty.conditions.chamber_temperature_k);
+    let pressures_small = rows.duties.iter().any(|duty| duty.conditions.low_pressure_pa.min(duty.conditions.pressure_pa) < 0.02e6);
+    let low_kind = if pressures_small { Kind::LowAbsolutePressure } else { Kind::AbsolutePressure };
+    vec![
+        rows.words("verdict", "verdict", verdict_summary),
+        rows.words("status", "operating point", |duty| super::status_in_words(duty.status).to_owned()),
+        rows.words("conditions.fluid", "fluid", |duty| duty.conditions.fluid.clone()),
+        rows.known("conditions.speed_rad_per_s", "speed", Kind::ShaftSpeed, 4, |duty| Some(duty.conditions.speed_rad_per_s)),
+        rows.known("conditions.pressure_pa", "sealed pressure", Kind::AbsolutePressure, 4, |duty| Some(duty.conditions.pressure_pa)),
+        rows.known("conditions.low_pressure_pa", "low pressure", low_kind, 4, |duty| Some(duty.conditions.low_pressure_pa)),
+        rows.known("conditions.chamber_temperature_k", "chamber temperature", Kind::Temperature, 4, |duty| {
+            Some(duty.conditions.chamber_temperature_k)
+        }),
+        rows.known("chamber_margin_k", "chamber below boiling", Kind::TemperatureDifference, 3, vapour),
+        rows.known("conditions.hours_per_year", "hours a year", Kind::Hours, 4, |duty| duty.conditions.hours_per_year),
+    ]
+}
+
+fn verdict_summary(duty: &DutyOutcome) -> String {
+    let Some(worst) = worst_word(&duty.verdicts) else {
+        return MISSING.to_owned();
+    };
+    let count = duty.verdicts.iter().filter(|verdict| verdict.word == worst).count();
+    match worst {
+        Word::Holds => word(worst).to_owned(),
+        _ if count == 1 => word(worst).to_owned(),
+        _ => format!("{} ({count})", word(worst)),
+    }
+}
+
+fn film_rows(rows: &Rows) -> Vec<Row> {
+    let um = Kind::SmallLength;
+    vec![
+        rows.headline("minimum_film_m", "least film", um, Bad::Low, |e| Some(e.minimum_film_m)),
+        rows.headline("mean_film_m", "mean film", um, Bad::Neither, |e| Some(e.mean_film_m)),
+        rows.solved("film_parameter", "least film over roughness", Kind::Number, 2, |e| Some(e.film_parameter)),
+        rows.words("regime", "regime", |duty| chosen(duty).map_or(MISSING, |e| regime(e.regime)).to_owned()),
+        rows.headline("contact_share", "contact share", Kind::Share, Bad::High, |e| Some(e.contact_share)),
+        rows.solved("coning_m.total", "coning, + opens to high pressure", um, 2, |e| Some(e.coning_m.total)),
+        rows.solved("coning_m.elastic", "  by pressure", um, 2, |e| Some(e.coning_m.elastic)),
+        rows.solved("coning_m.thermal", "  by heat", um, 2, |e| Some(e.coning_m.thermal)),
+        rows.solved("coning_m.lapped", "  lapped", um, 2, |e| Some(e.coning_m.lapped)),
+        rows.solved("pressure_profile_factor", "pressure-profile factor K", Kind::Number, 2, |e| e.pressure_profile_factor),
+        rows.solved("film_stiffness_n_per_m.coupled", "film stiffness", Kind::Stiffness, 2, |e| Some(-e.film_stiffness_n_per_m.coupled)),
+    ]
+}
+
+fn regime(regime: Regime) -> &'static str {
+    match regime {
+        Regime::FullFilm => "full film",
+        Regime::Mixed => "mixed",
+        Regime::Boundary => "boundary",
+    }
+}
+
+fn leakage_rows(rows: &Rows) -> Vec<Row> {
+    let volume =
+        rows.headline("leakage_m3_per_s", "leakage at chamber density", Kind::VolumeLeakage, Bad::High, |e| Some(e.leakage_m3_per_s));
+    let mass = rows.headline("leakage_kg_per_s", "leakage by mass", Kind::MassLeakage, Bad::Neither, |e| Some(e.leakage_kg_per_s));
+    [volume, mass].into_iter().map(|row| at_least(rows, row)).collect()
+}
+
+/// Leakage that is a lower bound says so in the cell.
+fn at_least(rows: &Rows, mut row: Row) -> Row {
+    for (cell, duty) in row.cells.iter_mut().zip(rows.duties) {
+        if chosen(duty).is_some_and(|e| e.leakage_is_lower_bound) && cell.text != MISSING {
+            cell.text = format!("at least {}", cell.text);
+        }
+    }
+    row
+}
+
+fn heat_rows(rows: &Rows) -> Vec<Row> {
+    let mut all = vec![
+        rows.headline("power_w", "power", Kind::Power, Bad::High, |e| Some(e.power_w)),
+        rows.headline("torque_n_m", "torque", Kind::Torque, Bad::Neither, |e| Some(e.torque_n_m)),
+        rows.headline("face_temperature_max_k", "hottest face", Kind::Temperature, Bad::High, |e| Some(e.face_temperature_max_k)),
+        rows.headline("film_temperature_max_k", "hottest film", Kind::Temperature, Bad::Neither, |e| Some(e.film_temperature_max_k)),
+        rows.headline("boiling_margin_k", "film below boiling", Kind::TemperatureDifference, Bad::Low, |e| e.boiling_margin_k),
+        rows.solved("heat_split_w.rotating", "heat into rotating ring", Kind::Power, 2, |e| Some(e.heat_split_w.rotating)),
+        rows.solved("heat_split_w.stationary", "heat into stationary ring", Kind::Power, 2, |e| Some(e.heat_split_w.stationary)),
+    ];
+    let boils = rows.duties.iter().filter_map(chosen).any(|e| e.vapour_fraction_max > 0.0);
+    if boils {
+        all.push(rows.solved("vapour_fraction_max", "vapour by mass, at most", Kind::Share, 2, |e| Some(e.vapour_fraction_max)));
+    }
+    all
+}
+
+fn load_rows(rows: &Rows) -> Vec<Row> {
+    vec![
+        rows.solved("closing_force_n", "closing force", Kind::Force, 4, |e| Some(e.closing_force_n)),
+        rows.solved("film_force_n", "carried by film", Kind::Force, 3, |e| Some(e.film_force_n)),
+        rows.solved("contact_force_n", "carried by contact", Kind::Force, 3, |e| Some(e.contact_force_n)),
+        rows.solved("pv_pa_m_per_s", "net PV, solved K", Kind::PressureSpeed, 3, |e| Some(e.pv_pa_m_per_s)),
+    ]
+}
+
+fn ring_rows(rows: &Rows) -> Vec<Row> {
+    let tension = Kind::Pressure;
+    vec![
+        rows.solved("rings.rotating.coning_m.total", "coning of rotating ring", Kind::SmallLength, 2, |e| {
+            Some(e.rings.rotating.coning_m.total)
+        }),
+        rows.solved("rings.stationary.coning_m.total", "coning of stationary ring", Kind::SmallLength, 2, |e| {
+            Some(e.rings.stationary.coning_m.total)
+        }),
+        rows.solved("rings.rotating.stress_pa.tension_max", "tension in rotating ring", tension, 2, |e| {
+            Some(e.rings.rotating.stress_pa.tension_max)
+        }),
+        rows.solved("rings.stationary.stress_pa.tension_max", "tension in stationary ring", tension, 2, |e| {
+            Some(e.rings.stationary.stress_pa.tension_max)
+        }),
+    ]
+}
+
+fn balance_rows(rows: &Rows) -> Vec<Row> {
+    vec![
+        rows.solved("balances.mass", "mass", Kind::Number, 1, |e| Some(e.balances.mass.abs())),
+        rows.solved("balances.force", "force", Kind::Number, 1, |e| Some(e.balances.force.abs())),
+        rows.solved("balances.heat", "heat", Kind::Number, 1, |e| Some(e.balances.heat.abs())),
+    ]
+}
