@@ -1,2 +1,48 @@
-//! Developers only.
-fn main() {}
+//! `cargo xtask`: everything a developer or CI runs besides plain cargo.
+//!
+//! `cargo xtask ci` runs every step of [`steps::ALL`] in order and reports all failures together; each step is also a command of its own.
+//! `cargo xtask generate` writes the generated files that the step `generated` compares.
+#![allow(clippy::disallowed_methods, reason = "a developer's tool reads files, the environment and the clock")]
+
+mod arrows;
+mod cargo;
+mod generate;
+mod licences;
+mod links;
+mod purity;
+mod spelling;
+mod steps;
+mod tree;
+mod words;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let outcome = match arguments.as_slice() {
+        [command] if command == "ci" => steps::run(steps::ALL),
+        [command] if command == "generate" => generate::write_all(),
+        [command] => match steps::named(command) {
+            Some(step) => steps::run(std::slice::from_ref(step)),
+            None => return usage(),
+        },
+        _ => return usage(),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            println!("{error:#}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn usage() -> ExitCode {
+    println!(
+        "cargo xtask COMMAND\n\n  ci         every step below, in this order: the whole of CI\n  generate   writes the generated files\n"
+    );
+    for step in steps::ALL {
+        println!("  {:<10} {}", step.name, step.what);
+    }
+    ExitCode::from(2)
+}
