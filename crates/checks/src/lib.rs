@@ -14,15 +14,28 @@
 
 mod bench;
 pub mod models;
+mod section;
 
+mod archard_1953_wear_budget;
+mod boley_1960_free_coning;
+mod buck_1989_ring_as_fin;
 mod findlay_1968_spin;
 mod green_etsion_1983_coefficients;
 mod green_etsion_1985_threshold;
 mod greenwood_tripp_1970_height_integrals;
+mod helium_1960_light_bands;
+mod iso_21049_heat_generation;
+mod lame_1852_thick_cylinder;
 mod lebeck_1991_coned_film;
 mod lebeck_1991_parallel_film;
+mod nafems_1990_le11_solid;
+mod nafems_1990_t4_conduction;
 mod patir_cheng_1978_flow_factors;
 mod patir_cheng_1979_shear_factor;
+mod roark_1938_ring_twist;
+mod theodorsen_regier_1944_drag;
+mod timoshenko_1934_radial_temperature;
+mod timoshenko_1934_rotating_disc;
 
 use serde::Serialize;
 
@@ -207,5 +220,21 @@ pub fn all() -> Vec<Check> {
         greenwood_tripp_1970_height_integrals::CHECK,
         patir_cheng_1978_flow_factors::CHECK,
         patir_cheng_1979_shear_factor::CHECK,
+        iso_21049_heat_generation::CHECK,
+        boley_1960_free_coning::CHECK,
+        buck_1989_ring_as_fin::CHECK,
+        buck_1989_ring_as_fin::FIN_CHECK,
+        buck_1989_ring_as_fin::SERIES_CHECK,
+        nafems_1990_le11_solid::CHECK,
+        nafems_1990_t4_conduction::CHECK,
+        lame_1852_thick_cylinder::CHECK,
+        timoshenko_1934_rotating_disc::CHECK,
+        timoshenko_1934_radial_temperature::CHECK,
+        roark_1938_ring_twist::CHECK,
+        roark_1938_ring_twist::THEORY_CHECK,
+        roark_1938_ring_twist::SOLID_CHECK,
+        theodorsen_regier_1944_drag::CHECK,
+        helium_1960_light_bands::CHECK,
+        archard_1953_wear_budget::CHECK,
     ]
 }
