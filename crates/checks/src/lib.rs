@@ -14,6 +14,7 @@
 
 mod bench;
 pub mod models;
+mod ring_bench;
 mod section;
 
 mod archard_1953_wear_budget;
@@ -25,6 +26,7 @@ mod green_etsion_1985_threshold;
 mod greenwood_tripp_1970_height_integrals;
 mod helium_1960_light_bands;
 mod iso_21049_heat_generation;
+mod lame_1852_shrink_fit;
 mod lame_1852_thick_cylinder;
 mod lebeck_1991_coned_film;
 mod lebeck_1991_parallel_film;
@@ -222,17 +224,21 @@ pub fn all() -> Vec<Check> {
         patir_cheng_1979_shear_factor::CHECK,
         iso_21049_heat_generation::CHECK,
         boley_1960_free_coning::CHECK,
+        boley_1960_free_coning::RING_CHECK,
         buck_1989_ring_as_fin::CHECK,
         buck_1989_ring_as_fin::FIN_CHECK,
         buck_1989_ring_as_fin::SERIES_CHECK,
         nafems_1990_le11_solid::CHECK,
         nafems_1990_t4_conduction::CHECK,
         lame_1852_thick_cylinder::CHECK,
+        lame_1852_shrink_fit::CHECK,
+        lame_1852_shrink_fit::STICKING_CHECK,
         timoshenko_1934_rotating_disc::CHECK,
         timoshenko_1934_radial_temperature::CHECK,
         roark_1938_ring_twist::CHECK,
         roark_1938_ring_twist::THEORY_CHECK,
         roark_1938_ring_twist::SOLID_CHECK,
+        roark_1938_ring_twist::RING_CHECK,
         theodorsen_regier_1944_drag::CHECK,
         helium_1960_light_bands::CHECK,
         archard_1953_wear_budget::CHECK,

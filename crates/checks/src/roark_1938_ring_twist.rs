@@ -2,6 +2,7 @@
 
 use std::f64::consts::PI;
 
+use crate::ring_bench::{RingBench, SolvedRing, part};
 use crate::section::{CARBON, Deformed, cylinder, edges, held_axially, mesh, no_load, press, read, rectangle};
 use crate::{Check, Kind, Quantity};
 
@@ -39,6 +40,17 @@ pub const SOLID_CHECK: Check = Check {
     from_memory: false,
     models: &["ring.elasticity"],
     run: against_program,
+};
+
+/// The shipped ring, from section to face.
+pub const RING_CHECK: Check = Check {
+    id: "E9b",
+    title: "The same by the shipped ring: sealed pressure up to the secondary seal, held at a circle",
+    source: "as E9",
+    kind: Kind::Proof,
+    from_memory: false,
+    models: &["ring.elasticity"],
+    run: by_ring,
 };
 
 const RADII: [f64; 2] = [0.025, 0.035];
@@ -119,6 +131,50 @@ fn against_program(distortion: f64) -> Vec<Quantity> {
         ),
         Quantity::relative("radial displacement at the back, bore", "m", 2.0417e-6, read(&ring, |r| r.radial([0.025, 0.01])), 2e-3, corner),
     ]
+}
+
+fn by_ring(distortion: f64) -> Vec<Quantity> {
+    let ring = sealed_half(2e6 * (1.0 + 0.05 * distortion));
+    let reason = "converged on four grids; printed to six digits";
+    vec![
+        Quantity::relative(
+            "axial deflection, inner less outer edge",
+            "m",
+            12.0243e-6,
+            read(&ring, SolvedRing::inner_less_outer_m),
+            1e-3,
+            reason,
+        ),
+        Quantity::relative(
+            "radial displacement at the face, bore",
+            "m",
+            -10.2083e-6,
+            read(&ring, |r| r.displacement_m([0.025, 0.0])[0]),
+            1e-3,
+            reason,
+        ),
+        Quantity::relative(
+            "radial displacement at the back, bore",
+            "m",
+            2.0417e-6,
+            read(&ring, |r| r.displacement_m([0.025, 0.01])[0]),
+            2e-3,
+            reason,
+        ),
+    ]
+}
+
+fn sealed_half(gauge_pressure_pa: f64) -> Result<SolvedRing, String> {
+    RingBench {
+        parts: vec![part(RADII, [0.0, 0.5 * LENGTH], CARBON)?, part(RADII, [0.5 * LENGTH, LENGTH], CARBON)?],
+        band_m: RADII,
+        secondary_seal_m: [RADII[1], 0.5 * LENGTH],
+        support_m: [RADII[1], LENGTH],
+        gauge_pressure_pa,
+        back_coefficient_w_per_m2_k: 1000.0,
+        flux_w_per_m2: 0.0,
+    }
+    .solve()
 }
 
 fn half_pressed(pressure: f64) -> Result<Deformed, String> {

@@ -3,8 +3,10 @@
 use halfmicron_checks::{Check, CheckVerdict, all};
 
 /// Disagreements that stand: check, start of the quantity, reason. Anything else that disagrees fails.
-const KNOWN: &[(&str, &str, &str)] =
-    &[("T3b", "conductance, face held, k = 15", "the fin leaves out the radial fall of temperature: Biot number 2.1")];
+const KNOWN: &[(&str, &str, &str)] = &[
+    ("T3b", "conductance, face held, k = 15", "the fin leaves out the radial fall of temperature: Biot number 2.1"),
+    ("E5b", "hoop stress at the bore of the sleeve", "the shipped fit sticks along the axis, the closed form slips"),
+];
 
 fn known(id: &str, quantity: &str) -> bool {
     KNOWN.iter().any(|(check, start, _)| *check == id && quantity.starts_with(start))
@@ -67,8 +69,8 @@ published! {
     f1 = "F1", f2 = "F2", f4 = "F4", f6 = "F6", f6_solver = "F6b", f7 = "F7",
     r1 = "R1", r2 = "R2", r3 = "R3",
     s1 = "S1",
-    t2 = "T2", t3 = "T3", t3_fin = "T3b", t3_series = "T3c",
-    e1 = "E1", e2 = "E2", e4 = "E4", e6 = "E6", e7 = "E7", e8 = "E8", e8_theory = "E8b", e9 = "E9",
+    t2 = "T2", t2_ring = "T2b", t3 = "T3", t3_fin = "T3b", t3_series = "T3c",
+    e1 = "E1", e2 = "E2", e4 = "E4", e5 = "E5", e5_sticking = "E5b", e6 = "E6", e7 = "E7", e8 = "E8", e8_theory = "E8b", e9 = "E9", e9_ring = "E9b",
     h4 = "H4", o1 = "O1", w3 = "W3",
 }
 
