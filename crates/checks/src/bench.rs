@@ -74,10 +74,11 @@ impl RigidFilm {
         let rate = vec![self.gap_rate_m_per_s; nodes.len()];
         let temperature = vec![293.15; nodes.len()];
         let fluid = Fluid::constant(ConstantFluid {
-            density_kg_per_m3: DENSITY_KG_PER_M3,
-            viscosity_pa_s: self.viscosity_pa_s,
-            conductivity_w_per_m_k: 0.6,
-            isobaric_heat_capacity_j_per_kg_k: 4180.0,
+            name: "constant properties".to_owned(),
+            density: DENSITY_KG_PER_M3,
+            viscosity: self.viscosity_pa_s,
+            conductivity: 0.6,
+            heat_capacity: 4180.0,
         })
         .map_err(|error| error.to_string())?;
         let switches = Switches {

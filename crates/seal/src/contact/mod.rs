@@ -71,7 +71,7 @@ impl ContactLaw {
 
 /// `(1 - nu^2)/E` of the material at the face.
 fn compliance(ring: &Ring) -> f64 {
-    ring.parts.first().map_or(0.0, |part| (1.0 - part.material.poisson.powi(2)) / part.material.youngs_modulus_pa)
+    ring.parts.first().map_or(0.0, |part| (1.0 - part.material.poisson.value.powi(2)) / part.material.youngs_modulus.value)
 }
 
 #[cfg(test)]

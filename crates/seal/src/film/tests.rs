@@ -11,14 +11,12 @@ pub(crate) fn face_a(elements: usize) -> BandNodes {
     BandNodes::uniform(24.45e-3, 30.80e-3, elements)
 }
 
+fn constants() -> ConstantFluid {
+    ConstantFluid { name: "water-like".to_owned(), density: 1000.0, viscosity: 1e-3, heat_capacity: 4180.0, conductivity: 0.6 }
+}
+
 fn water_like() -> Fluid {
-    Fluid::constant(ConstantFluid {
-        density_kg_per_m3: 1000.0,
-        viscosity_pa_s: 1e-3,
-        conductivity_w_per_m_k: 0.6,
-        isobaric_heat_capacity_j_per_kg_k: 4180.0,
-    })
-    .unwrap()
+    Fluid::constant(constants()).unwrap()
 }
 
 fn plain() -> Switches {
@@ -126,7 +124,7 @@ fn squeeze_of_a_parallel_film_has_the_narrow_damping() {
 
 fn heated() -> Setup {
     let mut setup = Setup::linear(0.6e-6, 0.9e-6, Switches::default());
-    setup.fluid = setup.fluid.thinning(0.02);
+    setup.fluid = Fluid::thinning(constants(), 0.02, 293.15).unwrap();
     for (k, t) in setup.face.iter_mut().enumerate() {
         *t += 10.0 + 0.3 * k as f64;
     }

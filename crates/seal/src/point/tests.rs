@@ -38,14 +38,9 @@ fn made_up_pair(thermal: f64, elastic: f64) -> Pair {
 }
 
 fn fluid() -> Fluid {
-    Fluid::constant(ConstantFluid {
-        density_kg_per_m3: 1000.0,
-        viscosity_pa_s: 1.0e-3,
-        conductivity_w_per_m_k: 0.6,
-        isobaric_heat_capacity_j_per_kg_k: 4180.0,
-    })
-    .unwrap()
-    .thinning(0.02)
+    let constants =
+        ConstantFluid { name: "water-like".to_owned(), density: 1000.0, viscosity: 1e-3, heat_capacity: 4180.0, conductivity: 0.6 };
+    Fluid::thinning(constants, 0.02, 293.15).unwrap()
 }
 
 fn coupled<'a>(pair: &'a Pair, fluid: &'a Fluid, switches: &'a Switches) -> Coupled<'a> {

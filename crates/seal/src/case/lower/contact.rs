@@ -1,8 +1,9 @@
 //! Contact and boundary friction of the pair.
 
+use halfmicron_properties::material::{FacePair, face_pair};
+
 use super::super::tree::Table;
 use super::Lowering;
-use super::media;
 use crate::model::{Contact, Ring};
 use crate::notice::Notice;
 
@@ -16,18 +17,20 @@ impl Lowering<'_> {
         let table = self.child("contact");
         let names = [rotating, stationary].map(|ring| ring.parts.first().map(|part| part.material.name.clone()));
         let pair = match &names {
-            [Some(one), Some(other)] => media::face_pair(one, other),
+            [Some(one), Some(other)] => face_pair(one, other),
             _ => None,
         };
         let eta_beta_sigma = self.number_or(&table, "eta_beta_sigma", 0.05, "0.05", "the usual value of lapped faces");
         let sigma_over_beta = self.number_or(&table, "sigma_over_beta", 0.001, "0.001", "the usual value of lapped faces");
         let boundary_friction = self.boundary_friction(&table, pair.as_ref(), &names);
         let plastic_pressure_pa = self.plastic_pressure(&table, [rotating, stationary]);
-        let wear_per_pa = match table.number("wear") {
-            Some(wear) => Some([wear; 3]),
-            None => {
-                pair.as_ref().map(|pair| [pair.wear_per_pa[0], (pair.wear_per_pa[0] * pair.wear_per_pa[1]).sqrt(), pair.wear_per_pa[1]])
+        let wear_per_pa = match (table.number("wear"), &pair) {
+            (Some(wear), _) => Some([wear; 3]),
+            (None, Some(pair)) => {
+                let (good, poor) = pair.wear_coefficient;
+                Some([good, (good * poor).sqrt(), poor])
             }
+            (None, None) => None,
         };
         Some(Contact {
             eta_beta_sigma,
@@ -35,18 +38,18 @@ impl Lowering<'_> {
             boundary_friction,
             plastic_pressure_pa,
             wear_per_pa,
-            pv_limit_pa_m_per_s: pair.as_ref().map(|pair| pair.pv_limit_pa_m_per_s),
-            source: pair.map_or_else(|| "pair not in the table".to_owned(), |pair| pair.source),
+            pv_limit_pa_m_per_s: pair.as_ref().map(|pair| pair.pressure_speed_limit),
+            source: pair.map_or_else(|| "pair not in the table".to_owned(), |pair| pair.source.text.to_owned()),
         })
     }
 
     /// The pair table holds the friction of faces at about half load on asperities, so the asperity share has twice that.
-    fn boundary_friction(&mut self, table: &Table, pair: Option<&media::Pair>, names: &[Option<String>; 2]) -> [f64; 3] {
+    fn boundary_friction(&mut self, table: &Table, pair: Option<&FacePair>, names: &[Option<String>; 2]) -> [f64; 3] {
         if let Some(given) = table.number("boundary_friction") {
             return [given; 3];
         }
         let path = table.path_of("boundary_friction");
-        let [low, high] = pair.map_or(UNKNOWN_PAIR_MIXED_FRICTION, |pair| pair.mixed_friction);
+        let [low, high] = pair.map_or(UNKNOWN_PAIR_MIXED_FRICTION, |pair| [pair.mixed_friction.0, pair.mixed_friction.1]);
         let friction = [2.0 * low, low + high, 2.0 * high];
         let words = format!("{:.3} ({:.3} to {:.3})", friction[1], friction[0], friction[2]);
         match (pair, names) {
@@ -66,8 +69,8 @@ impl Lowering<'_> {
         if let Some(given) = table.number("plastic_pressure") {
             return given;
         }
-        let faces = rings.map(|ring| ring.parts.first().and_then(|part| media::plastic_pressure_pa(&part.material)));
-        let known = faces.into_iter().flatten().fold(f64::INFINITY, f64::min);
+        let faces = rings.map(|ring| ring.parts.first().and_then(|part| part.material.plastic_bearing_pressure.as_ref()));
+        let known = faces.into_iter().flatten().map(|pressure| pressure.value).fold(f64::INFINITY, f64::min);
         let (value, why) = if known.is_finite() {
             (known, "that of the softer face, from hardness (order of magnitude)")
         } else {

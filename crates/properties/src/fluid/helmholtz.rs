@@ -1,0 +1,168 @@
+//! Helmholtz equations of state.
+//!
+//! **What.** The reduced Helmholtz energy `alpha(delta, tau)`, `delta = rho/rho_r`, `tau = T_r/T`, from
+//! which every thermodynamic property of a pure fluid follows by differentiation.
+//!
+//! **Equation.** `alpha = alpha0 + alphar`; ideal part: logarithms, powers and Planck-Einstein terms;
+//! residual part: power, exponential, Gaussian, Gao and non-analytic terms, as each data file lists them.
+//! Every term but the non-analytic is a product of a function of `delta` and one of `tau`, each the
+//! exponential of something simple. With `D = delta d/d(delta)`, `u = D ln A`:
+//! `D A = u A`, `D^2 A = (u^2 + Du) A`, `D^3 A = (u^3 + 3 u Du + D^2 u) A`. The same holds in `tau`.
+//!
+//! **Valid when.** Inside the limits that the data file gives; the callers check them.
+//!
+//! **Source.** Span, Multiparameter Equations of State (2000), for the forms; Gao et al. (2020) for the
+//! form used in ammonia; Wagner and Pruss (2002) for the non-analytic terms of water.
+//!
+//! **Checked by.** IAPWS R6-95 tables 6 and 7 and stored values of the outside library (`tests/`).
+
+use serde::Deserialize;
+
+use super::jets::Jet3;
+
+/// Ideal-gas part of an equation as its data file gives it.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct IdealPart {
+    lead: [f64; 2],
+    log_tau: f64,
+    power: Vec<[f64; 2]>,
+    planck_einstein: Vec<[f64; 2]>,
+}
+
+/// Residual part of an equation as its data file gives it; column meanings stand in the file.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct ResidualPart {
+    power: Vec<[f64; 5]>,
+    gaussian: Vec<[f64; 7]>,
+    gao: Vec<[f64; 8]>,
+    non_analytic: Vec<[f64; 8]>,
+}
+
+/// Derivatives of `alphar` by the logarithms of `delta` and `tau`: `[i][j]` is
+/// `(delta d/d delta)^i (tau d/d tau)^j alphar`, for `i + j` up to 3.
+pub(crate) type LogDerivatives = [[f64; 4]; 4];
+
+/// Adds `f` times the products of the log-derivatives of its two factors.
+#[inline]
+fn add(r: &mut LogDerivatives, f: f64, u: [f64; 3], v: [f64; 3]) {
+    let a = log_powers(u);
+    let b = log_powers(v);
+    for i in 0..4 {
+        for j in 0..4 - i {
+            r[i][j] += f * a[i] * b[j];
+        }
+    }
+}
+
+/// `D^k A / A` for k = 0..3 from `u = D ln A` and its next two D-derivatives.
+#[inline]
+fn log_powers(u: [f64; 3]) -> [f64; 4] {
+    [1.0, u[0], u[0] * u[0] + u[1], u[0] * (u[0] * u[0] + 3.0 * u[1]) + u[2]]
+}
+
+impl IdealPart {
+    /// `(tau d/d tau)^j alpha0` for `j` = 0..3; the first includes `ln delta`.
+    pub fn evaluate(&self, delta: f64, tau: f64) -> [f64; 4] {
+        let y = tau.ln();
+        let linear = self.lead[1] * tau;
+        let mut d = [delta.ln() + self.lead[0] + linear + self.log_tau * y, linear + self.log_tau, linear, linear];
+        for &[n, t] in &self.power {
+            let f = n * (t * y).exp();
+            d[0] += f;
+            d[1] += f * t;
+            d[2] += f * t * t;
+            d[3] += f * t * t * t;
+        }
+        for &[n, t] in &self.planck_einstein {
+            let z = t * tau;
+            d[0] += n * (-(-z).exp_m1()).ln();
+            let w = z / z.exp_m1();
+            let w1 = w * (1.0 - w - z);
+            let w2 = w1 * (1.0 - w - z) + w * (-w1 - z);
+            d[1] += n * w;
+            d[2] += n * w1;
+            d[3] += n * w2;
+        }
+        d
+    }
+}
+
+impl ResidualPart {
+    /// All derivatives to third order.
+    pub fn evaluate(&self, delta: f64, tau: f64) -> LogDerivatives {
+        let mut r = LogDerivatives::default();
+        let (x, y) = (delta.ln(), tau.ln());
+        for &[n, t, d, l, c] in &self.power {
+            let (f, u) = if c == 0.0 {
+                (n * (t * y + d * x).exp(), [d, 0.0, 0.0])
+            } else {
+                let e = c * integer_power(delta, l, x);
+                (n * (t * y + d * x - e).exp(), [d - l * e, -l * l * e, -l * l * l * e])
+            };
+            add(&mut r, f, u, [t, 0.0, 0.0]);
+        }
+        for &[n, t, d, eta, epsilon, beta, gamma] in &self.gaussian {
+            let (p, q) = (delta - epsilon, tau - gamma);
+            let f = n * (t * y + d * x - eta * p * p - beta * q * q).exp();
+            add(&mut r, f, bell(d, eta, delta, epsilon), bell(t, beta, tau, gamma));
+        }
+        for &[n, t, d, eta, epsilon, beta, gamma, b] in &self.gao {
+            let p = delta - epsilon;
+            let q = beta * (tau - gamma).powi(2) + b;
+            let f = n * (t * y + d * x + eta * p * p + 1.0 / q).exp();
+            let q1 = 2.0 * beta * tau * (tau - gamma);
+            let q2 = 2.0 * beta * tau * (2.0 * tau - gamma);
+            let q3 = 2.0 * beta * tau * (4.0 * tau - gamma);
+            let v = [
+                t - q1 / (q * q),
+                -q2 / (q * q) + 2.0 * q1 * q1 / (q * q * q),
+                -q3 / (q * q) + 6.0 * q1 * q2 / (q * q * q) - 6.0 * q1 * q1 * q1 / (q * q * q * q),
+            ];
+            add(&mut r, f, bell(d, -eta, delta, epsilon), v);
+        }
+        for term in &self.non_analytic {
+            add_non_analytic(&mut r, term, delta, tau);
+        }
+        r
+    }
+}
+
+/// `x^l`, by multiplication where the exponent is whole.
+fn integer_power(x: f64, l: f64, ln_x: f64) -> f64 {
+    if l.fract() == 0.0 { x.powi(l as i32) } else { (l * ln_x).exp() }
+}
+
+/// Log-derivatives of `x^d exp(-k (x - m)^2)`.
+fn bell(d: f64, k: f64, x: f64, m: f64) -> [f64; 3] {
+    [d - 2.0 * k * x * (x - m), -2.0 * k * x * (2.0 * x - m), -2.0 * k * x * (4.0 * x - m)]
+}
+
+/// `n Delta^b delta psi` with `Delta = theta^2 + B ((delta-1)^2)^a`, `theta = 1 - tau + A ((delta-1)^2)^(1/(2 beta))`,
+/// `psi = exp(-C (delta-1)^2 - D (tau-1)^2)`.
+fn add_non_analytic(r: &mut LogDerivatives, term: &[f64; 8], delta: f64, tau: f64) {
+    let &[n, a, b, beta, big_a, big_b, big_c, big_d] = term;
+    // exp(-60) is below 1e-26: nothing is left of the term
+    if big_c * (delta - 1.0).powi(2) + big_d * (tau - 1.0).powi(2) > 60.0 {
+        return;
+    }
+    let x = Jet3([delta, delta, 0.0, delta / 2.0, 0.0, 0.0, delta / 6.0, 0.0, 0.0, 0.0]);
+    let y = Jet3([tau, 0.0, tau, 0.0, 0.0, tau / 2.0, 0.0, 0.0, 0.0, tau / 6.0]);
+    let dx = x + -1.0;
+    let dy = y + -1.0;
+    // the squares are kept off zero so that powers stay finite at the critical point itself
+    let mut sx = dx * dx;
+    sx.0[0] = sx.0[0].max(1e-24);
+    let theta = dy * -1.0 + sx.powf(0.5 / beta) * big_a;
+    let mut big = theta * theta + sx.powf(a) * big_b;
+    big.0[0] = big.0[0].max(1e-24);
+    let psi = (dx * dx * -big_c + dy * dy * -big_d).exp();
+    let f = big.powf(b) * x * psi * n;
+    // Taylor coefficients to derivatives
+    const PLACES: [(usize, usize, f64); 10] =
+        [(0, 0, 1.0), (1, 0, 1.0), (0, 1, 1.0), (2, 0, 2.0), (1, 1, 1.0), (0, 2, 2.0), (3, 0, 6.0), (2, 1, 2.0), (1, 2, 2.0), (0, 3, 6.0)];
+    for (coefficient, (i, j, factor)) in f.0.iter().zip(PLACES) {
+        r[i][j] += coefficient * factor;
+    }
+}

@@ -1,0 +1,615 @@
+//! Fluids: one way to ask for a state, whatever stands behind it.
+
+mod catalogue;
+mod correlation;
+mod custom;
+mod hazards;
+mod helmholtz;
+mod jets;
+mod liquid;
+mod oil;
+mod pure;
+mod saturation;
+mod solutions;
+mod surface;
+mod thermal_oil;
+mod water_transport;
+
+#[cfg(test)]
+mod pure_tests;
+
+use std::fmt;
+use std::sync::Arc;
+
+pub(crate) use catalogue::parse_water_for_bench;
+pub use catalogue::{FluidEntry, fluid_names};
+pub use custom::{ConstantFluid, CustomFluid, ViscosityLaw};
+pub use hazards::{Hazard, HazardKind, Hazards};
+pub use oil::{WaltherLine, walther_line};
+
+use crate::error::PropertyError;
+use crate::source::SourceRef;
+use liquid::Liquid;
+use pure::PureFluid;
+use surface::Surface;
+
+/// Phase of a state.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Phase {
+    /// Stable liquid.
+    Liquid,
+    /// Gas below the critical point.
+    Vapour,
+    /// Liquid and vapour in equilibrium, homogeneously mixed.
+    TwoPhase,
+    /// Above the critical temperature and pressure.
+    Supercritical,
+    /// Superheated liquid: it would boil if it were given the time.
+    LiquidMetastable,
+}
+
+impl fmt::Display for Phase {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Liquid => "liquid",
+            Self::Vapour => "vapour",
+            Self::TwoPhase => "liquid and vapour",
+            Self::Supercritical => "supercritical",
+            Self::LiquidMetastable => "superheated liquid",
+        })
+    }
+}
+
+/// First partial derivatives at constant enthalpy (`.._by_pressure`) and constant pressure (`.._by_enthalpy`), SI units.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PhDerivatives {
+    /// K/Pa
+    pub temperature_by_pressure: f64,
+    /// K kg/J
+    pub temperature_by_enthalpy: f64,
+    /// kg/(m3 Pa)
+    pub density_by_pressure: f64,
+    /// kg2/(m3 J)
+    pub density_by_enthalpy: f64,
+    /// s
+    pub viscosity_by_pressure: f64,
+    /// Pa s kg/J
+    pub viscosity_by_enthalpy: f64,
+    /// W/(m K Pa)
+    pub conductivity_by_pressure: f64,
+    /// W kg/(m K J)
+    pub conductivity_by_enthalpy: f64,
+}
+
+/// Everything a film needs to know of the fluid at one point. Absolute pressure, SI units.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FluidState {
+    /// Absolute pressure, Pa.
+    pub pressure_pa: f64,
+    /// Specific enthalpy, J/kg; its zero is the fluid's own, only differences mean anything.
+    pub enthalpy_j_per_kg: f64,
+    /// Temperature, K.
+    pub temperature_k: f64,
+    /// Density, kg/m3.
+    pub density_kg_per_m3: f64,
+    /// Dynamic viscosity, Pa s; of a mixture by the rule stated in the model.
+    pub viscosity_pa_s: f64,
+    /// Thermal conductivity, W/(m K).
+    pub conductivity_w_per_m_k: f64,
+    /// Isobaric heat capacity, J/(kg K); infinite in a mixture of liquid and vapour.
+    pub isobaric_heat_capacity_j_per_kg_k: f64,
+    /// Mass share of vapour: 0 for liquid, 1 for vapour.
+    pub vapour_mass_fraction: f64,
+    /// Phase.
+    pub phase: Phase,
+    /// Derivatives by pressure and enthalpy.
+    pub derivatives: PhDerivatives,
+}
+
+/// Answer to a question about the saturation line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Saturation {
+    /// The saturation temperature (K) or pressure (Pa).
+    At(f64),
+    /// Beyond the end of the known line; `limit` is the last known temperature (K) or pressure (Pa) on that side:
+    /// the true value lies past it.
+    Beyond {
+        /// End of the line.
+        limit: f64,
+    },
+    /// Above the critical point: nothing boils there.
+    Supercritical,
+    /// No vapour-pressure data: a boiling margin can't be given.
+    NoVapourData,
+}
+
+impl Saturation {
+    /// The value, if there is one.
+    pub fn value(self) -> Option<f64> {
+        match self {
+            Self::At(v) => Some(v),
+            _ => None,
+        }
+    }
+}
+
+/// One end of a range with its reason.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bound {
+    /// Kelvin or pascal.
+    pub value: f64,
+    /// Why the range ends here.
+    pub reason: String,
+}
+
+/// Where a fluid's numbers may be asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Range {
+    /// Lowest temperature at which values are given at all, K.
+    pub temperature_low: Bound,
+    /// Highest temperature at which values are given at all, K.
+    pub temperature_high: Bound,
+    /// Lowest pressure, Pa.
+    pub pressure_low: Bound,
+    /// Highest pressure, Pa.
+    pub pressure_high: Bound,
+    /// Range of the source itself, K; outside it values are extrapolated and a notice says so.
+    pub stated_temperature_k: (f64, f64),
+}
+
+/// Something the reader of a result must be told about a state.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PropertyNotice {
+    /// Stable code, for example `fluid.extrapolated`.
+    pub code: &'static str,
+    /// What it is, with numbers.
+    pub message: String,
+}
+
+/// What stands behind a fluid.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum FluidKind {
+    /// Helmholtz equation of state: liquid, vapour, supercritical.
+    EquationOfState,
+    /// Aqueous solution by correlations, liquid only.
+    Solution,
+    /// Oil by correlations, liquid only.
+    Oil,
+    /// Described by the user, liquid only.
+    Custom,
+    /// Constant properties, for hand checks.
+    Constant,
+}
+
+/// Groups of fluids for which the fitness of elastomers is tabulated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[allow(missing_docs)]
+pub enum FluidFamily {
+    WaterCold,
+    WaterHot,
+    SeaWaterBrine,
+    MineralOilFuel,
+    LightHydrocarbon,
+    Aromatic,
+    KetoneEster,
+    Ammonia,
+    Caustic,
+    SulphuricDilute,
+    SulphuricConcentrated,
+    NitricChromic,
+    WetChlorine,
+    Amine,
+    SourGas,
+    GlycolMixture,
+    LiquidNitrogen,
+    HotThermalOil,
+    Oxygen,
+}
+
+/// A fluid of which states can be asked. Cheap to clone; share it between threads freely.
+#[derive(Debug, Clone)]
+pub struct Fluid {
+    inner: Arc<Inner>,
+}
+
+#[derive(Debug)]
+struct Inner {
+    name: String,
+    kind: FluidKind,
+    model: Model,
+    range: Range,
+    sources: Vec<SourceRef>,
+    hazards: Hazards,
+    data_version: String,
+    /// Family for the fitness tables; water and heat-transfer oil change theirs with temperature.
+    family: Option<FluidFamily>,
+    /// Notices that hold for every state (estimated inputs and the like).
+    standing_notices: Vec<PropertyNotice>,
+    /// Highest temperature of the transport correlations, K.
+    transport_high: f64,
+    freezing: Option<f64>,
+}
+
+#[derive(Debug)]
+enum Model {
+    Pure(Arc<PureEntry>),
+    Liquid(Box<Liquid>),
+}
+
+#[derive(Debug)]
+struct PureEntry {
+    fluid: PureFluid,
+    surface: Surface,
+}
+
+impl Fluid {
+    /// A fluid of the library by name, with its composition where it needs one, for example `water`,
+    /// `sea water, salinity 70 g/kg`, `sodium hydroxide solution, 50 % by mass`, `mineral oil ISO VG 32`.
+    ///
+    /// # Errors
+    /// [`PropertyError::UnknownFluid`] with the nearest names; [`PropertyError::Composition`] with an example.
+    pub fn named(name: &str) -> Result<Self, PropertyError> {
+        catalogue::find(name)
+    }
+
+    /// A fluid from what people have measured.
+    ///
+    /// # Errors
+    /// [`PropertyError::InvalidInput`] naming the value that can't be used.
+    pub fn custom(description: CustomFluid) -> Result<Self, PropertyError> {
+        custom::build(description)
+    }
+
+    /// A fluid of constant properties, for hand checks. It never boils and has no temperature limits but -273 and 3000 degC.
+    ///
+    /// # Errors
+    /// [`PropertyError::InvalidInput`] naming the value that can't be used.
+    pub fn constant(description: ConstantFluid) -> Result<Self, PropertyError> {
+        custom::build_constant(description)
+    }
+
+    /// The same with viscosity falling exponentially (Reynolds): `mu = viscosity exp(-decay (T - reference))`, decay in 1/K,
+    /// reference temperature in K.
+    ///
+    /// # Errors
+    /// [`PropertyError::InvalidInput`] naming the value that can't be used.
+    pub fn thinning(description: ConstantFluid, decay_per_k: f64, reference_temperature_k: f64) -> Result<Self, PropertyError> {
+        custom::build_thinning(description, decay_per_k, reference_temperature_k)
+    }
+
+    fn from_inner(inner: Inner) -> Self {
+        Self { inner: Arc::new(inner) }
+    }
+
+    /// Name with composition.
+    pub fn name(&self) -> &str {
+        &self.inner.name
+    }
+    /// What stands behind it.
+    pub fn kind(&self) -> FluidKind {
+        self.inner.kind
+    }
+    /// Works that its numbers come from.
+    pub fn sources(&self) -> &[SourceRef] {
+        &self.inner.sources
+    }
+    /// What it may do to seals and people.
+    pub fn hazards(&self) -> &Hazards {
+        &self.inner.hazards
+    }
+    /// Version of the data behind it.
+    pub fn data_version(&self) -> &str {
+        &self.inner.data_version
+    }
+    /// Where its numbers may be asked for.
+    pub fn range(&self) -> &Range {
+        &self.inner.range
+    }
+    /// Freezing or crystallising temperature, K, where known.
+    pub fn freezing_temperature(&self) -> Option<f64> {
+        self.inner.freezing
+    }
+    /// Group of the elastomer fitness table at a temperature (K), where one applies.
+    pub fn family(&self, temperature_k: f64) -> Option<FluidFamily> {
+        match self.inner.family {
+            Some(FluidFamily::WaterCold) if temperature_k >= 353.15 => Some(FluidFamily::WaterHot),
+            // below 200 degC a heat-transfer oil attacks elastomers as aromatics do
+            Some(FluidFamily::HotThermalOil) if temperature_k < 473.15 => Some(FluidFamily::Aromatic),
+            other => other,
+        }
+    }
+
+    /// State at absolute pressure (Pa) and temperature (K), in stable equilibrium for a fluid with an equation of state
+    /// (liquid on the saturation line); liquid for the others.
+    ///
+    /// # Errors
+    /// Out of range, with value, range and what to do; not converged.
+    pub fn at_pressure_temperature(&self, pressure_pa: f64, temperature_k: f64) -> Result<FluidState, PropertyError> {
+        self.check_pressure(pressure_pa)?;
+        self.check_number("temperature", temperature_k)?;
+        match &self.inner.model {
+            Model::Pure(entry) => {
+                self.check_temperature(temperature_k)?;
+                let (rho, phase) = entry.fluid.density(pressure_pa, temperature_k)?;
+                let state = entry.fluid.state(rho, temperature_k, phase);
+                Ok(FluidState { pressure_pa, ..state })
+            }
+            Model::Liquid(liquid) => liquid.at_temperature(pressure_pa, temperature_k),
+        }
+    }
+
+    /// State at absolute pressure (Pa) and specific enthalpy (J/kg) from the equations themselves, in stable equilibrium,
+    /// two-phase included, for a fluid with an equation of state.
+    ///
+    /// # Errors
+    /// As [`Fluid::at_pressure_temperature`].
+    pub fn at_pressure_enthalpy(&self, pressure_pa: f64, enthalpy_j_per_kg: f64) -> Result<FluidState, PropertyError> {
+        self.check_pressure(pressure_pa)?;
+        self.check_number("enthalpy", enthalpy_j_per_kg)?;
+        match &self.inner.model {
+            Model::Pure(entry) => {
+                let state = entry.fluid.equilibrium(pressure_pa, enthalpy_j_per_kg)?;
+                self.check_temperature(state.temperature_k)?;
+                Ok(state)
+            }
+            Model::Liquid(liquid) => liquid.at_enthalpy(pressure_pa, enthalpy_j_per_kg),
+        }
+    }
+
+    /// Liquid at absolute pressure (Pa) and temperature (K), superheated liquid below the saturation pressure included.
+    ///
+    /// # Errors
+    /// As [`Fluid::at_pressure_temperature`]; [`PropertyError::BeyondLiquid`].
+    pub fn liquid_at_pressure_temperature(&self, pressure_pa: f64, temperature_k: f64) -> Result<FluidState, PropertyError> {
+        self.check_pressure(pressure_pa)?;
+        self.check_number("temperature", temperature_k)?;
+        let Model::Pure(entry) = &self.inner.model else {
+            return self.at_pressure_temperature(pressure_pa, temperature_k);
+        };
+        self.check_temperature(temperature_k)?;
+        let fluid = &entry.fluid;
+        if temperature_k >= fluid.critical_temperature {
+            if pressure_pa >= fluid.critical_pressure {
+                return self.at_pressure_temperature(pressure_pa, temperature_k);
+            }
+        } else if let Some(rho) = fluid.liquid_density(pressure_pa, temperature_k) {
+            let state = fluid.state(rho, temperature_k, fluid.liquid_phase(pressure_pa, temperature_k));
+            return Ok(FluidState { pressure_pa, ..state });
+        }
+        Err(PropertyError::BeyondLiquid {
+            fluid: self.name().to_owned(),
+            pressure_pa,
+            enthalpy_j_per_kg: self.at_pressure_temperature(pressure_pa, temperature_k)?.enthalpy_j_per_kg,
+            limit_temperature_k: fluid.superheat_limit(pressure_pa),
+        })
+    }
+
+    /// Liquid at absolute pressure (Pa) and specific enthalpy (J/kg) from the equations themselves, superheated liquid
+    /// included: what [`Fluid::film_state`] approximates.
+    ///
+    /// # Errors
+    /// As [`Fluid::film_state`].
+    pub fn liquid_at_pressure_enthalpy(&self, pressure_pa: f64, enthalpy_j_per_kg: f64) -> Result<FluidState, PropertyError> {
+        self.check_pressure(pressure_pa)?;
+        self.check_number("enthalpy", enthalpy_j_per_kg)?;
+        match &self.inner.model {
+            Model::Pure(entry) => {
+                let state = entry.fluid.liquid_state(pressure_pa, enthalpy_j_per_kg)?;
+                self.check_temperature(state.temperature_k)?;
+                Ok(state)
+            }
+            Model::Liquid(liquid) => liquid.at_enthalpy(pressure_pa, enthalpy_j_per_kg),
+        }
+    }
+
+    /// Liquid at absolute pressure (Pa) and specific enthalpy (J/kg), fast: from the property surface where the fluid has an
+    /// equation of state (within 1e-6 of it), directly otherwise. Above the saturated liquid's enthalpy the liquid is
+    /// continued superheated ([`Phase::LiquidMetastable`]), so that a film without boiling can be computed and its boiling
+    /// reported.
+    ///
+    /// # Errors
+    /// [`PropertyError::BeyondLiquid`] past the end of the superheated liquid; out of range.
+    pub fn film_state(&self, pressure_pa: f64, enthalpy_j_per_kg: f64) -> Result<FluidState, PropertyError> {
+        match &self.inner.model {
+            Model::Pure(entry) => {
+                self.check_pressure(pressure_pa)?;
+                self.check_number("enthalpy", enthalpy_j_per_kg)?;
+                let state = entry.surface.state(&entry.fluid, pressure_pa, enthalpy_j_per_kg)?;
+                self.check_temperature(state.temperature_k)?;
+                Ok(state)
+            }
+            Model::Liquid(_) => self.at_pressure_enthalpy(pressure_pa, enthalpy_j_per_kg),
+        }
+    }
+
+    /// Number of cells of the property surface filled so far (0 for fluids that answer directly).
+    pub fn filled_surface_cells(&self) -> usize {
+        match &self.inner.model {
+            Model::Pure(entry) => entry.surface.filled(),
+            Model::Liquid(_) => 0,
+        }
+    }
+
+    /// Builds one cell of the property surface at a state without keeping it; for benches. True when it converged.
+    #[doc(hidden)]
+    pub fn build_surface_cell(&self, pressure_pa: f64, enthalpy_j_per_kg: f64) -> bool {
+        match &self.inner.model {
+            Model::Pure(entry) => surface::fill_once(&entry.fluid, pressure_pa, enthalpy_j_per_kg),
+            Model::Liquid(_) => false,
+        }
+    }
+
+    /// Saturation temperature (K) at an absolute pressure (Pa).
+    pub fn saturation_temperature(&self, pressure_pa: f64) -> Saturation {
+        match &self.inner.model {
+            Model::Pure(entry) => {
+                let s = entry.fluid.saturation();
+                if pressure_pa >= s.highest_pressure() {
+                    Saturation::Supercritical
+                } else if pressure_pa.is_nan() || pressure_pa < s.lowest_pressure() {
+                    Saturation::Beyond { limit: s.lowest_temperature() }
+                } else {
+                    Saturation::At(s.temperature(pressure_pa))
+                }
+            }
+            Model::Liquid(liquid) => match &liquid.parts.vapour_pressure {
+                None => Saturation::NoVapourData,
+                Some(v) if pressure_pa.is_nan() || pressure_pa < v.correlation.value(v.low) => Saturation::Beyond { limit: v.low },
+                Some(v) if pressure_pa > v.correlation.value(v.high) => Saturation::Beyond { limit: v.high },
+                Some(v) => Saturation::At(v.temperature(pressure_pa)),
+            },
+        }
+    }
+
+    /// Saturation pressure (Pa) at a temperature (K).
+    pub fn saturation_pressure(&self, temperature_k: f64) -> Saturation {
+        match &self.inner.model {
+            Model::Pure(entry) => {
+                let s = entry.fluid.saturation();
+                if temperature_k >= entry.fluid.critical_temperature {
+                    Saturation::Supercritical
+                } else if temperature_k.is_nan() || temperature_k < s.lowest_temperature() {
+                    Saturation::Beyond { limit: s.lowest_pressure() }
+                } else {
+                    Saturation::At(s.pressure(temperature_k))
+                }
+            }
+            Model::Liquid(liquid) => match &liquid.parts.vapour_pressure {
+                None => Saturation::NoVapourData,
+                Some(v) if temperature_k.is_nan() || temperature_k < v.low => Saturation::Beyond { limit: v.correlation.value(v.low) },
+                Some(v) if temperature_k > v.high => Saturation::Beyond { limit: v.correlation.value(v.high) },
+                Some(v) => Saturation::At(v.correlation.value(temperature_k)),
+            },
+        }
+    }
+
+    /// Critical temperature (K) and pressure (Pa), where the fluid has an equation of state.
+    pub fn critical_point(&self) -> Option<(f64, f64)> {
+        match &self.inner.model {
+            Model::Pure(entry) => Some((entry.fluid.critical_temperature, entry.fluid.critical_pressure)),
+            Model::Liquid(_) => None,
+        }
+    }
+
+    /// What the reader of a result must be told about a state at absolute pressure (Pa) and temperature (K).
+    pub fn notices_at(&self, pressure_pa: f64, temperature_k: f64) -> Vec<PropertyNotice> {
+        let mut notices = self.inner.standing_notices.clone();
+        let mut add = |code, message| notices.push(PropertyNotice { code, message });
+        let (low, high) = self.inner.range.stated_temperature_k;
+        let celsius = |t: f64| t - 273.15;
+        if temperature_k < low || temperature_k > high {
+            add(
+                "fluid.extrapolated",
+                format!(
+                    "{}: {:.1} degC is outside the {:.1} to {:.1} degC of its source; the values are extrapolated",
+                    self.name(),
+                    celsius(temperature_k),
+                    celsius(low),
+                    celsius(high)
+                ),
+            );
+        }
+        if temperature_k > self.inner.transport_high {
+            add(
+                "fluid.transport-extrapolated",
+                format!(
+                    "{}: viscosity and conductivity are extrapolated above {:.0} degC",
+                    self.name(),
+                    celsius(self.inner.transport_high)
+                ),
+            );
+        }
+        if let Some(freezing) = self.inner.freezing
+            && temperature_k < freezing
+        {
+            add(
+                "fluid.freezes",
+                format!(
+                    "{}: {:.1} degC is below its freezing or crystallising point of {:.1} degC",
+                    self.name(),
+                    celsius(temperature_k),
+                    celsius(freezing)
+                ),
+            );
+        }
+        if let Model::Liquid(liquid) = &self.inner.model {
+            let alpha = liquid.parts.pressure_viscosity;
+            if alpha == 0.0 && pressure_pa > 20e6 && self.inner.kind != FluidKind::Constant {
+                add(
+                    "fluid.pressure-viscosity-ignored",
+                    format!(
+                        "{}: the rise of viscosity with pressure is not in the data; at {:.0} MPa it may matter",
+                        self.name(),
+                        pressure_pa / 1e6
+                    ),
+                );
+            } else if alpha * pressure_pa > 0.1 {
+                add(
+                    "fluid.pressure-viscosity",
+                    format!(
+                        "{}: viscosity raised by {:.0} % for pressure, Barus coefficient {:.0} per GPa",
+                        self.name(),
+                        100.0 * ((alpha * pressure_pa).exp() - 1.0),
+                        alpha * 1e9
+                    ),
+                );
+            }
+        }
+        match self.saturation_pressure(temperature_k) {
+            Saturation::At(saturation) if pressure_pa < saturation => add(
+                "fluid.below-saturation",
+                format!(
+                    "{}: {:.4} MPa is below the saturation pressure of {:.4} MPa at {:.1} degC; as a liquid it is superheated",
+                    self.name(),
+                    pressure_pa / 1e6,
+                    saturation / 1e6,
+                    celsius(temperature_k)
+                ),
+            ),
+            Saturation::NoVapourData if self.inner.kind != FluidKind::Constant => {
+                add("fluid.no-vapour-data", format!("{}: no vapour-pressure data; no boiling margin can be given", self.name()))
+            }
+            _ => {}
+        }
+        notices
+    }
+
+    fn check_number(&self, field: &str, value: f64) -> Result<(), PropertyError> {
+        if value.is_finite() {
+            return Ok(());
+        }
+        Err(PropertyError::InvalidInput { field: field.to_owned(), value, requirement: "a finite number is needed".to_owned() })
+    }
+
+    fn check_pressure(&self, p: f64) -> Result<(), PropertyError> {
+        let range = &self.inner.range;
+        if p >= range.pressure_low.value && p <= range.pressure_high.value {
+            return Ok(());
+        }
+        let reason = if p > range.pressure_high.value { &range.pressure_high.reason } else { &range.pressure_low.reason };
+        Err(PropertyError::PressureOutOfRange {
+            fluid: self.name().to_owned(),
+            value_pa: p,
+            low_pa: range.pressure_low.value,
+            high_pa: range.pressure_high.value,
+            reason: reason.clone(),
+        })
+    }
+
+    fn check_temperature(&self, t: f64) -> Result<(), PropertyError> {
+        let range = &self.inner.range;
+        let slack = 1e-6;
+        if t >= range.temperature_low.value - slack && t <= range.temperature_high.value + slack {
+            return Ok(());
+        }
+        let cold = t < range.temperature_low.value;
+        Err(PropertyError::TemperatureOutOfRange {
+            fluid: self.name().to_owned(),
+            value_k: t,
+            low_k: range.temperature_low.value,
+            high_k: range.temperature_high.value,
+            reason: if cold { range.temperature_low.reason.clone() } else { range.temperature_high.reason.clone() },
+            hint: if cold { "Raise the temperature" } else { "Lower the temperature, or check its unit" }.to_owned(),
+        })
+    }
+}
