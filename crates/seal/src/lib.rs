@@ -15,4 +15,7 @@ pub mod point;
 pub mod ring;
 pub mod rules;
 pub mod sheet;
+mod solve;
 pub mod units;
+
+pub use solve::solve;

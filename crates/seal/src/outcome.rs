@@ -109,8 +109,29 @@ pub struct DutyOutcome {
     pub work: Work,
 }
 
+impl DutyOutcome {
+    /// An outcome of a duty that is still to be solved.
+    pub fn empty(name: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            status: Status::NotConverged,
+            reason: String::new(),
+            chosen: None,
+            chosen_reason: String::new(),
+            hand: Hand::default(),
+            conditions: Conditions::default(),
+            equilibria: Vec::new(),
+            trace: Vec::new(),
+            notices: Vec::new(),
+            verdicts: Vec::new(),
+            models: Vec::new(),
+            work: Work::default(),
+        }
+    }
+}
+
 /// Conditions of a duty.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Default, Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Conditions {
     /// Name of the fluid.
     pub fluid: String,

@@ -58,10 +58,23 @@ struct NodeGap {
     shear: WithSlope,
 }
 
+/// Part of an interval around one Gauss point.
+#[derive(Clone, Copy, Default)]
+struct GaussPoint {
+    /// Share of the way from the upstream to the downstream station.
+    share: f64,
+    /// Pressure drop per mass flow and kinematic viscosity, 1/m3.
+    weight: f64,
+    /// Relative slope of the conductance with the gap, 1/m.
+    log_slope: f64,
+}
+
 /// Everything that stays fixed while Newton works.
 struct Film<'a> {
     input: &'a FilmInput<'a>,
     node_gap: Vec<NodeGap>,
+    /// Conductance of each interval at its two Gauss points; the first is unused.
+    conductances: Vec<[GaussPoint; 2]>,
     entry_enthalpy: f64,
     /// +1 outward, -1 inward.
     direction: f64,
@@ -88,16 +101,15 @@ struct Residual {
 
 pub(super) fn solve(input: &FilmInput, start: Option<&FilmStart>) -> Result<(FilmResult, FilmStart), FilmError> {
     check(input)?;
-    let entry = Entry::new(input)?;
     let first = match start {
         Some(start) => start.clone(),
-        None => cold_start(input, &entry)?,
+        None => cold_start(input)?,
     };
     // A weak flow can turn round while it converges (spin against pressure): then start again along the other way.
     let direction = if first.mass_flow_kg_per_s < 0.0 { -1.0 } else { 1.0 };
-    match newton(input, &entry, direction, &first)? {
+    match newton(input, direction, &first)? {
         Newton::Converged(result) => Ok(*result),
-        Newton::Reversed(turned) => match newton(input, &entry, -direction, &turned)? {
+        Newton::Reversed(turned) => match newton(input, -direction, &turned)? {
             Newton::Converged(result) => Ok(*result),
             Newton::Reversed(last) => Err(FilmError::NotConverged {
                 iterations: MAX_ITERATIONS,
@@ -125,8 +137,8 @@ enum Newton {
     Reversed(FilmStart),
 }
 
-fn newton(input: &FilmInput, entry: &Entry, direction: f64, start: &FilmStart) -> Result<Newton, FilmError> {
-    let film = Film::new(input, entry, direction);
+fn newton(input: &FilmInput, direction: f64, start: &FilmStart) -> Result<Newton, FilmError> {
+    let film = Film::new(input, direction)?;
     let mut iterate = film.iterate_from(start);
     let mut states = film.states(&iterate)?;
     let mut history = Vec::new();
@@ -153,25 +165,17 @@ fn newton(input: &FilmInput, entry: &Entry, direction: f64, start: &FilmStart) -
     Err(FilmError::NotConverged { iterations: MAX_ITERATIONS, correction: history.last().copied().unwrap_or(f64::NAN), history })
 }
 
-/// Fluid at both openings of the band.
-struct Entry {
-    inner: FluidState,
-    outer: FluidState,
-}
-
-impl Entry {
-    fn new(input: &FilmInput) -> Result<Self, FilmError> {
-        let at = |pressure| input.fluid.at_pressure_temperature(pressure, input.entry_temperature_k);
-        let inner = at(input.inner_pressure_pa)?;
-        Ok(Self { inner, outer: if input.outer_pressure_pa == input.inner_pressure_pa { inner } else { at(input.outer_pressure_pa)? } })
-    }
+/// Fluid as it enters: liquid at the opening's pressure.
+fn entry_state(input: &FilmInput, outward: bool) -> Result<FluidState, FilmError> {
+    let pressure = if outward { input.inner_pressure_pa } else { input.outer_pressure_pa };
+    Ok(input.fluid.liquid_at_pressure_temperature(pressure, input.entry_temperature_k)?)
 }
 
 /// Viscous isothermal film with spin, as a first guess.
-fn cold_start(input: &FilmInput, entry: &Entry) -> Result<FilmStart, FilmError> {
+fn cold_start(input: &FilmInput) -> Result<FilmStart, FilmError> {
     let radius = &input.nodes.radius_m;
     let n = radius.len();
-    let state = if input.inner_pressure_pa > input.outer_pressure_pa { &entry.inner } else { &entry.outer };
+    let state = entry_state(input, input.inner_pressure_pa > input.outer_pressure_pa)?;
     let (nu, rho) = (state.viscosity_pa_s / state.density_kg_per_m3, state.density_kg_per_m3);
     let spin = spin_factor(input);
     let mut resistance = vec![0.0; n];
@@ -198,7 +202,7 @@ fn spin_factor(input: &FilmInput) -> f64 {
 }
 
 impl<'a> Film<'a> {
-    fn new(input: &'a FilmInput<'a>, entry: &Entry, direction: f64) -> Self {
+    fn new(input: &'a FilmInput<'a>, direction: f64) -> Result<Self, FilmError> {
         let n = input.nodes.radius_m.len();
         let outward = direction > 0.0;
         let node_gap = input
@@ -210,17 +214,19 @@ impl<'a> Film<'a> {
                 shear: shear_per_gap(h, input.roughness_m, input.switches.shear_factor),
             })
             .collect();
-        Self {
+        let order: Vec<usize> = if outward { (0..n).collect() } else { (0..n).rev().collect() };
+        Ok(Self {
             input,
             node_gap,
-            entry_enthalpy: if outward { entry.inner.enthalpy_j_per_kg } else { entry.outer.enthalpy_j_per_kg },
+            conductances: (0..n).map(|k| if k == 0 { Default::default() } else { gauss_points(input, order[k - 1], order[k]) }).collect(),
+            entry_enthalpy: entry_state(input, outward)?.enthalpy_j_per_kg,
             direction,
-            order: if outward { (0..n).collect() } else { (0..n).rev().collect() },
+            order,
             entry_pressure: if outward { input.inner_pressure_pa } else { input.outer_pressure_pa },
             exit_pressure: if outward { input.outer_pressure_pa } else { input.inner_pressure_pa },
             spin: spin_factor(input),
             sliding: input.speeds_rad_per_s[0] - input.speeds_rad_per_s[1],
-        }
+        })
     }
 
     fn iterate_from(&self, start: &FilmStart) -> Iterate {
@@ -328,19 +334,16 @@ impl<'a> Film<'a> {
     fn interval(&self, station: usize, states: &[FluidState]) -> Interval {
         let (a, b) = (self.order[station - 1], self.order[station]);
         let radius = &self.input.nodes.radius_m;
-        let gap = self.input.gap.profile_m;
         let nu = |k: usize| states[k].viscosity_pa_s / states[k].density_kg_per_m3;
         let (nu_a, nu_b) = (nu(station - 1), nu(station));
-        let length = (radius[b] - radius[a]).abs();
         let mut interval = Interval::default();
-        for t in GAUSS_2 {
-            let cube = flow_cube(gap[a] + t * (gap[b] - gap[a]), self.input.roughness_m, self.input.switches.flow_factor);
-            let weight = 12.0 / (2.0 * PI) * 0.5 * length / ((radius[a] + t * (radius[b] - radius[a])) * cube.value);
+        for point in &self.conductances[station] {
+            let (t, weight) = (point.share, point.weight);
             let nu_t = nu_a + t * (nu_b - nu_a);
             interval.resistance += weight * nu_t;
             interval.by_nu[0] += weight * (1.0 - t);
             interval.by_nu[1] += weight * t;
-            let by_gap = -weight * nu_t * cube.slope / cube.value;
+            let by_gap = -weight * nu_t * point.log_slope;
             interval.by_gap[0] += by_gap * (1.0 - t);
             interval.by_gap[1] += by_gap * t;
         }
@@ -521,6 +524,17 @@ impl<'a> Film<'a> {
     }
 }
 
+/// Conductance of the interval between nodes `a` and `b` at two Gauss points.
+fn gauss_points(input: &FilmInput, a: usize, b: usize) -> [GaussPoint; 2] {
+    let (radius, gap) = (&input.nodes.radius_m, input.gap.profile_m);
+    let length = (radius[b] - radius[a]).abs();
+    GAUSS_2.map(|share| {
+        let cube = flow_cube(gap[a] + share * (gap[b] - gap[a]), input.roughness_m, input.switches.flow_factor);
+        let weight = 12.0 / (2.0 * PI) * 0.5 * length / ((radius[a] + share * (radius[b] - radius[a])) * cube.value);
+        GaussPoint { share, weight, log_slope: cube.slope / cube.value }
+    })
+}
+
 /// Flow resistance of one interval and its derivatives.
 #[derive(Default)]
 struct Interval {
@@ -537,9 +551,8 @@ struct Interval {
 }
 
 pub(super) fn sensitivity(input: &FilmInput, converged: &FilmStart) -> Result<FilmSensitivity, FilmError> {
-    let entry = Entry::new(input)?;
     let direction = if converged.mass_flow_kg_per_s < 0.0 { -1.0 } else { 1.0 };
-    let film = Film::new(input, &entry, direction);
+    let film = Film::new(input, direction)?;
     let iterate = film.iterate_from(converged);
     let states = film.states(&iterate)?;
     let matrix = film.matrix(&iterate, &states).ok_or(FilmError::Input("the flow is stalled or choked: its matrix is singular"))?;

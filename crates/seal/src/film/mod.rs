@@ -2,9 +2,11 @@
 //!
 //! `point` and `ring` see only the radial profiles that come out, so that a film of another kind changes neither.
 
+mod alone;
 mod axisymmetric;
 pub mod roughness;
 
+pub use alone::{FilmAlone, film_alone};
 pub use axisymmetric::{FilmSensitivity, FilmStart};
 
 use halfmicron_properties::{Fluid, FluidState, PropertyError};

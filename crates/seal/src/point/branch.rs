@@ -13,6 +13,8 @@ pub const TOUCHING_ROUGHNESSES: f64 = -3.0;
 const TRACE_TOLERANCE: f64 = 1e-6;
 /// Scaled residual accepted for an equilibrium.
 const ROOT_TOLERANCE: f64 = 2e-11;
+/// Scaled residual accepted for the ends of a range.
+const NEAR_TOLERANCE: f64 = 1e-5;
 /// Residual below which a Newton matrix gives the slopes of the equilibrium itself.
 const FRESH: f64 = 1e-4;
 /// Relative error of the force accepted for an equilibrium.
@@ -451,6 +453,36 @@ pub fn equilibrium(coupled: &Coupled, mut state: State, closing_force_n: f64, wo
         }
     }
     Err(SearchError::NotConverged(history))
+}
+
+/// Follow an equilibrium to slightly different conditions with the Newton matrix of the root it starts from; a fresh matrix is made
+/// only when that converges badly. Converges to what the range of a number needs.
+///
+/// # Errors
+/// [`SearchError`] with the history of scaled residuals.
+pub fn equilibrium_near(coupled: &Coupled, root: &Root, closing_force_n: f64, work: &mut Work) -> Result<(State, Evaluation), SearchError> {
+    let mut state = root.state.clone();
+    let mut before = f64::INFINITY;
+    for _ in 0..12 {
+        let evaluation = coupled.evaluate(&mut state, work)?;
+        let excess = (evaluation.opening_force_n - closing_force_n) / closing_force_n.abs().max(1.0);
+        let norm = evaluation.residual_norm().max(excess.abs());
+        if norm < NEAR_TOLERANCE {
+            return Ok((state, evaluation));
+        }
+        if norm > 0.5 * before || !norm.is_finite() {
+            break;
+        }
+        before = norm;
+        let newton = root.slopes.step(&evaluation);
+        let missing = closing_force_n - evaluation.opening_force_n - dot(&root.slopes.force_gradient, &newton);
+        let inner = missing / root.slopes.along_curve_n_per_m;
+        let whole: Vec<f64> = newton.iter().zip(&root.slopes.by_inner_gap).map(|(n, y)| n + inner * y).collect();
+        state = coupled.moved(&state, &whole, inner);
+        work.iterations += 1;
+    }
+    let root = equilibrium(coupled, root.state.clone(), closing_force_n, work)?;
+    Ok((root.state, root.evaluation))
 }
 
 /// Least value of a profile.

@@ -1,8 +1,143 @@
 //! The operating point of a whole seal.
+//!
+//! [`Prepared::new`] holds what is expensive (the factored rings); [`Prepared::solve`] is pure and may start warm: a study is that
+//! function over many models, a transient is it in time.
 
 pub mod branch;
 pub mod coupled;
+mod duty;
 pub mod pair;
+mod ranges;
+mod report;
+pub mod secondary;
+mod surroundings;
 
 #[cfg(test)]
 mod tests;
+
+use std::sync::Arc;
+
+use crate::film::FilmError;
+use crate::model::{Duty, Model, RingRole};
+use crate::outcome::DutyOutcome;
+use crate::ring::{BandNodes, RingError, RingReduction};
+
+pub use coupled::State;
+
+/// Why a point could not even be attempted.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum PointError {
+    /// A ring could not be meshed, factored or loaded.
+    #[error("{role} ring: {cause}")]
+    Ring {
+        /// Which ring.
+        role: &'static str,
+        /// Why.
+        cause: RingError,
+    },
+    /// The film refused.
+    #[error(transparent)]
+    Film(#[from] FilmError),
+    /// A duty name that the case does not have.
+    #[error("no duty is named \"{name}\"; the case has {}", known.join(", "))]
+    UnknownDuty {
+        /// The name asked for.
+        name: String,
+        /// The names there are.
+        known: Vec<String>,
+    },
+}
+
+/// What a solve computes beyond the nominal equilibria.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Options {
+    /// Search the whole curve for every equilibrium; otherwise track the one nearest to the start.
+    pub search: bool,
+    /// Low and high of the headline numbers.
+    pub ranges: bool,
+    /// Full ring fields: stresses, reactions, heat by convection.
+    pub fields: bool,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { search: true, ranges: true, fields: true }
+    }
+}
+
+/// A seal ready to be solved at any duty: rings meshed, factored and reduced once, shared between duties and threads.
+#[derive(Debug, Clone)]
+pub struct Prepared {
+    model: Arc<Model>,
+    nodes: BandNodes,
+    rings: [Arc<RingReduction>; 2],
+}
+
+impl Prepared {
+    /// Mesh, factor and reduce both rings.
+    ///
+    /// # Errors
+    /// [`PointError::Ring`].
+    pub fn new(model: &Model) -> Result<Self, PointError> {
+        let options = crate::ring::MeshOptions::default();
+        let nodes = BandNodes::new(&model.band, options.band_elements)
+            .map_err(|cause| PointError::Ring { role: role_name(model.narrow_ring), cause })?;
+        let reduce = |role| {
+            let ring = match role {
+                RingRole::Rotating => &model.rotating_ring,
+                RingRole::Stationary => &model.stationary_ring,
+            };
+            RingReduction::with_solids(ring, &solids(ring), &model.band, model.seal.pressure_side, &options)
+                .map(Arc::new)
+                .map_err(|cause| PointError::Ring { role: role_name(role), cause })
+        };
+        let rings = [reduce(RingRole::Rotating)?, reduce(RingRole::Stationary)?];
+        Ok(Self { model: Arc::new(model.clone()), nodes, rings })
+    }
+
+    /// The model that was prepared.
+    pub fn model(&self) -> &Model {
+        &self.model
+    }
+
+    /// The same rings with another model whose rings are unchanged (fluid, duties, closing, friction ...).
+    pub fn with_model(&self, model: Model) -> Self {
+        Self { model: Arc::new(model), nodes: self.nodes.clone(), rings: self.rings.clone() }
+    }
+
+    /// Solve one duty completely: every equilibrium, ranges, fields.
+    pub fn solve(&self, duty: &Duty, start: Option<&State>) -> (DutyOutcome, Option<State>) {
+        self.solve_with(duty, start, Options::default())
+    }
+
+    /// Solve one duty as far as `options` ask.
+    pub fn solve_with(&self, duty: &Duty, start: Option<&State>, options: Options) -> (DutyOutcome, Option<State>) {
+        duty::solve(self, duty, start, options)
+    }
+}
+
+fn role_name(role: RingRole) -> &'static str {
+    match role {
+        RingRole::Rotating => "rotating",
+        RingRole::Stationary => "stationary",
+    }
+}
+
+fn solids(ring: &crate::model::Ring) -> Vec<crate::ring::Solid> {
+    ring.parts
+        .iter()
+        .map(|part| {
+            let m = &part.material;
+            crate::ring::Solid {
+                name: m.name.clone(),
+                youngs_modulus_pa: m.youngs_modulus.value,
+                poisson: m.poisson.value,
+                expansion_per_k: m.expansion.value,
+                density_kg_per_m3: m.density.value,
+                conductivity_w_per_m_k: m.conductivity.value,
+                specific_heat_j_per_kg_k: m.specific_heat.value,
+                tension_pa: m.tension_strength.as_ref().map(|p| p.value),
+            }
+        })
+        .collect()
+}

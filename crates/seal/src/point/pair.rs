@@ -68,7 +68,7 @@ impl Pair {
                 add(&mut gap_m, &relative(&ring.elastic_deflection_m));
                 add(&mut gap_m, &relative(&ring.thermal_deflection_m));
                 gap_per_pressure += &relative_rows(&ring.deflection_per_pressure);
-                (0..n).for_each(|j| edge_per_pressure[j] += ring.deflection_per_pressure[(0, j)]);
+                (0..n).for_each(|j| edge_per_pressure[j] += ring.edge_travel_per_pressure[j]);
                 if following.heat {
                     *per_flux = relative_rows(&ring.deflection_per_flux);
                 }

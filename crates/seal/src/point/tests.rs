@@ -24,7 +24,8 @@ fn made_up_ring(nodes: &BandNodes, ambient_k: f64, kelvin_per_flux: f64, thermal
         temperature_per_flux: Mat::from_fn(n, n, |i, j| kelvin_per_flux * share(j) * (1.0 + near(i, j))),
         elastic_deflection_m: vec![0.0; n],
         thermal_deflection_m: vec![0.0; n],
-        deflection_per_pressure: Mat::from_fn(n, n, |i, j| share(j) * (elastic_coning * lever(i) + 3e-13 + 2e-14 * near(i, j))),
+        deflection_per_pressure: Mat::from_fn(n, n, |i, j| share(j) * (elastic_coning * lever(i) + 2e-14 * near(i, j))),
+        edge_travel_per_pressure: (0..n).map(|j| share(j) * 3e-13).collect(),
         deflection_per_flux: Mat::from_fn(n, n, |i, j| share(j) * thermal_coning * lever(i)),
     }
 }

@@ -66,6 +66,8 @@ pub(super) struct Closed {
     /// Face deflection per boundary temperature, m/K.
     deflection_per_temperature: Mat<f64>,
     deflection_per_pressure: Mat<f64>,
+    /// Travel of the inner edge of the band into the body, from where the ring is held, per face pressure at each node, m/Pa.
+    edge_travel_per_pressure: Vec<f64>,
 }
 
 /// A load on all unknowns and what of it reaches the retained ones.
@@ -90,6 +92,8 @@ pub(super) struct Loads {
     pub secondary_seal: Load,
     /// 1 N into the body spread as the support presses; zero for a held face.
     pub support: Load,
+    /// Displacement of the support under its own unit load with the retained unknowns held, m/N.
+    pub support_indentation_m_per_n: f64,
     /// Pressures stated for single edges, 1 Pa each.
     pub stated: Vec<(f64, Load)>,
 }
@@ -236,6 +240,7 @@ impl RingReduction {
             elastic_deflection_m,
             thermal_deflection_m,
             deflection_per_pressure: state.deflection_per_pressure.clone(),
+            edge_travel_per_pressure: state.edge_travel_per_pressure.clone(),
             deflection_per_flux,
         })
     }
@@ -583,7 +588,10 @@ fn unit_loads(ring: &Ring, section: &Section, materials: &[Isotropic], factor: &
     if ring.role == RingRole::Rotating {
         elasticity::add_centrifugal_load(mesh, materials, 1.0, &mut spin);
     }
+    let column = Mat::from_fn(support.len(), 1, |i, _| support[i]);
+    let (half, _) = factor.forward(column.as_ref())?;
     Ok(Loads {
+        support_indentation_m_per_n: (&half * half.transpose())[(0, 0)],
         sealed: Load::reduce(sealed, factor)?,
         around: Load::reduce(around, factor)?,
         spin: Load::reduce(spin, factor)?,
@@ -623,7 +631,21 @@ fn closed_state(
     let support: Vec<f64> = (0..nodes).map(|i| (0..stiffness.nrows()).map(|k| face[(i, k)] * loads.support.reduced[k]).sum()).collect();
     let by_force = face.subcols(0, nodes) * mass;
     let deflection_per_pressure = Mat::from_fn(nodes, nodes, |i, j| by_force[(i, j)] - support[i] * band.weight_m2[j]);
-    Ok(Closed { flags, compliance, deflection_per_temperature, deflection_per_pressure })
+    // displacements count from the inner edge: the edge travels into the body by what the support moves out of it
+    let support_per_support: f64 = compliance_product(&compliance.matrix, &loads.support.reduced) + loads.support_indentation_m_per_n;
+    let edge_travel_per_pressure = (0..nodes)
+        .map(|j| {
+            let supported = support_per_support * band.weight_m2[j] - (0..nodes).map(|i| support[i] * mass[(i, j)]).sum::<f64>();
+            // zero but for a held face, whose deflections count from the support itself
+            deflection_per_pressure[(0, j)] + supported
+        })
+        .collect();
+    Ok(Closed { flags, compliance, deflection_per_temperature, deflection_per_pressure, edge_travel_per_pressure })
+}
+
+/// `f^T C f`.
+fn compliance_product(compliance: &Mat<f64>, load: &[f64]) -> f64 {
+    (0..load.len()).map(|j| load[j] * (0..load.len()).map(|i| load[i] * compliance[(i, j)]).sum::<f64>()).sum()
 }
 
 /// Refuse conditions that are no numbers.

@@ -62,6 +62,8 @@ pub struct RingResponse {
     pub thermal_deflection_m: Vec<f64>,
     /// Deflection per face pressure, m/Pa, n x n.
     pub deflection_per_pressure: Mat<f64>,
+    /// Travel of the inner edge of the band into the body, from where the ring is held, per face pressure at each node, m/Pa.
+    pub edge_travel_per_pressure: Vec<f64>,
     /// Deflection per face flux, m/(W/m2), n x n.
     pub deflection_per_flux: Mat<f64>,
 }

@@ -357,19 +357,14 @@ impl MaterialFacts {
 /// A material of the library, for tests.
 #[cfg(test)]
 pub(super) fn library_material(name: &str) -> Material {
-    Material { name: name.to_owned(), poisson: 0.2, youngs_modulus_pa: 2.3e10 }
+    halfmicron_properties::material::material(name).expect("a name of the library").clone()
 }
 
 /// A fluid of the library, for tests.
 #[cfg(test)]
 pub(super) fn library_fluid(_: &str) -> Fluid {
     use halfmicron_properties::ConstantFluid;
-    let water = ConstantFluid {
-        density_kg_per_m3: 1e3,
-        viscosity_pa_s: 1e-3,
-        conductivity_w_per_m_k: 0.6,
-        isobaric_heat_capacity_j_per_kg_k: 4180.0,
-    };
+    let water = ConstantFluid { name: "water".to_owned(), density: 1e3, viscosity: 1e-3, conductivity: 0.6, heat_capacity: 4180.0 };
     Fluid::constant(water).expect("finite values")
 }
 

@@ -1,0 +1,469 @@
+//! One duty from its conditions to its outcome.
+
+use halfmicron_properties::{Fluid, FluidState, Phase, Saturation};
+
+use super::branch::{BranchEnd, Root, SearchError, Trace, crossings, equilibrium, least, trace};
+use super::coupled::{Coupled, State};
+use super::pair::Pair;
+use super::{Options, PointError, Prepared, ranges, report, secondary, surroundings};
+use crate::contact::ContactLaw;
+use crate::hand;
+use crate::model::{ChamberTemperature, Duty, Model, PressureSide, RingRole};
+use crate::notice::{Notice, Severity};
+use crate::outcome::{Conditions, DutyOutcome, Status, TracePoint, Work};
+use crate::ring::RingConditions;
+
+/// Temperature error of the chamber accepted when it follows from the flush, K.
+const CHAMBER_TOLERANCE_K: f64 = 1e-6;
+const CHAMBER_ITERATIONS: usize = 12;
+
+/// Forces, pressures and speeds of a duty.
+#[derive(Debug, Clone)]
+pub(super) struct Setting {
+    pub inner_pressure_pa: f64,
+    pub outer_pressure_pa: f64,
+    pub base_pressure_pa: f64,
+    /// Closing force above the low pressure without friction, N.
+    pub closing_force_n: f64,
+    pub friction_n: [f64; 3],
+    pub speeds_rad_per_s: [f64; 2],
+    /// +1 where the higher pressure is outside.
+    pub outside_is_high: bool,
+    /// Added to film and closing forces for reports: turns the base into the lower of both pressures, N.
+    pub reported_shift_n: f64,
+    pub balance_radius_m: f64,
+    pub chamber_temperature_k: f64,
+    pub contact: ContactLaw,
+}
+
+impl Setting {
+    fn new(model: &Model, duty: &Duty, chamber_temperature_k: f64) -> Self {
+        let (ri, ro) = (model.band.inner_radius_m, model.band.outer_radius_m);
+        let (inner, outer) = match model.seal.pressure_side {
+            PressureSide::Outside => (duty.low_pressure_pa, duty.pressure_pa),
+            PressureSide::Inside => (duty.pressure_pa, duty.low_pressure_pa),
+        };
+        let reversed = duty.pressure_pa < duty.low_pressure_pa;
+        let rb = hand::balance_radius_m(&model.seal, duty);
+        let pi = std::f64::consts::PI;
+        let base = duty.low_pressure_pa;
+        let hydraulic = (outer - inner) * pi * (ro * ro - rb * rb) + (inner - base) * pi * (ro * ro - ri * ri);
+        let lower = duty.low_pressure_pa.min(duty.pressure_pa);
+        let contact = if model.switches.contact {
+            ContactLaw::new(&model.contact, &model.rotating_ring, &model.stationary_ring)
+        } else {
+            ContactLaw::none(model.rotating_ring.roughness_rq_m.hypot(model.stationary_ring.roughness_rq_m))
+        };
+        Self {
+            inner_pressure_pa: inner,
+            outer_pressure_pa: outer,
+            base_pressure_pa: base,
+            closing_force_n: hydraulic + model.seal.spring_force_n,
+            friction_n: secondary::friction_n(&model.seal, duty.pressure_pa - duty.low_pressure_pa),
+            speeds_rad_per_s: [duty.speed_rad_per_s, 0.0],
+            outside_is_high: (model.seal.pressure_side == PressureSide::Outside) != reversed,
+            reported_shift_n: (base - lower) * model.band.area_m2(),
+            balance_radius_m: rb,
+            chamber_temperature_k,
+            contact,
+        }
+    }
+
+    pub fn turning(&self) -> bool {
+        self.speeds_rad_per_s[0] != 0.0
+    }
+
+    pub fn coupled<'a>(&self, pair: &'a Pair, fluid: &'a Fluid, model: &'a Model) -> Coupled<'a> {
+        Coupled {
+            pair,
+            contact: self.contact,
+            fluid,
+            inner_pressure_pa: self.inner_pressure_pa,
+            outer_pressure_pa: self.outer_pressure_pa,
+            base_pressure_pa: self.base_pressure_pa,
+            entry_temperature_k: self.chamber_temperature_k,
+            speeds_rad_per_s: self.speeds_rad_per_s,
+            boundary_friction: model.contact.boundary_friction[1],
+            switches: &model.switches,
+        }
+    }
+}
+
+/// Rings at their surroundings.
+pub(super) struct Surroundings {
+    /// Rotating and stationary ring.
+    pub conditions: [RingConditions; 2],
+    pub convection: surroundings::DutyConvection,
+    pub pair: Pair,
+}
+
+/// Everything a report needs of one solved duty.
+pub(super) struct Solved<'a> {
+    pub prepared: &'a Prepared,
+    pub duty: &'a Duty,
+    pub fluid: &'a Fluid,
+    pub chamber: FluidState,
+    pub setting: Setting,
+    pub surroundings: Surroundings,
+}
+
+pub(super) fn solve(prepared: &Prepared, duty: &Duty, start: Option<&State>, options: Options) -> (DutyOutcome, Option<State>) {
+    let mut outcome = DutyOutcome::empty(&duty.name);
+    let fluid = duty.fluid.as_deref().unwrap_or(&prepared.model.fluid);
+    match attempt(prepared, duty, fluid, start, options, &mut outcome) {
+        Ok(state) => (outcome, state),
+        Err(refusal) => {
+            outcome.status = refusal.status;
+            outcome.reason = refusal.reason;
+            (outcome, None)
+        }
+    }
+}
+
+/// Why a duty has no answer.
+pub(super) struct Refusal {
+    status: Status,
+    reason: String,
+}
+
+impl From<PointError> for Refusal {
+    fn from(error: PointError) -> Self {
+        Self { status: Status::OutOfRange, reason: error.to_string() }
+    }
+}
+
+fn attempt(
+    prepared: &Prepared,
+    duty: &Duty,
+    fluid: &Fluid,
+    start: Option<&State>,
+    options: Options,
+    outcome: &mut DutyOutcome,
+) -> Result<Option<State>, Refusal> {
+    let model = &*prepared.model;
+    let mut temperature_k = match duty.temperature {
+        ChamberTemperature::Stated(t) | ChamberTemperature::FromFlush(t) => t,
+    };
+    let mut solved = Solved::at(prepared, duty, fluid, temperature_k)?;
+    describe(outcome, &solved);
+    refuse_gas(&solved)?;
+    let mut warm = start.cloned();
+    if let ChamberTemperature::FromFlush(flush_k) = duty.temperature {
+        for _ in 0..CHAMBER_ITERATIONS {
+            let found = find(&solved, warm.as_ref(), Options { search: warm.is_none(), ..options }, &mut outcome.work);
+            let Some(root) = found.roots.first() else { break };
+            let next = flush_k + chamber_rise_k(model, &solved, &report::total_heat_w(&solved, root));
+            warm = Some(root.state.clone());
+            let change = next - temperature_k;
+            temperature_k = next;
+            solved = Solved::at(prepared, duty, fluid, temperature_k)?;
+            if change.abs() < CHAMBER_TOLERANCE_K {
+                break;
+            }
+        }
+        describe(outcome, &solved);
+    }
+    let found = find(&solved, warm.as_ref(), options, &mut outcome.work);
+    outcome.trace = found.trace.as_ref().map(|t| trace_points(t, &solved.setting)).unwrap_or_default();
+    collect_notices(outcome, &solved, &found);
+    conclude(outcome, &solved, found, options)
+}
+
+impl<'a> Solved<'a> {
+    fn at(prepared: &'a Prepared, duty: &'a Duty, fluid: &'a Fluid, temperature_k: f64) -> Result<Self, Refusal> {
+        let chamber = fluid
+            .at_pressure_temperature(duty.pressure_pa, temperature_k)
+            .map_err(|error| Refusal { status: Status::OutOfRange, reason: format!("the fluid in the chamber: {error}") })?;
+        let setting = Setting::new(&prepared.model, duty, temperature_k);
+        let convection = surroundings::for_duty(&prepared.model, duty, fluid, &chamber);
+        let conditions = [0, 1].map(|index| RingConditions {
+            sealed_pressure_pa: duty.pressure_pa,
+            low_pressure_pa: duty.low_pressure_pa,
+            balance_radius_m: setting.balance_radius_m,
+            speed_rad_per_s: duty.speed_rad_per_s,
+            spring_force_n: prepared.model.seal.spring_force_n,
+            friction_force_n: 0.0,
+            sealed_temperature_k: temperature_k,
+            low_side_temperature_k: convection.low_side_temperature_k,
+            sealed_coefficient_w_per_m2_k: convection.rings[index].sealed[1],
+            low_side_coefficient_w_per_m2_k: convection.rings[index].low_side[1],
+        });
+        let pair = pair(prepared, &conditions)?;
+        Ok(Self { prepared, duty, fluid, chamber, setting, surroundings: Surroundings { conditions, convection, pair } })
+    }
+}
+
+/// Both rings at given surroundings, with the lapped form of the case.
+pub(super) fn pair(prepared: &Prepared, conditions: &[RingConditions; 2]) -> Result<Pair, PointError> {
+    let model = &*prepared.model;
+    let respond = |index: usize, role: RingRole| {
+        prepared.rings[index].respond(&conditions[index]).map_err(|cause| PointError::Ring { role: super::role_name(role), cause })
+    };
+    let rings = [respond(0, RingRole::Rotating)?, respond(1, RingRole::Stationary)?];
+    let coning = model.rotating_ring.lapped_coning_m + model.stationary_ring.lapped_coning_m;
+    let lapped = lapped_profile(prepared, coning);
+    Ok(Pair::new(prepared.nodes.clone(), rings, lapped, Coupled::following(&model.switches)))
+}
+
+/// Lapped form as a gap: straight over the band, positive opening toward the sealed side.
+pub(super) fn lapped_profile(prepared: &Prepared, coning_m: f64) -> Vec<f64> {
+    let model = &*prepared.model;
+    let outward = if model.seal.pressure_side == PressureSide::Outside { coning_m } else { -coning_m };
+    let (ri, b) = (model.band.inner_radius_m, model.band.width_m());
+    prepared.nodes.radius_m.iter().map(|r| outward * (r - ri) / b).collect()
+}
+
+/// What a search found.
+pub(super) struct Found {
+    pub roots: Vec<Root>,
+    pub trace: Option<Trace>,
+    pub failures: Vec<SearchError>,
+}
+
+fn find(solved: &Solved, start: Option<&State>, options: Options, work: &mut Work) -> Found {
+    let coupled = solved.coupled();
+    let closing = solved.setting.closing_force_n;
+    let mut failures = Vec::new();
+    if !options.search
+        && let Some(start) = start
+    {
+        match equilibrium(&coupled, start.clone(), closing, work) {
+            Ok(root) => return Found { roots: vec![root], trace: None, failures },
+            Err(error) => failures.push(error),
+        }
+    }
+    let greatest = closing.abs() + solved.setting.friction_n[2];
+    match trace(&coupled, 1.02 * greatest, work) {
+        Ok(trace) => {
+            let (roots, mut more) = crossings(&coupled, &trace, closing, work);
+            failures.append(&mut more);
+            Found { roots, trace: Some(trace), failures }
+        }
+        Err(error) => {
+            failures.push(error);
+            Found { roots: Vec::new(), trace: None, failures }
+        }
+    }
+}
+
+impl Solved<'_> {
+    pub fn model(&self) -> &Model {
+        &self.prepared.model
+    }
+
+    pub fn coupled(&self) -> Coupled<'_> {
+        self.setting.coupled(&self.surroundings.pair, self.fluid, &self.prepared.model)
+    }
+}
+
+fn describe(outcome: &mut DutyOutcome, solved: &Solved) {
+    let (duty, chamber) = (solved.duty, &solved.chamber);
+    outcome.conditions = Conditions {
+        fluid: solved.fluid.name().to_owned(),
+        speed_rad_per_s: duty.speed_rad_per_s,
+        pressure_pa: duty.pressure_pa,
+        low_pressure_pa: duty.low_pressure_pa,
+        chamber_temperature_k: solved.setting.chamber_temperature_k,
+        balance_radius_m: solved.setting.balance_radius_m,
+        reverse_pressure: duty.pressure_pa < duty.low_pressure_pa,
+        turning: solved.setting.turning(),
+        chamber_saturation_k: solved.fluid.saturation_temperature(duty.pressure_pa).value(),
+        chamber_viscosity_pa_s: chamber.viscosity_pa_s,
+        chamber_density_kg_per_m3: chamber.density_kg_per_m3,
+        hours_per_year: duty.hours_per_year,
+    };
+    outcome.hand = hand::hand(solved.model(), duty, hand::Chamber { viscosity_pa_s: chamber.viscosity_pa_s }, None);
+}
+
+/// Gas and supercritical fluid need the compressible film.
+fn refuse_gas(solved: &Solved) -> Result<(), Refusal> {
+    if matches!(solved.chamber.phase, Phase::Liquid | Phase::LiquidMetastable) {
+        return Ok(());
+    }
+    Err(Refusal {
+        status: Status::NotModelled,
+        reason: format!(
+            "{} at {:.4} MPa(a) and {:.1} degC is not liquid; gas, supercritical and boiling films are not computed by this version",
+            solved.fluid.name(),
+            1e-6 * solved.duty.pressure_pa,
+            solved.setting.chamber_temperature_k - 273.15
+        ),
+    })
+}
+
+/// Rise of the chamber over the flush, K.
+fn chamber_rise_k(model: &Model, solved: &Solved, heat_w: &f64) -> f64 {
+    let capacity =
+        model.seal.flush_m3_per_s.unwrap_or(0.0) * solved.chamber.density_kg_per_m3 * solved.chamber.isobaric_heat_capacity_j_per_kg_k;
+    if capacity > 0.0 { (heat_w + model.seal.heat_soak_w) / capacity } else { 0.0 }
+}
+
+fn trace_points(trace: &Trace, setting: &Setting) -> Vec<TracePoint> {
+    trace
+        .points
+        .iter()
+        .map(|p| TracePoint {
+            inner_gap_m: p.state.inner_gap_m,
+            minimum_gap_m: least(&p.state.gap_m),
+            opening_force_n: p.opening_force_n + setting.reported_shift_n,
+            closing_force_n: setting.closing_force_n + setting.reported_shift_n,
+        })
+        .collect()
+}
+
+fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
+    let duty = solved.duty;
+    for notice in solved.fluid.notices_at(duty.pressure_pa, solved.setting.chamber_temperature_k) {
+        outcome.notices.push(Notice::caution(notice.code, "fluid", notice.message, ""));
+    }
+    outcome.notices.extend(solved.surroundings.convection.notices.iter().cloned());
+    if let ChamberTemperature::FromFlush(_) = duty.temperature
+        && solved.model().seal.flush_m3_per_s.is_none()
+    {
+        outcome.notices.push(Notice::caution(
+            "default.flush",
+            "seal.flush",
+            "no flush flow is stated: the chamber is taken at the flush temperature",
+            "State seal.flush, or the temperature at the faces as duty.temperature.",
+        ));
+    }
+    if outcome.conditions.reverse_pressure {
+        outcome.notices.push(Notice::caution(
+            "model.reverse-fluid",
+            "duty",
+            "pressure is reversed: what enters the film is the low-side medium, computed here with the properties of the sealed fluid",
+            "Judge closing and contact from this duty, not leakage.",
+        ));
+    }
+    for failure in &found.failures {
+        outcome.notices.push(Notice::of(
+            Severity::Caution,
+            "search.branch",
+            "",
+            format!("one start near the curve did not settle: {}", words(failure)),
+            "The trace beside the result shows the curve there.",
+        ));
+    }
+}
+
+fn words(error: &SearchError) -> String {
+    match error {
+        SearchError::Film(error) => error.to_string(),
+        SearchError::NotConverged(history) => {
+            format!("{} iterations, last residual {:.1e}", history.len(), history.last().copied().unwrap_or(f64::NAN))
+        }
+    }
+}
+
+fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: Options) -> Result<Option<State>, Refusal> {
+    let Found { mut roots, trace, failures } = found;
+    roots.sort_by(|a, b| report::mean_gap_m(solved, a).total_cmp(&report::mean_gap_m(solved, b)));
+    if roots.is_empty() {
+        let (status, reason) = no_equilibrium(solved, trace.as_ref(), &failures);
+        outcome.status = status;
+        outcome.reason = reason;
+        return Ok(None);
+    }
+    let stable = roots.iter().position(|root| root.slopes.coupled_n_per_m < 0.0);
+    for (index, root) in roots.iter().enumerate() {
+        let full = Some(index) == stable.or(Some(0));
+        let mut equilibrium = report::equilibrium(solved, root, options.fields && full, outcome);
+        if full && options.ranges {
+            ranges::fill(solved, root, trace.as_ref(), &mut equilibrium, outcome);
+        }
+        outcome.equilibria.push(equilibrium);
+    }
+    let state = stable.map(|index| roots[index].state.clone());
+    match stable {
+        None => {
+            outcome.status = Status::NoneStable;
+            outcome.reason =
+                format!("{} equilibria, none stable: the coupled slope of every one is positive, the film opens or collapses", roots.len());
+        }
+        Some(index) => choose(outcome, solved, index, roots.len()),
+    }
+    Ok(state)
+}
+
+fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize) {
+    let chosen = &outcome.equilibria[index];
+    outcome.hand = hand::hand(
+        solved.model(),
+        solved.duty,
+        hand::Chamber { viscosity_pa_s: solved.chamber.viscosity_pa_s },
+        Some(chosen.mean_film_m.nominal),
+    );
+    if let Some(margin) = chosen.boiling_margin_k.filter(|m| m.nominal < 0.0) {
+        outcome.status = Status::NotModelled;
+        outcome.reason = format!(
+            "the film boils: its hottest place stands {:.1} K above saturation at the local pressure; the liquid film found there is not an answer, \
+             and boiling films are not computed by this version",
+            -margin.nominal
+        );
+        return;
+    }
+    outcome.status = Status::Solved;
+    outcome.chosen = Some(index);
+    outcome.chosen_reason = if count == 1 {
+        "the only equilibrium, and stable".to_owned()
+    } else {
+        format!("the thinnest stable one of {count}: a seal starts closed and meets it first")
+    };
+    outcome.reason = "every balance closed".to_owned();
+}
+
+/// "None", with an inequality that the trace lets anybody check.
+fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &[SearchError]) -> (Status, String) {
+    let closing = solved.setting.closing_force_n + solved.setting.reported_shift_n;
+    let Some(trace) = trace else {
+        return (
+            match failures.first() {
+                Some(SearchError::Film(_)) => Status::OutOfRange,
+                _ => Status::NotConverged,
+            },
+            format!(
+                "not even the wide-open film could be solved: {}",
+                failures.first().map_or_else(|| "no reason recorded".to_owned(), words)
+            ),
+        );
+    };
+    let forces = || trace.points.iter().map(|p| p.opening_force_n + solved.setting.reported_shift_n);
+    let (low, high) = (forces().fold(f64::INFINITY, f64::min), forces().fold(f64::NEG_INFINITY, f64::max));
+    let last_gap = trace.points.last().map_or(f64::NAN, |p| 1e6 * least(&p.state.gap_m));
+    match &trace.end {
+        BranchEnd::Touching | BranchEnd::WideOpen if low > closing => (
+            Status::NoneFacesPart,
+            format!(
+                "the faces part: over the whole scan, from 60 um to {last_gap:.2} um least gap, the opening force is at least {low:.1} N, above closing {closing:.1} N"
+            ),
+        ),
+        BranchEnd::Touching | BranchEnd::WideOpen if high < closing => (
+            Status::NoneFacesTouch,
+            format!(
+                "the faces touch beyond the model: the greatest opening force of the scan, {high:.1} N, stays below closing {closing:.1} N"
+            ),
+        ),
+        BranchEnd::FluidRange(reason) => (
+            Status::OutOfRange,
+            format!(
+                "no film was met before the film left the range of the fluid at {last_gap:.3} um least gap (opening force {high:.1} N, closing {closing:.1} N): {reason}"
+            ),
+        ),
+        end => (
+            Status::NotConverged,
+            format!(
+                "the curve was lost at {last_gap:.3} um least gap ({end:?}); opening force seen {low:.1} to {high:.1} N, closing {closing:.1} N{}",
+                failures.first().map_or_else(String::new, |f| format!("; {}", words(f)))
+            ),
+        ),
+    }
+}
+
+/// Saturation temperature where there is one.
+pub(super) fn saturation_k(fluid: &Fluid, pressure_pa: f64) -> Option<f64> {
+    match fluid.saturation_temperature(pressure_pa) {
+        Saturation::At(t) => Some(t),
+        Saturation::Beyond { limit } => Some(limit),
+        _ => None,
+    }
+}

@@ -1,0 +1,267 @@
+//! Low and high of the headline numbers, and the friction band.
+//!
+//! Each stated uncertainty is varied alone, the equilibrium is followed there from the nominal one with the Newton matrix at hand, and the
+//! changes are added in squares on each side. Positive numbers are added as ratios, temperatures and margins as differences.
+
+use super::branch::{Root, Trace, equilibrium_near};
+use super::coupled::Coupled;
+use super::duty::{Setting, Solved, lapped_profile, pair};
+use super::pair::Pair;
+use super::report::{Headlines, headlines};
+use crate::notice::{Notice, Severity};
+use crate::outcome::{DutyOutcome, Equilibrium, Ranged, Work};
+use crate::ring::RingConditions;
+
+/// Scatter taken where a material states none of its own.
+const EXPANSION_SCATTER: f64 = 0.10;
+
+/// One changed input, at its low and high end.
+struct Variation {
+    name: &'static str,
+    ends: [Changed; 2],
+}
+
+/// What a changed input replaces.
+#[derive(Default)]
+struct Changed {
+    pair: Option<Pair>,
+    boundary_friction: Option<f64>,
+    closing_force_n: Option<f64>,
+}
+
+pub(super) fn fill(solved: &Solved, root: &Root, _trace: Option<&Trace>, equilibrium: &mut Equilibrium, outcome: &mut DutyOutcome) {
+    let nominal = headlines(solved, &solved.coupled(), &root.state, &root.evaluation);
+    let mut spread = Spread::default();
+    let mut lost = Vec::new();
+    for variation in variations(solved) {
+        let ends = variation.ends.map(|changed| follow(solved, root, &changed, &mut outcome.work));
+        if ends.iter().any(Option::is_none) {
+            lost.push(variation.name);
+        }
+        spread.add(&nominal, &ends);
+    }
+    friction_band(solved, root, &nominal, &mut spread, equilibrium, outcome, &mut lost);
+    spread.write(&nominal, equilibrium);
+    if !lost.is_empty() {
+        outcome.notices.push(Notice::of(
+            Severity::Caution,
+            "range.lost",
+            "",
+            format!("no equilibrium near this one remains when these inputs go to an end of their range: {}", lost.join(", ")),
+            "The low - high shown leaves those ends out: the true range is wider.",
+        ));
+    }
+}
+
+fn follow(solved: &Solved, root: &Root, changed: &Changed, work: &mut Work) -> Option<Headlines> {
+    let pair = changed.pair.as_ref().unwrap_or(&solved.surroundings.pair);
+    let coupled = Coupled {
+        boundary_friction: changed.boundary_friction.unwrap_or(solved.model().contact.boundary_friction[1]),
+        ..solved.setting.coupled(pair, solved.fluid, solved.model())
+    };
+    let closing = changed.closing_force_n.unwrap_or(solved.setting.closing_force_n);
+    let (state, evaluation) = equilibrium_near(&coupled, root, closing, work).ok()?;
+    Some(headlines(solved, &coupled, &state, &evaluation))
+}
+
+fn variations(solved: &Solved) -> Vec<Variation> {
+    let model = solved.model();
+    let mut list = vec![Variation { name: "flatness", ends: flatness(solved) }];
+    if model.switches.contact && solved.setting.turning() {
+        let [low, _, high] = model.contact.boundary_friction;
+        list.push(Variation {
+            name: "boundary friction",
+            ends: [low, high].map(|f| Changed { boundary_friction: Some(f), ..Changed::default() }),
+        });
+    }
+    if model.switches.distortion {
+        list.push(Variation { name: "elastic modulus", ends: [-1.0, 1.0].map(|sign| scaled(solved, Scale::modulus(model, sign))) });
+    }
+    if model.switches.heat && solved.setting.turning() {
+        if model.switches.distortion {
+            list.push(Variation { name: "expansion", ends: [-1.0, 1.0].map(|sign| scaled(solved, Scale::expansion(sign))) });
+        }
+        list.push(Variation { name: "convection and conductivity", ends: convection_ends(solved) });
+    }
+    list
+}
+
+/// Both rings within their flatness tolerance, coned one way or the other.
+fn flatness(solved: &Solved) -> [Changed; 2] {
+    let model = solved.model();
+    let tolerance = model.rotating_ring.flatness_m.hypot(model.stationary_ring.flatness_m);
+    let lapped = model.rotating_ring.lapped_coning_m + model.stationary_ring.lapped_coning_m;
+    [-0.5, 0.5].map(|share| {
+        let mut rings = solved.surroundings.pair.rings.clone();
+        let profile = lapped_profile(solved.prepared, lapped + share * tolerance);
+        Changed { pair: Some(rebuilt(solved, &mut rings, profile)), ..Changed::default() }
+    })
+}
+
+fn rebuilt(solved: &Solved, rings: &mut [crate::ring::RingResponse; 2], lapped_m: Vec<f64>) -> Pair {
+    Pair::new(solved.surroundings.pair.nodes.clone(), rings.clone(), lapped_m, Coupled::following(&solved.model().switches))
+}
+
+/// Factors on the parts of a ring's response, rotating and stationary.
+struct Scale {
+    elastic: [f64; 2],
+    thermal: [f64; 2],
+}
+
+impl Scale {
+    /// Moduli of both rings off by their own scatter, the same way.
+    fn modulus(model: &crate::model::Model, sign: f64) -> Self {
+        let factor = |ring: &crate::model::Ring| {
+            ring.parts.first().map_or(1.0, |part| {
+                let modulus = &part.material.youngs_modulus;
+                modulus.value / if sign < 0.0 { modulus.low } else { modulus.high }
+            })
+        };
+        Self { elastic: [factor(&model.rotating_ring), factor(&model.stationary_ring)], thermal: [1.0; 2] }
+    }
+
+    fn expansion(sign: f64) -> Self {
+        Self { elastic: [1.0; 2], thermal: [1.0 + sign * EXPANSION_SCATTER; 2] }
+    }
+}
+
+fn scaled(solved: &Solved, scale: Scale) -> Changed {
+    let mut rings = solved.surroundings.pair.rings.clone();
+    for (index, ring) in rings.iter_mut().enumerate() {
+        ring.elastic_deflection_m.iter_mut().for_each(|w| *w *= scale.elastic[index]);
+        ring.deflection_per_pressure *= faer::Scale(scale.elastic[index]);
+        ring.thermal_deflection_m.iter_mut().for_each(|w| *w *= scale.thermal[index]);
+        ring.deflection_per_flux *= faer::Scale(scale.thermal[index]);
+    }
+    let lapped = solved.surroundings.pair.lapped_m.clone();
+    Changed { pair: Some(rebuilt(solved, &mut rings, lapped)), ..Changed::default() }
+}
+
+/// Every convection coefficient at the low and at the high end of its correlation.
+fn convection_ends(solved: &Solved) -> [Changed; 2] {
+    let convection = &solved.surroundings.convection;
+    let end = |high: bool| {
+        let mut conditions: [RingConditions; 2] = solved.surroundings.conditions.clone();
+        for (condition, surface) in conditions.iter_mut().zip(&convection.rings) {
+            condition.sealed_coefficient_w_per_m2_k = surface.sealed[if high { 2 } else { 0 }];
+            condition.low_side_coefficient_w_per_m2_k = surface.low_side[if high { 2 } else { 0 }];
+        }
+        Changed { pair: pair(solved.prepared, &conditions).ok(), ..Changed::default() }
+    };
+    [end(false), end(true)]
+}
+
+fn friction_band(
+    solved: &Solved,
+    root: &Root,
+    nominal: &Headlines,
+    spread: &mut Spread,
+    equilibrium: &mut Equilibrium,
+    outcome: &mut DutyOutcome,
+    lost: &mut Vec<&'static str>,
+) {
+    let Setting { friction_n, closing_force_n, reported_shift_n, .. } = solved.setting;
+    let closings = [closing_force_n + friction_n[1], closing_force_n - friction_n[1]];
+    let band = &mut equilibrium.friction_band;
+    band.closing_force_n = closings.map(|f| f + reported_shift_n);
+    if friction_n[1] == 0.0 {
+        band.minimum_film_m = [Some(nominal.minimum_film_m); 2];
+        band.leakage_kg_per_s = [Some(nominal.leakage_kg_per_s); 2];
+        band.face_temperature_max_k = [Some(nominal.face_temperature_max_k); 2];
+        return;
+    }
+    let ends =
+        closings.map(|closing| follow(solved, root, &Changed { closing_force_n: Some(closing), ..Changed::default() }, &mut outcome.work));
+    if ends.iter().any(Option::is_none) {
+        lost.push("secondary-seal friction");
+    }
+    band.minimum_film_m = ends.map(|end| end.map(|h| h.minimum_film_m));
+    band.leakage_kg_per_s = ends.map(|end| end.map(|h| h.leakage_kg_per_s));
+    band.face_temperature_max_k = ends.map(|end| end.map(|h| h.face_temperature_max_k));
+    spread.add(nominal, &ends);
+}
+
+/// Sums of squares below and above the nominal of each headline.
+#[derive(Default)]
+struct Spread {
+    minimum_film: Sides,
+    mean_film: Sides,
+    leakage: Sides,
+    torque: Sides,
+    power: Sides,
+    contact_share: Sides,
+    face_temperature: Sides,
+    film_temperature: Sides,
+    boiling_margin: Sides,
+}
+
+#[derive(Default, Clone, Copy)]
+struct Sides {
+    below: f64,
+    above: f64,
+}
+
+impl Sides {
+    fn difference(&mut self, nominal: f64, values: impl Iterator<Item = f64>) {
+        self.square(values.map(|v| v - nominal));
+    }
+
+    fn ratio(&mut self, nominal: f64, values: impl Iterator<Item = f64>) {
+        if nominal > 0.0 {
+            self.square(values.map(|v| (v.max(1e-6 * nominal) / nominal).ln()));
+        }
+    }
+
+    /// The greatest change to each side counts, squared.
+    fn square(&mut self, changes: impl Iterator<Item = f64>) {
+        let (mut low, mut high) = (0.0_f64, 0.0_f64);
+        for change in changes.filter(|c| c.is_finite()) {
+            (low, high) = (low.min(change), high.max(change));
+        }
+        self.below += low * low;
+        self.above += high * high;
+    }
+
+    fn around(&self, nominal: f64) -> Ranged {
+        Ranged { low: nominal - self.below.sqrt(), nominal, high: nominal + self.above.sqrt() }
+    }
+
+    fn about(&self, nominal: f64) -> Ranged {
+        if nominal > 0.0 {
+            Ranged { low: nominal * (-self.below.sqrt()).exp(), nominal, high: nominal * self.above.sqrt().exp() }
+        } else {
+            Ranged::exact(nominal)
+        }
+    }
+}
+
+impl Spread {
+    fn add(&mut self, nominal: &Headlines, ends: &[Option<Headlines>; 2]) {
+        let values = |of: fn(&Headlines) -> f64| ends.iter().flatten().map(of);
+        self.minimum_film.difference(nominal.minimum_film_m, values(|h| h.minimum_film_m));
+        self.mean_film.ratio(nominal.mean_film_m, values(|h| h.mean_film_m));
+        self.leakage.ratio(nominal.leakage_kg_per_s, values(|h| h.leakage_kg_per_s));
+        self.torque.ratio(nominal.torque_n_m, values(|h| h.torque_n_m));
+        self.power.ratio(nominal.power_w, values(|h| h.power_w));
+        self.contact_share.ratio(nominal.contact_share, values(|h| h.contact_share));
+        self.face_temperature.difference(nominal.face_temperature_max_k, values(|h| h.face_temperature_max_k));
+        self.film_temperature.difference(nominal.film_temperature_max_k, values(|h| h.film_temperature_max_k));
+        if let Some(margin) = nominal.boiling_margin_k {
+            self.boiling_margin.difference(margin, ends.iter().flatten().filter_map(|h| h.boiling_margin_k));
+        }
+    }
+
+    fn write(&self, nominal: &Headlines, equilibrium: &mut Equilibrium) {
+        equilibrium.minimum_film_m = self.minimum_film.around(nominal.minimum_film_m);
+        equilibrium.mean_film_m = self.mean_film.about(nominal.mean_film_m);
+        equilibrium.leakage_kg_per_s = self.leakage.about(nominal.leakage_kg_per_s);
+        equilibrium.leakage_m3_per_s = self.leakage.about(nominal.leakage_m3_per_s);
+        equilibrium.torque_n_m = self.torque.about(nominal.torque_n_m);
+        equilibrium.power_w = self.power.about(nominal.power_w);
+        let share = self.contact_share.about(nominal.contact_share);
+        equilibrium.contact_share = Ranged { high: share.high.min(1.0), ..share };
+        equilibrium.face_temperature_max_k = self.face_temperature.around(nominal.face_temperature_max_k);
+        equilibrium.film_temperature_max_k = self.film_temperature.around(nominal.film_temperature_max_k);
+        equilibrium.boiling_margin_k = nominal.boiling_margin_k.map(|margin| self.boiling_margin.around(margin));
+    }
+}

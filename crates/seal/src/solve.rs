@@ -1,0 +1,43 @@
+//! A whole case: every duty solved, judged and signed with its provenance.
+
+use crate::model::Model;
+use crate::outcome::{Outcome, Provenance};
+use crate::point::{PointError, Prepared};
+use crate::rules;
+
+/// Solve the duties named (all of them when none is named), with hand numbers, verdicts and provenance.
+///
+/// # Errors
+/// [`PointError`]: a ring that can't be meshed, or a duty name that the case does not have. What goes wrong within a duty is that
+/// duty's status and reason, not an error.
+pub fn solve(model: &Model, duty_names: &[String]) -> Result<Outcome, PointError> {
+    for name in duty_names {
+        if model.duties.iter().all(|duty| duty.name != *name) {
+            let known = model.duties.iter().map(|duty| duty.name.clone()).collect();
+            return Err(PointError::UnknownDuty { name: name.clone(), known });
+        }
+    }
+    let prepared = Prepared::new(model)?;
+    let mut outcome = Outcome {
+        title: model.title.clone(),
+        duties: Vec::new(),
+        notices: model.notices.clone(),
+        verdicts: Vec::new(),
+        provenance: Provenance {
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+            case_hash: model.case_hash.clone(),
+            data_version: model.fluid.data_version().to_owned(),
+            seed: None,
+        },
+    };
+    for duty in &model.duties {
+        if !duty_names.is_empty() && !duty_names.contains(&duty.name) {
+            continue;
+        }
+        let (mut solved, _) = prepared.solve(duty, None);
+        solved.verdicts = rules::judge(model, duty, &solved);
+        outcome.duties.push(solved);
+    }
+    outcome.verdicts = rules::case_verdicts(model, &outcome);
+    Ok(outcome)
+}
