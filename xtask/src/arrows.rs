@@ -17,7 +17,7 @@ const ARROWS: &[(&str, &[&str])] = &[
 
 /// Outside crates that one crate of ours exists to contain.
 const CONTAINED: &[(&str, &[&str])] = &[
-    ("anyhow", &["halfmicron-app", "xtask"]),
+    ("anyhow", &["xtask", "halfmicron-app"]),
     ("clap", &["halfmicron-app"]),
     ("clap_complete", &["halfmicron-app"]),
     ("clap_mangen", &["halfmicron-app"]),

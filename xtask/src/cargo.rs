@@ -1,5 +1,6 @@
 //! Cargo as a program to run and as a source of facts on the workspace.
 
+use std::path::PathBuf;
 use std::process::Command;
 
 use anyhow::{Context, Result, bail};
@@ -28,6 +29,14 @@ pub fn metadata(dependencies: bool) -> Result<Value> {
         bail!("cargo metadata failed:\n{}", String::from_utf8_lossy(&output.stderr));
     }
     serde_json::from_slice(&output.stdout).context("cargo metadata is no JSON")
+}
+
+/// Builds the `halfmicron` binary in the profile the tests use and says where it is.
+pub fn halfmicron() -> Result<PathBuf> {
+    run(&["build", "--quiet", "--locked", "--package", "halfmicron-app"], &[])?;
+    let metadata = metadata(false)?;
+    let target = metadata["target_directory"].as_str().context("cargo metadata names no target directory")?;
+    Ok(PathBuf::from(target).join("debug").join(format!("halfmicron{}", std::env::consts::EXE_SUFFIX)))
 }
 
 fn command(arguments: &[&str]) -> Command {

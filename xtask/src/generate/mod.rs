@@ -1,5 +1,10 @@
 //! Generated files and generated passages of Markdown files: written by `generate`, compared by the step `generated`.
 
+mod ordered;
+mod program;
+mod proofs;
+mod reference;
+
 use std::path::Path;
 
 use anyhow::{Context, Result, bail};
@@ -17,31 +22,43 @@ struct Generated {
 }
 
 const ALL: &[Generated] = &[
+    Generated { path: "docs/cli.md", passage: None, make: reference::command_line },
+    Generated { path: "docs/case-file.md", passage: None, make: reference::case_file },
+    Generated { path: "docs/case-schema.json", passage: None, make: reference::schema },
+    Generated { path: "docs/rules.md", passage: None, make: reference::rules },
+    Generated { path: "docs/checks.md", passage: None, make: proofs::page },
+    Generated { path: "README.md", passage: Some("result"), make: first_result },
+    Generated { path: "README.md", passage: Some("proofs"), make: proofs::summary },
     Generated { path: "ARCHITECTURE.md", passage: Some("arrows"), make: || Ok(arrows::table()) },
     Generated { path: "CONTRIBUTING.md", passage: Some("steps"), make: || Ok(steps::table()) },
 ];
 
-/// Writes everything that differs.
+/// What the first command of the README prints.
+fn first_result() -> Result<String> {
+    program::says(&["solve", "cases/brine-booster.toml"]).map(|text| reference::fenced(&text))
+}
+
+/// Writes everything that differs; what cannot be made is named at the end.
 pub fn write_all() -> Result<()> {
+    let mut failed = Vec::new();
     for generated in ALL {
-        let (now, wanted) = generated.now_and_wanted()?;
-        if now != wanted {
-            let path = tree::root().join(generated.path);
-            std::fs::create_dir_all(path.parent().unwrap_or(Path::new(".")))?;
-            std::fs::write(&path, wanted).with_context(|| format!("{} cannot be written", generated.path))?;
-            println!("wrote {}", generated.name());
+        match generated.write() {
+            Ok(true) => println!("wrote {}", generated.name()),
+            Ok(false) => {}
+            Err(error) => failed.push(format!("{error:#}")),
         }
     }
-    Ok(())
+    if failed.is_empty() { Ok(()) } else { bail!("{}", failed.join("\n")) }
 }
 
 /// Compares everything and names all that differ.
 pub fn check_all() -> Result<()> {
     let mut stale = Vec::new();
     for generated in ALL {
-        let (now, wanted) = generated.now_and_wanted()?;
-        if now != wanted {
-            stale.push(format!("{} is not up to date: {}", generated.name(), first_difference(&now, &wanted)));
+        match generated.now_and_wanted() {
+            Ok((now, wanted)) if now == wanted => {}
+            Ok((now, wanted)) => stale.push(format!("{} is not up to date: {}", generated.name(), first_difference(&now, &wanted))),
+            Err(error) => stale.push(format!("{error:#}")),
         }
     }
     if !stale.is_empty() {
@@ -54,6 +71,18 @@ pub fn check_all() -> Result<()> {
 impl Generated {
     fn name(&self) -> String {
         self.passage.map_or(self.path.to_string(), |passage| format!("{} (passage {passage})", self.path))
+    }
+
+    /// Writes the file if it differs and says whether it did.
+    fn write(&self) -> Result<bool> {
+        let (now, wanted) = self.now_and_wanted()?;
+        if now == wanted {
+            return Ok(false);
+        }
+        let path = tree::root().join(self.path);
+        std::fs::create_dir_all(path.parent().unwrap_or(Path::new(".")))?;
+        std::fs::write(&path, wanted).with_context(|| format!("{} cannot be written", self.path))?;
+        Ok(true)
     }
 
     /// The file as it stands and as it should be.
