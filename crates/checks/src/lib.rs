@@ -23,8 +23,10 @@ mod buck_1989_ring_as_fin;
 mod findlay_1968_spin;
 mod green_etsion_1983_coefficients;
 mod green_etsion_1985_threshold;
+mod greenwood_tripp_1970_contact_pressure;
 mod greenwood_tripp_1970_height_integrals;
 mod helium_1960_light_bands;
+mod iapws_1995_water;
 mod iso_21049_heat_generation;
 mod lame_1852_shrink_fit;
 mod lame_1852_thick_cylinder;
@@ -222,6 +224,7 @@ pub fn all() -> Vec<Check> {
         greenwood_tripp_1970_height_integrals::CHECK,
         patir_cheng_1978_flow_factors::CHECK,
         patir_cheng_1979_shear_factor::CHECK,
+        greenwood_tripp_1970_contact_pressure::CHECK,
         iso_21049_heat_generation::CHECK,
         boley_1960_free_coning::CHECK,
         boley_1960_free_coning::RING_CHECK,
@@ -239,6 +242,9 @@ pub fn all() -> Vec<Check> {
         roark_1938_ring_twist::THEORY_CHECK,
         roark_1938_ring_twist::SOLID_CHECK,
         roark_1938_ring_twist::RING_CHECK,
+        iapws_1995_water::CHECK,
+        iapws_1995_water::VISCOSITY_CHECK,
+        iapws_1995_water::CONDUCTIVITY_CHECK,
         theodorsen_regier_1944_drag::CHECK,
         helium_1960_light_bands::CHECK,
         archard_1953_wear_budget::CHECK,

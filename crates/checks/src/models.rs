@@ -82,6 +82,12 @@ pub const MODELS: &[Model] = &[
         source: "force balance of the floating ring; own derivation of the coupled equations",
     },
     Model {
+        id: "fluid.water",
+        title: "Water and steam by the Helmholtz equation of IAPWS, with its viscosity and conductivity",
+        valid_when: "the range stated with the fluid",
+        source: "IAPWS R6-95, R12-08, R15-11",
+    },
+    Model {
         id: "fluid.",
         title: "Properties of the fluid",
         valid_when: "the range stated with each fluid",
