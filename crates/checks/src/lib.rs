@@ -32,6 +32,7 @@ mod lame_1852_shrink_fit;
 mod lame_1852_thick_cylinder;
 mod lebeck_1991_coned_film;
 mod lebeck_1991_parallel_film;
+mod lebeck_1991_whole_seal;
 mod nafems_1990_le11_solid;
 mod nafems_1990_t4_conduction;
 mod patir_cheng_1978_flow_factors;
@@ -242,6 +243,7 @@ pub fn all() -> Vec<Check> {
         roark_1938_ring_twist::THEORY_CHECK,
         roark_1938_ring_twist::SOLID_CHECK,
         roark_1938_ring_twist::RING_CHECK,
+        lebeck_1991_whole_seal::CHECK,
         iapws_1995_water::CHECK,
         iapws_1995_water::VISCOSITY_CHECK,
         iapws_1995_water::CONDUCTIVITY_CHECK,
