@@ -23,6 +23,7 @@ use halfmicron_numerics::sparse::{Factor, Symbolic};
 use super::section::{EdgePlace, Hold, MeshOptions, Section, Surface, SurfaceKind};
 use super::{BandNodes, RingConditions, RingError, RingResponse, Solid};
 use crate::model::{BandLimits, PressureSide, Ring, RingRole, Wetting};
+use crate::notice::Notice;
 
 /// Pressure at which faces are lapped and measured, Pa: deflections by the general level of pressure count from here.
 const ATMOSPHERE_PA: f64 = 101_325.0;
@@ -56,6 +57,9 @@ pub struct RingReduction {
     /// Face deflection by the fits as lapped, m.
     pub(super) lapped_fit_m: Vec<f64>,
     pub(super) loads: Loads,
+    notices: Vec<Notice>,
+    /// Whether the solids were taken from the parts' materials.
+    pub(super) from_materials: bool,
 }
 
 /// What follows from one state of the fits.
@@ -99,6 +103,41 @@ pub(super) struct Loads {
 }
 
 impl RingReduction {
+    /// Mesh and reduce a ring with its materials at the stress-free temperature.
+    ///
+    /// # Errors
+    /// [`RingError`] says what of the section, its support or its materials cannot be.
+    pub fn new(ring: &Ring, band: &BandLimits, side: PressureSide, options: &MeshOptions) -> Result<Self, RingError> {
+        Self::at_temperature(ring, band, side, options, ring.stress_free_temperature_k)
+    }
+
+    /// Mesh and reduce a ring with material values at the given mean temperature, K.
+    ///
+    /// Values that change with temperature are taken once for the whole ring: renew the reduction when its mean temperature
+    /// ([`super::RingState::mean_temperature_k`]) has moved.
+    ///
+    /// # Errors
+    /// As [`RingReduction::new`].
+    pub fn at_temperature(
+        ring: &Ring,
+        band: &BandLimits,
+        side: PressureSide,
+        options: &MeshOptions,
+        temperature_k: f64,
+    ) -> Result<Self, RingError> {
+        if !(temperature_k.is_finite() && temperature_k > 0.0) {
+            return Err(RingError::BadCondition { what: "the mean temperature of the ring (K)", value: temperature_k, not_negative: true });
+        }
+        let mut notices = Vec::new();
+        let solids: Vec<Solid> =
+            ring.parts.iter().map(|part| Solid::at(&part.material, ring.stress_free_temperature_k, temperature_k, &mut notices)).collect();
+        notices.dedup();
+        let mut reduction = Self::with_solids(ring, &solids, band, side, options)?;
+        reduction.notices = notices;
+        reduction.from_materials = true;
+        Ok(reduction)
+    }
+
     /// Mesh and reduce a ring whose parts have the given properties, in the order of its parts.
     ///
     /// # Errors
@@ -157,6 +196,8 @@ impl RingReduction {
             coupling,
             closed,
             loads,
+            notices: Vec::new(),
+            from_materials: false,
         };
         let unloaded = vec![0.0; reduction.stiffness.nrows()];
         let as_lapped = reduction.settle(&unloaded)?;
@@ -168,6 +209,11 @@ impl RingReduction {
     /// Nodes of the running band, the same for both rings of a seal.
     pub fn band(&self) -> &BandNodes {
         &self.band
+    }
+
+    /// What the reader must know of the material values taken.
+    pub fn notices(&self) -> &[Notice] {
+        &self.notices
     }
 
     /// The mesh.

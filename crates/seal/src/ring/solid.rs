@@ -2,7 +2,10 @@
 
 use halfmicron_numerics::elasticity::Isotropic;
 
+use halfmicron_properties::material::Material;
+
 use super::RingError;
+use crate::notice::Notice;
 
 /// What the finite elements need of a material, at the temperature of the ring.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,6 +29,50 @@ pub struct Solid {
 }
 
 impl Solid {
+    /// Values of a material at a temperature, with its mean expansion from the stress-free temperature, K.
+    ///
+    /// A table that ends before either temperature is held at its end, with a notice.
+    pub fn at(material: &Material, stress_free_temperature_k: f64, temperature_k: f64, notices: &mut Vec<Notice>) -> Self {
+        let youngs = material.youngs_modulus_at(temperature_k);
+        let conductivity = material.conductivity_at(temperature_k);
+        let heat = material.specific_heat_at(temperature_k);
+        let expansion = material.mean_expansion(stress_free_temperature_k, temperature_k);
+        for (what, clamped) in [
+            ("Young's modulus", youngs.clamped),
+            ("conductivity", conductivity.clamped),
+            ("specific heat", heat.clamped),
+            ("expansion", expansion.clamped),
+        ] {
+            if clamped {
+                notices.push(Notice::caution(
+                    "clamp.material",
+                    &material.name,
+                    format!("{what} of `{}` is held at the end of its table: {temperature_k:.1} K is beyond it", material.name),
+                    "state the supplier's value for this temperature",
+                ));
+            }
+        }
+        if !material.serves_at(temperature_k) {
+            let (low, high) = material.service_range_k;
+            notices.push(Notice::caution(
+                "range.material",
+                &material.name,
+                format!("`{}` at {temperature_k:.1} K is outside its service range of {low:.0} to {high:.0} K", material.name),
+                "choose a material for this temperature",
+            ));
+        }
+        Self {
+            name: material.name.clone(),
+            youngs_modulus_pa: youngs.value,
+            poisson: material.poisson.value,
+            expansion_per_k: expansion.value,
+            density_kg_per_m3: material.density.value,
+            conductivity_w_per_m_k: conductivity.value,
+            specific_heat_j_per_kg_k: heat.value,
+            tension_pa: material.tension_strength.as_ref().map(|strength| strength.value),
+        }
+    }
+
     /// Elastic properties for the finite elements.
     pub(super) fn isotropic(&self) -> Isotropic {
         Isotropic {

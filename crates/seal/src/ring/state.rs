@@ -11,6 +11,9 @@ use super::{RingConditions, RingError, RingReduction};
 use crate::model::RingRole;
 use crate::outcome::{FitResult, Stress};
 
+/// Temperature to which loosening of a fit is looked for, K.
+const HOTTEST_FIT_K: f64 = 1300.0;
+
 /// Friction of a shrink fit for its slip torque (common practice, no source).
 const FIT_FRICTION: f64 = 0.1;
 
@@ -262,14 +265,35 @@ impl RingReduction {
             .collect())
     }
 
-    /// Uniform temperature at which the free sizes of the two parts agree, K, with the expansions in use.
+    /// Least uniform temperature above that of the fit at which the free sizes of the two parts agree, K.
     fn loosening_temperature(&self, fit: usize) -> Option<f64> {
+        const STEP_K: f64 = 2.0;
         let line = &self.section.mesh.fits[fit];
         let stated = self.ring.parts[line.piece].fit?;
         let inner = self.section.mesh.elements[line.edges.first()?.element].material;
-        let differ = self.materials[line.piece].expansion - self.materials[inner].expansion;
-        let temperature = stated.temperature_k + stated.interference_m / (line.radius * differ);
-        (differ > 0.0 && temperature.is_finite()).then_some(temperature)
+        let grip = |temperature: f64| {
+            let rise = temperature - stated.temperature_k;
+            let strain = |part: usize| {
+                let mean = if self.from_materials {
+                    self.ring.parts[part].material.mean_expansion(stated.temperature_k, temperature).value
+                } else {
+                    self.materials[part].expansion
+                };
+                mean * rise
+            };
+            stated.interference_m - line.radius * (strain(line.piece) - strain(inner))
+        };
+        let steps = (HOTTEST_FIT_K - stated.temperature_k) / STEP_K;
+        let mut before = grip(stated.temperature_k);
+        for k in 1..=steps.max(0.0) as usize {
+            let temperature = stated.temperature_k + STEP_K * k as f64;
+            let now = grip(temperature);
+            if before > 0.0 && now <= 0.0 {
+                return Some(temperature - STEP_K * now / (now - before));
+            }
+            before = now;
+        }
+        None
     }
 }
 

@@ -292,3 +292,175 @@ fn state_agrees_with_the_response() {
         }
     }
 }
+
+/// A carbon ring in a steel band: pressure, free overlap, slip torque and loosening, and release when it would pull.
+fn banded(interference: f64) -> RingReduction {
+    let mut ring = ring(RingRole::Stationary, false, &[([25.0, 35.0], [0.0, 10.0]), ([35.0, 45.0], [0.5, 10.0])], [45.0, 10.0]);
+    ring.parts[1].fit = Some(Fit { radius_m: 0.035, interference_m: interference, temperature_k: 293.15 });
+    ring.support = Support::Annulus { radius_m: [0.03, 0.033], z_m: 0.010 };
+    let carbon = solid("carbon", 25e9, 0.2, 4.5e-6, 1820.0, 9.0);
+    let steel = solid("steel", 200e9, 0.3, 12e-6, 7800.0, 40.0);
+    let limits = BandLimits { inner_radius_m: 0.026, outer_radius_m: 0.034 };
+    RingReduction::with_solids(&ring, &[carbon, steel], &limits, PressureSide::Outside, &MeshOptions::default()).unwrap()
+}
+
+fn uniform(temperature_k: f64) -> RingConditions {
+    RingConditions { sealed_temperature_k: temperature_k, low_side_temperature_k: temperature_k, ..conditions(0.0, 0.03, 0.0, 1000.0) }
+}
+
+/// E5 in its middle (10.4 MPa for equal lengths; the band is 5 % shorter), the face lapped flat with the fit in place.
+#[test]
+fn fit_presses_holds_and_loosens() {
+    let reduction = banded(0.05e-3);
+    let none = vec![0.0; reduction.band().radius_m.len()];
+    let cold = reduction.state(&uniform(293.15), &none, &none).unwrap();
+    let fit = &cold.fits[0];
+    assert!((fit.pressure_pa / 10.4164406e6 - 1.0).abs() < 0.06, "{}", fit.pressure_pa);
+    assert!((fit.interference_m / 0.05e-3 - 1.0).abs() < 1e-6, "{}", fit.interference_m);
+    let torque = 0.1 * fit.pressure_pa * 2.0 * std::f64::consts::PI * 0.035 * 0.0095 * 0.035;
+    assert!((fit.slip_torque_n_m / torque - 1.0).abs() < 0.02);
+    assert!(cold.face_deflection_m.iter().all(|d| (d - cold.face_deflection_m[0]).abs() < 1e-12));
+    // free sizes agree after 0.05 mm / (35 mm x 7.5e-6/K)
+    let loose = 293.15 + 0.05e-3 / (0.035 * 7.5e-6);
+    assert!((fit.loosening_temperature_k.unwrap() - loose).abs() < 1e-6);
+    let warm = reduction.state(&uniform(393.15), &none, &none).unwrap();
+    assert!(warm.fits[0].pressure_pa < fit.pressure_pa && warm.fits[0].pressure_pa > 0.0);
+    // the two parts stay tied axially: their lengths differ by 7 um, which moves the radii by a little
+    assert!((warm.fits[0].interference_m - (0.05e-3 - 0.035 * 7.5e-6 * 100.0)).abs() < 2e-6, "{}", warm.fits[0].interference_m);
+    let hot = reduction.state(&uniform(loose + 20.0), &none, &none).unwrap();
+    assert_eq!(hot.fits[0].pressure_pa, 0.0);
+    assert_eq!(hot.fits[0].slip_torque_n_m, 0.0);
+    assert!(hot.fits[0].interference_m < 0.0);
+    for state in [&cold, &warm, &hot] {
+        assert!(state.unbalanced_n < 1e-3, "{}", state.unbalanced_n);
+    }
+}
+
+/// The response follows the fit as the full fields do, closed and released.
+#[test]
+fn loose_fit_changes_the_response() {
+    let reduction = banded(0.005e-3);
+    let n = reduction.band().radius_m.len();
+    let flux = vec![2e4; n];
+    let pressure = vec![0.5e6; n];
+    for temperature in [293.15, 303.15, 330.0] {
+        let response = reduction.respond(&uniform(temperature)).unwrap();
+        let state = reduction.state(&uniform(temperature), &vec![0.0; n], &vec![0.0; n]).unwrap();
+        for i in 0..n {
+            let sum = |k: usize| response.elastic_deflection_m[k] + response.thermal_deflection_m[k];
+            assert!((sum(i) - sum(0) - state.face_deflection_m[i] + state.face_deflection_m[0]).abs() < 1e-13);
+        }
+        assert!(reduction.state(&uniform(temperature), &pressure, &flux).is_ok());
+    }
+}
+
+/// Where a fixed ring is held changes its coning, never its balance.
+#[test]
+fn support_changes_coning() {
+    let mut coning = Vec::new();
+    for support in [
+        Support::Annulus { radius_m: [0.0245, 0.029], z_m: 0.012 },
+        Support::HeldFace { radius_m: [0.0245, 0.029], z_m: 0.012 },
+        Support::Circle { radius_m: 0.0295, z_m: 0.012 },
+    ] {
+        let mut ring = ring(RingRole::Stationary, false, &[([23.7, 33.5], [0.0, 6.0]), ([23.7, 30.0], [6.0, 12.0])], [30.0, 6.0]);
+        ring.support = support;
+        let reduction = reduce(&ring, &[silicon_carbide(), silicon_carbide()], [24.45, 30.8], 6000.0);
+        let n = reduction.band().radius_m.len();
+        let state = reduction.state(&conditions(1.1e6, 0.0262, 190.0, 6000.0), &vec![1e6; n], &vec![0.0; n]).unwrap();
+        assert!(
+            (state.reaction_n - state.applied_force_n).abs() < 1e-7 * state.applied_force_n.abs(),
+            "{} {}",
+            state.reaction_n,
+            state.applied_force_n
+        );
+        assert!(state.unbalanced_n < 1e-7 * state.applied_force_n.abs());
+        coning.push(state.face_deflection_m[n - 1] - state.face_deflection_m[0]);
+    }
+    assert!((coning[0] - coning[1]).abs() > 0.1 * coning[0].abs(), "{coning:?}");
+    assert!((coning[0] - coning[2]).abs() > 0.1 * coning[0].abs(), "{coning:?}");
+}
+
+/// Coarser and finer meshes agree; spin and film coefficients act the right way.
+#[test]
+fn mesh_and_trends() {
+    let at = |options: MeshOptions, film: f64, speed: f64| {
+        let mut ring = ring(
+            RingRole::Rotating,
+            true,
+            &[([24.45, 30.8], [0.0, 2.5]), ([24.45, 35.0], [2.5, 9.0]), ([26.35, 35.0], [9.0, 15.0])],
+            [28.0, 15.0],
+        );
+        ring.spring_radius_m = 0.0307;
+        let limits = BandLimits { inner_radius_m: 0.02445, outer_radius_m: 0.0308 };
+        let reduction =
+            RingReduction::with_solids(&ring, &[resin_carbon(), resin_carbon(), resin_carbon()], &limits, PressureSide::Outside, &options)
+                .unwrap();
+        let n = reduction.band().radius_m.len();
+        let c = RingConditions { speed_rad_per_s: speed, ..conditions(1.1e6, 0.0262, 190.0, film) };
+        let state = reduction.state(&c, &vec![0.6e6; n], &vec![3e4; n]).unwrap();
+        (state.face_deflection_m[n - 1] - state.face_deflection_m[0], state)
+    };
+    let (standard, hot) = at(MeshOptions::default(), 6000.0, 0.0);
+    let (finer, _) = at(MeshOptions { band_elements: 32, size_factor: 0.5 }, 6000.0, 0.0);
+    assert!((standard - finer).abs() < 0.01 * finer.abs(), "{standard:e} {finer:e}");
+    let (_, cooled) = at(MeshOptions::default(), 12000.0, 0.0);
+    assert!(cooled.mean_temperature_k < hot.mean_temperature_k);
+    let (_, spun) = at(MeshOptions::default(), 6000.0, 1000.0);
+    let ratio = spun.burst_speed_ratio.unwrap();
+    // rho w^2 r^2 near the bore: some 1 to 2 MPa at 1000 rad/s, strength 40 MPa
+    assert!((3.0..8.0).contains(&ratio), "{ratio}");
+    assert!(hot.stress.not_assessed.iter().any(|name| name.starts_with("inner corner")));
+    assert!(hot.stress.tension_max.is_finite() && hot.stress.von_mises_max > 0.0);
+}
+
+/// Bad conditions and places are refused by name.
+#[test]
+fn bad_rings_are_refused() {
+    let limits = BandLimits { inner_radius_m: 0.02445, outer_radius_m: 0.0308 };
+    let sound = || {
+        let mut ring = ring(RingRole::Rotating, true, &[([24.45, 30.8], [0.0, 2.5]), ([24.45, 35.0], [2.5, 9.0])], [28.0, 9.0]);
+        ring.spring_radius_m = 0.0307;
+        ring
+    };
+    let carbon = [resin_carbon(), resin_carbon()];
+    let refuse =
+        |ring: &Ring| RingReduction::with_solids(ring, &carbon, &limits, PressureSide::Outside, &MeshOptions::default()).unwrap_err();
+    let mut off = sound();
+    off.spring_radius_m = 0.04;
+    assert!(matches!(refuse(&off), RingError::SpringOffRing { .. }));
+    let mut off = sound();
+    off.secondary_seal_m = [0.05, 0.02];
+    assert!(matches!(refuse(&off), RingError::SecondarySealOffRing { .. }));
+    let mut off = sound();
+    off.floating = false;
+    off.support = Support::Annulus { radius_m: [0.025, 0.03], z_m: 0.0085 };
+    assert!(matches!(refuse(&off), RingError::SupportOffRing { .. }));
+    let reduction = RingReduction::with_solids(&sound(), &carbon, &limits, PressureSide::Outside, &MeshOptions::default()).unwrap();
+    let mut bad = conditions(1e6, 0.026, 100.0, 1e3);
+    bad.sealed_temperature_k = f64::NAN;
+    assert!(matches!(reduction.respond(&bad), Err(RingError::BadCondition { .. })));
+    assert!(matches!(reduction.respond(&conditions(1e6, 0.026, 100.0, 0.0)), Err(RingError::Insulated)));
+}
+
+/// `halfmicron ring` on the starter case: balances close, heat and pressure act as they must.
+#[test]
+fn ring_alone_of_the_starter() {
+    let case = crate::case::parse(&crate::case::starter("booster")).unwrap();
+    let mut model = case.model().unwrap();
+    model.rotating_ring.face_load = FaceLoad { heat_w: Some(50.0), pressure_pa: None };
+    for role in [RingRole::Rotating, RingRole::Stationary] {
+        for duty in &model.duties {
+            let alone = ring_alone(&model, role, duty).unwrap();
+            assert!(alone.force_balance < 1e-9, "{} {}: {:e}", alone.ring, alone.duty, alone.force_balance);
+            assert!(alone.heat_balance < 1e-8, "{:e}", alone.heat_balance);
+            assert!((alone.coning_m.total - alone.coning_m.elastic - alone.coning_m.thermal).abs() < 1e-14);
+            assert!(alone.coning_m.total.abs() < 50e-6 && alone.coning_m.total != 0.0);
+            if role == RingRole::Rotating {
+                assert!((alone.heat_w - 50.0).abs() < 1e-9);
+                // heat enters at the face and leaves at the wetted outside: the outer edge opens
+                assert!(alone.coning_m.thermal > 0.0);
+            }
+        }
+    }
+}
