@@ -206,11 +206,12 @@ const OBSERVED: &[Key] = &[
 
 const SEAL: &[Key] = &[
     key("pressure_side", Word(&["outside", "inside"]), "side of the band on which the sealed pressure acts").required(),
-    key("balance_diameter", DIAMETER, "diameter on which the sliding secondary seal slides").required(),
+    key("balance_diameter", DIAMETER, "diameter on which the sliding secondary seal slides; a film or a ring alone does without"),
     key("reverse_balance_diameter", DIAMETER, "the same when the pressure is reversed").default("the balance diameter"),
-    key("spring_force", Quantity(D::Force, "0 N", "50 kN"), "spring force at working length").required(),
+    key("spring_force", Quantity(D::Force, "0 N", "50 kN"), "spring force at working length; a film or a ring alone does without"),
     key("rotating_spring", Flag, "whether the springs, and so the floating ring, turn").default("the ring without a support floats"),
-    key("spring_diameter", DIAMETER, "diameter of the circle on which the springs press").default("mean diameter of the back face"),
+    key("spring_diameter", DIAMETER, "diameter of the circle on which the springs press")
+        .default("mean diameter of the back face; the balance diameter for a metal bellows"),
     key("secondary_seal", Table(SECONDARY_SEAL), "the sliding secondary seal of the floating ring"),
     key("flush", Quantity(D::VolumeFlow, "0 L/min", "2000 L/min"), "flush flow"),
     key("heat_soak", Quantity(D::Power, "-100 kW", "100 kW"), "heat from hot surroundings into the chamber").default("0 W"),
@@ -428,13 +429,20 @@ impl Kind {
             Self::Corners(r, z) => format!("four corners [[r, z], ...], r up to {r} and z up to {z}"),
             Self::AutoOr(kind) => format!("\"auto\", or {}", kind.words()),
             Self::HandOr(kind) => format!("{}; or {{ value = ..., hand = true }}", kind.words()),
-            Self::Table(_) => "a table".to_owned(),
-            Self::List(_) => "a list of tables".to_owned(),
-            Self::Named(_) => "a list of tables with names".to_owned(),
+            Self::Table(keys) => format!("a table with {}", names_in(keys)),
+            Self::List(keys) => format!("a list of tables, each with {}", names_in(keys)),
+            Self::Named(keys) => format!("a list of tables, each under its own [[heading]], with {}", names_in(keys)),
             Self::Later(what) => format!("anything; kept for {what}, not used yet"),
             Self::Refused(what) => format!("nothing: {what} cannot be computed yet"),
         }
     }
+}
+
+/// The keys that a table must have, or all of them when it must have none.
+fn names_in(keys: &[Key]) -> String {
+    let required: Vec<&str> = keys.iter().filter(|key| key.required).map(|key| key.name).collect();
+    let names: Vec<&str> = if required.is_empty() { keys.iter().map(|key| key.name).collect() } else { required };
+    names.join(", ")
 }
 
 pub(super) fn quoted(words: &[&str]) -> String {

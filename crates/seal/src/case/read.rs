@@ -417,7 +417,7 @@ impl Reader<'_> {
     fn wrong_type<T>(&mut self, value: &Spanned<DeValue<'_>>, path: &str, kind: &Kind) -> Option<T> {
         let written = self.slice(&value.span());
         let found = match value.get_ref() {
-            DeValue::String(_) => format!("the text {written}"),
+            DeValue::String(_) => format!("the text \"{written}\""),
             DeValue::Integer(_) | DeValue::Float(_) => format!("the plain number {written}"),
             DeValue::Boolean(flag) => format!("`{flag}`"),
             DeValue::Datetime(_) => "a date".to_owned(),

@@ -308,6 +308,7 @@ fn suggestion(written: &str, wanted: Dimension) -> String {
         "micron" | "microns" | "micrometre" | "micrometer" => Some("um"),
         "RPM" | "Rpm" => Some("rpm"),
         "GPM" => Some("gpm"),
+        "millimeter" | "millimetre" | "milimeter" | "milimetre" | "MM" | "Mm" => Some("mm"),
         "hour" | "hours" | "hr" => Some("h"),
         "inch" | "inches" => Some("in"),
         _ => SYMBOLS

@@ -1,7 +1,8 @@
 //! The Saltmere cases and the starter become models.
 
 use halfmicron::case::{self, CaseErrors};
-use halfmicron::model::Model;
+use halfmicron::model::{EdgeSelector, Model, RingRole, SecondaryFriction, SecondarySealKind, Support, Wetting};
+use halfmicron::notice::Severity;
 
 pub const CASES: [(&str, &str); 5] = [
     ("brine-booster", include_str!("../../../../cases/brine-booster.toml")),
@@ -28,4 +29,159 @@ fn every_case_becomes_a_model() {
             println!("{name}: {} {} {}", notice.code, notice.field, notice.message);
         }
     }
+}
+
+#[test]
+fn hand_numbers_of_the_scenario() {
+    // face area mm2, mean diameter mm, balance ratio, sliding speed m/s at the normal duty: trade scenario, hand tables
+    let expected = [
+        (1102.2, 55.25, 0.7474, 8.56),
+        (747.7, 47.60, 1.2256, 3.61),
+        (6471.7, 206.00, 0.7591, 1.02),
+        (1067.4, 75.50, 0.7666, 11.46),
+        (2177.1, 99.00, 0.7287, 5.08),
+    ];
+    for ((name, text), (area, diameter, balance, speed)) in CASES.into_iter().zip(expected) {
+        let model = good(name, text);
+        let band = model.band;
+        let normal = model.duties.iter().find(|duty| duty.name == "normal").unwrap();
+        let (ro, ri, rb) = (band.outer_radius_m, band.inner_radius_m, model.seal.balance_radius_m);
+        assert!((band.area_m2() * 1e6 - area).abs() < 0.06, "{name}");
+        assert!((2e3 * band.mean_radius_m() - diameter).abs() < 0.006, "{name}");
+        assert!(((ro * ro - rb * rb) / (ro * ro - ri * ri) - balance).abs() < 6e-5, "{name}");
+        assert!((normal.speed_rad_per_s * band.mean_radius_m() - speed).abs() < 0.006, "{name}");
+    }
+}
+
+#[test]
+fn which_ring_floats_and_which_is_narrow() {
+    for ((name, text), (floats, narrow)) in CASES.into_iter().zip([
+        (RingRole::Rotating, RingRole::Rotating),
+        (RingRole::Rotating, RingRole::Stationary),
+        (RingRole::Rotating, RingRole::Rotating),
+        (RingRole::Rotating, RingRole::Rotating),
+        (RingRole::Stationary, RingRole::Stationary),
+    ]) {
+        let model = good(name, text);
+        let rings = [&model.rotating_ring, &model.stationary_ring];
+        assert_eq!(rings.iter().filter(|ring| ring.floating).map(|ring| ring.role).collect::<Vec<_>>(), [floats], "{name}");
+        assert_eq!(model.narrow_ring, narrow, "{name}");
+        assert!(rings.iter().all(|ring| ring.floating == (ring.support == Support::SpringCircle)), "{name}");
+    }
+}
+
+#[test]
+fn the_shrink_fit_is_a_part() {
+    let model = good(CASES[3].0, CASES[3].1);
+    let fits: Vec<_> = model.rotating_ring.parts.iter().map(|part| part.fit).collect();
+    let fit = fits[2].unwrap();
+    assert_eq!((fits.len(), fits[0], fits[3]), (4, None, None));
+    assert!((fit.radius_m - 0.042).abs() < 1e-12 && (fit.interference_m - 60e-6).abs() < 1e-15);
+    assert_eq!(model.seal.secondary_seal.kind, SecondarySealKind::MetalBellows);
+    assert_eq!(model.seal.secondary_seal.friction, SecondaryFriction::Given(0.0));
+    assert!((model.rotating_ring.spring_radius_m - 0.0366).abs() < 1e-12, "a bellows presses at its effective diameter");
+}
+
+#[test]
+fn the_starter_is_a_case_without_errors() {
+    let text = case::starter("Cooling \"water\" pump");
+    let model = good("starter", &text);
+    assert_eq!(model.title, "Cooling  water  pump");
+    assert!((2.0 * model.band.mean_radius_m() - 0.05525).abs() < 1e-9);
+    assert!(model.notices.iter().all(|notice| notice.severity == Severity::Note), "{:#?}", model.notices);
+}
+
+#[test]
+fn broken_variants_of_the_scenario() {
+    let brine = CASES[0].1;
+    let gauge = brine.replace("pressure = \"11 bar(g)\"", "pressure = \"11 bar\"");
+    assert_eq!(model(&gauge).unwrap_err().diagnostics()[0].path, "duty.normal.pressure");
+    let gap = brine.replace("z = [\"0 mm\", \"2.5 mm\"]", "z = [\"0 mm\", \"2 mm\"]");
+    assert_eq!(model(&gap).unwrap_err().diagnostics()[0].path, "rotating_ring.section.1");
+    let balance = brine.replace("\"52.4 mm\"", "\"50 mm\"").replace("\"11 bar(g)\"", "\"36 bar(g)\"");
+    let model = model(&balance).unwrap();
+    let notice = model.notices.iter().find(|notice| notice.code == "input.balance-diameter").unwrap();
+    assert!(notice.message.contains("52.7 mm") && notice.message.contains("50 mm"), "{}", notice.message);
+}
+
+#[test]
+fn signs_of_lapped_forms() {
+    let with = |line: &str, side: &str| {
+        let text = CASES[0].1.replacen("flatness = \"2 bands\"", &format!("flatness = \"2 bands\"\n{line}"), 1);
+        let text = text.replace("pressure_side = \"outside\"", &format!("pressure_side = \"{side}\""));
+        model(&text).unwrap().rotating_ring.lapped_coning_m
+    };
+    assert!((with("lapped_form = \"0.3 um convex\"", "outside") - 0.3e-6).abs() < 1e-18);
+    assert!((with("lapped_form = \"0.3 um concave\"", "outside") + 0.3e-6).abs() < 1e-18);
+    assert!((with("lapped_form = \"0.3 um convex\"", "inside") + 0.3e-6).abs() < 1e-18);
+    assert!((with("lapped_coning = \"-0.2 um\"", "inside") + 0.2e-6).abs() < 1e-18);
+}
+
+#[test]
+fn a_film_alone_needs_no_rings() {
+    let text = r#"
+halfmicron = 1
+title = "parallel faces"
+[liquid]
+density = "1000 kg/m3"
+viscosity = "1 mPa s"
+[[duty]]
+name = "turning"
+speed = "3000 rpm"
+pressure = "2 MPa(g)"
+temperature = "20 degC"
+[seal]
+pressure_side = "outside"
+[gap]
+face = { inner = "48.9 mm", outer = "61.6 mm" }
+thickness = "1 um"
+coning = "1 um"
+waves = [ { count = 2, amplitude = "0.1 um" } ]
+"#;
+    let model = good("film", text);
+    let gap = model.gap.unwrap();
+    assert!((gap.inner_m - 1e-6).abs() < 1e-18 && (gap.outer_m - 2e-6).abs() < 1e-18 && gap.features.len() == 1);
+    assert!(model.rotating_ring.parts.is_empty() && model.rotating_ring.roughness_rq_m == 0.0);
+    assert!((model.duties[0].low_pressure_pa - 101_325.0).abs() < 1e-9);
+}
+
+#[test]
+fn everything_else_that_a_case_can_say() {
+    let text = CASES[0].1.replacen(
+        "roughness = \"Ra 0.03 um\"",
+        r#"roughness = "Ra 0.03 um"
+fillet = "0.4 mm"
+stress_free_temperature = "25 degC"
+face_heat = "100 W"
+edges = [
+  { edge = "bore", coefficient = "0 W/(m2 K)", wetted_by = "dry" },
+  { r = ["30 mm", "34 mm"], z = ["0 mm", "6 mm"], coefficient = { value = "9000 W/(m2 K)", hand = true }, temperature = "40 degC", pressure = "3 bar(a)" },
+]"#,
+        1,
+    );
+    let text =
+        text.replacen("hours_per_year = 7800", "hours_per_year = 7800\nobserved = { leakage = \"4 mL/h\", torque = \"0.9 N m\" }", 1)
+            + "\n[tolerances]\nspring_force = \"10 N\"\n[switches]\nflow_factor = false\ncavitation_pressure = \"5 kPa(a)\"\n";
+    let model = good("all", &text);
+    let ring = &model.stationary_ring;
+    assert_eq!(ring.edges.len(), 2);
+    assert_eq!((ring.edges[0].edge, ring.edges[0].wetted_by), (EdgeSelector::Bore, Some(Wetting::Dry)));
+    assert_eq!((ring.edges[1].coefficient_w_per_m2_k, ring.edges[1].pressure_pa), (Some(9000.0), Some(3e5)));
+    assert_eq!((ring.face_load.heat_w, ring.fillet_radius_m, ring.stress_free_temperature_k), (Some(100.0), Some(0.4e-3), 298.15));
+    assert!(!model.switches.flow_factor && model.switches.cavitation_pressure_pa == Some(5e3));
+    assert!((model.duties[2].observed.leakage_m3_per_s.unwrap() - 4e-6 / 3600.0).abs() < 1e-15);
+    for code in ["not-used.tolerances", "hand.coefficient", "default.ambient_pressure"] {
+        assert!(model.notices.iter().any(|notice| notice.code == code), "{code}");
+    }
+}
+
+#[test]
+fn keys_and_schema_come_from_one_table() {
+    let schema = case::schema();
+    assert_eq!(schema, case::schema());
+    let top = schema.find("\"halfmicron\"").unwrap();
+    assert!(top < schema.find("\"rotating_ring\"").unwrap(), "the schema keeps the order of the table");
+    let list: String = case::keys::key_list().iter().map(|row| format!("{}\n", row.join(" | "))).collect();
+    insta::assert_snapshot!("keys", list);
+    insta::assert_snapshot!("schema", schema);
 }

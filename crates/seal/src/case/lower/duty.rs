@@ -101,18 +101,13 @@ impl Lowering<'_> {
             (true, false) => table.number("temperature").map(ChamberTemperature::Stated),
             (false, true) => {
                 let flush = self.root.table("seal");
-                if let Some(seal) = flush.filter(|seal| !seal.invalid("flush") && seal.number("flush").unwrap_or(0.0) <= 0.0) {
+                if flush.is_some_and(|seal| !seal.invalid("flush") && seal.number("flush").unwrap_or(0.0) <= 0.0) {
                     let message = "`flush_temperature` asks for the chamber temperature to be computed, but no flush flows".to_owned();
                     let help = format!(
                         "give `seal.flush` above zero, for example \"{}\", or state `temperature`",
                         Dimension::VolumeFlow.example()
                     );
-                    self.error(
-                        table,
-                        "flush_temperature",
-                        Cause::Contradiction(message),
-                        if seal.has("flush") { help } else { help.clone() },
-                    );
+                    self.error(table, "flush_temperature", Cause::Contradiction(message), help);
                 }
                 table.number("flush_temperature").map(ChamberTemperature::FromFlush)
             }
@@ -123,7 +118,7 @@ impl Lowering<'_> {
                 None
             }
             (false, false) => {
-                self.missing(table, "temperature", "or `flush_temperature`");
+                self.missing(table, "temperature", "");
                 None
             }
         }

@@ -50,7 +50,7 @@ impl Lowering<'_> {
         let machine = self.machine();
         let fluid = self.fluid();
         let side = self.pressure_side();
-        let floating = self.floating_role();
+        let floating = self.floating_role(scope);
         let face = self.band(scope);
         let drafts = [RingRole::Rotating, RingRole::Stationary].map(|role| self.section(role, scope));
         if let Some(face) = &face {

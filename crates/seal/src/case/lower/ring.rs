@@ -23,7 +23,7 @@ impl Lowering<'_> {
             return draft.whole.then(|| self.absent_ring(role, floats, face));
         };
         let support = self.support(&table, &draft, floats, scope);
-        let spring_radius_m = if floats { self.spring_radius(&draft, face) } else { Some(face.band.mean_radius_m()) };
+        let spring_radius_m = if floats { self.spring_radius(&draft, seal, face) } else { Some(face.band.mean_radius_m()) };
         let secondary_seal_m = self.secondary_seal_point(&table, &draft, seal, floats);
         let roughness = self.roughness(&table);
         let flatness_m =
@@ -133,14 +133,17 @@ impl Lowering<'_> {
         self.error_at(table.span.clone(), table.path.clone(), Cause::Geometry(message), help);
     }
 
-    fn spring_radius(&mut self, draft: &Draft, face: &Face) -> Option<f64> {
+    fn spring_radius(&mut self, draft: &Draft, closing: &Seal, face: &Face) -> Option<f64> {
         let seal = self.root.table("seal")?;
         let covers = if draft.perimeter.is_empty() { Vec::new() } else { draft.back() };
-        let mean = match (covers.first(), covers.last()) {
-            (Some(first), Some(last)) => 0.5 * (first[0] + last[1]),
-            _ => face.band.mean_radius_m(),
+        let (pressed, why) = match (covers.first(), covers.last()) {
+            (Some(first), Some(last)) if closing.secondary_seal.kind == SecondarySealKind::MetalBellows => {
+                (closing.balance_radius_m.clamp(first[0], last[1]), "a bellows presses at its effective diameter")
+            }
+            (Some(first), Some(last)) => (0.5 * (first[0] + last[1]), "the mean diameter of the back face"),
+            _ => (face.band.mean_radius_m(), "the mean diameter of the band"),
         };
-        let diameter = self.number_or(seal, "spring_diameter", 2.0 * mean, &mm(2.0 * mean), "the mean diameter of the back face");
+        let diameter = self.number_or(seal, "spring_diameter", 2.0 * pressed, &mm(2.0 * pressed), why);
         let radius = 0.5 * diameter;
         let on_back = |cover: &[f64; 2]| radius >= cover[0] - ON_PERIMETER_M && radius <= cover[1] + ON_PERIMETER_M;
         if seal.has("spring_diameter") && !covers.is_empty() && !covers.iter().any(on_back) {

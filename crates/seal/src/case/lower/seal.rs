@@ -8,7 +8,7 @@ use crate::model::{PressureSide, RingRole, Seal, SecondaryFriction, SecondarySea
 
 impl Lowering<'_> {
     /// The ring that floats: the one whose springs are said to turn or stand, or the one without a support.
-    pub(super) fn floating_role(&mut self) -> Option<RingRole> {
+    pub(super) fn floating_role(&mut self, scope: Scope) -> Option<RingRole> {
         let seal = self.root.table("seal")?;
         let supported = |role| self.root.table(ring_key(role)).is_some_and(|ring| ring.has("support"));
         let (rotating, stationary) = (supported(RingRole::Rotating), supported(RingRole::Stationary));
@@ -17,6 +17,7 @@ impl Lowering<'_> {
             (Some(false), ..) => RingRole::Stationary,
             (None, false, true) => RingRole::Rotating,
             (None, true, false) => RingRole::Stationary,
+            (None, ..) if !seal.has("rotating_spring") && (scope.film_alone || scope.ring_alone) => RingRole::Rotating,
             (None, ..) => {
                 if !seal.has("rotating_spring") {
                     self.missing(seal, "rotating_spring", "the supports do not tell which ring floats");
@@ -26,7 +27,8 @@ impl Lowering<'_> {
         };
         if !seal.has("rotating_spring") {
             let value = if floating == RingRole::Rotating { "true" } else { "false" };
-            self.default("seal.rotating_spring", value, "the ring without a support floats");
+            let why = if rotating == stationary { "it makes no difference here" } else { "the ring without a support floats" };
+            self.default("seal.rotating_spring", value, why);
         }
         Some(floating)
     }

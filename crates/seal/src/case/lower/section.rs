@@ -213,13 +213,14 @@ impl Lowering<'_> {
 
     /// The band lies on the narrow ring's face, and the other face covers it.
     pub(super) fn check_faces(&mut self, face: &Face, drafts: &[Draft; 2]) {
-        for draft in drafts.iter().filter(|draft| draft.whole && !draft.perimeter.is_empty()) {
+        let narrow_first = if drafts[0].role == face.role { [&drafts[0], &drafts[1]] } else { [&drafts[1], &drafts[0]] };
+        for draft in narrow_first.into_iter().filter(|draft| draft.whole && !draft.perimeter.is_empty()) {
             let intervals = geometry::plane_intervals(&draft.perimeter, 0.0, false);
             let (inner, outer) = (face.band.inner_radius_m, face.band.outer_radius_m);
             let cover = intervals.iter().find(|cover| inner >= cover[0] - 1e-6 && outer <= cover[1] + 1e-6);
             let name = ring_key(draft.role);
             match (cover, draft.role == face.role) {
-                (None, narrow) => self.not_covered(face, narrow, name, &intervals),
+                (None, narrow) => return self.not_covered(face, narrow, name, &intervals),
                 (Some(cover), true) if inner > cover[0] + 1e-6 || outer < cover[1] - 1e-6 => {
                     let message = format!(
                         "the face at z = 0 reaches from r = {} to {}; the band takes only {} to {} of it",
