@@ -5,11 +5,13 @@
 
 mod data;
 mod fitness;
+mod own;
 mod pairs;
 
 use std::sync::OnceLock;
 
 pub use fitness::{Fitness, FitnessVerdict, fitness};
+pub use own::OwnFigures;
 pub use pairs::{FacePair, face_pair, face_pairs};
 
 use crate::error::{PropertyError, nearest_names};

@@ -102,6 +102,7 @@ pub const ROOT: &[Key] = &[
     key("fluid", Table(FLUID), "the sealed fluid"),
     key("gas", Table(GAS), "an ideal gas of constant properties, for hand checks, in place of [fluid]"),
     key("liquid", Table(LIQUID), "a liquid of constant properties, for hand checks, in place of [fluid]"),
+    key("material", Named(MATERIAL), "materials of your own, one [[material]] each, for use by name in the rings"),
     key("duty", Named(DUTY), "operating points, one [[duty]] each").required(),
     key("seal", Table(SEAL), "arrangement and closing forces").required(),
     key("rotating_ring", Table(RING), "the ring that turns"),
@@ -183,6 +184,26 @@ const LIQUID: &[Key] = &[
     key("viscosity", Quantity(D::DynamicViscosity, "10 uPa s", "100 Pa s"), "dynamic viscosity").required(),
     key("specific_heat", Quantity(D::SpecificHeat, "500 J/(kg K)", "15000 J/(kg K)"), "specific heat").default("4184 J/(kg K)"),
     key("conductivity", Quantity(D::Conductivity, "0.02 W/(m K)", "10 W/(m K)"), "thermal conductivity").default("0.6 W/(m K)"),
+];
+
+const STRENGTH: Kind = Quantity(D::Stress, "0.1 MPa", "20 GPa");
+
+const MATERIAL: &[Key] = &[
+    key("name", Text, "name by which the rings call it").required(),
+    key("like", Text, "material of the library from which all that is not given comes")
+        .default("none: the figures of physics must all be given"),
+    key("density", Quantity(D::Density, "500 kg/m3", "25000 kg/m3"), "density"),
+    key("youngs_modulus", Quantity(D::Stress, "1 MPa", "1200 GPa"), "modulus of elasticity"),
+    key("poisson", Number(0.0, 0.4999), "Poisson ratio"),
+    key("conductivity", Quantity(D::Conductivity, "0.01 W/(m K)", "2500 W/(m K)"), "thermal conductivity"),
+    key("specific_heat", Quantity(D::SpecificHeat, "50 J/(kg K)", "5000 J/(kg K)"), "specific heat"),
+    key("expansion", Quantity(D::Expansion, "0 1/K", "0.0005 1/K"), "linear expansion"),
+    key("tension", STRENGTH, "tensile strength"),
+    key("compression", STRENGTH, "compressive strength"),
+    key("flexural", STRENGTH, "flexural strength"),
+    key("yield", STRENGTH, "yield strength"),
+    key("plastic_pressure", Quantity(D::Stress, "1 MPa", "50 GPa"), "plastic bearing pressure"),
+    key("service", Span(D::Temperature, "-273 degC", "1500 degC"), "temperatures at which it serves"),
 ];
 
 const DUTY: &[Key] = &[

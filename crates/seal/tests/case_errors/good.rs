@@ -176,6 +176,38 @@ edges = [
 }
 
 #[test]
+fn a_material_of_ones_own() {
+    let text = CASES[0].1.replacen("\"silicon carbide, sintered\"", "\"certified carbide\"", 1)
+        + "\n[[material]]\nname = \"certified carbide\"\nlike = \"silicon carbide, sintered\"\nconductivity = \"98 W/(m K)\"\n";
+    let own = good("own", &text);
+    let library = good("library", CASES[0].1);
+    let (own_face, face) = (&own.stationary_ring.parts[0].material, &library.stationary_ring.parts[0].material);
+    assert_eq!((own_face.name.as_str(), own_face.conductivity.value), ("certified carbide", 98.0));
+    assert_eq!(own_face.youngs_modulus, face.youngs_modulus);
+    assert_eq!(own.contact.boundary_friction, library.contact.boundary_friction, "the pair is that of the material it is like");
+}
+
+#[test]
+fn fluids_of_ones_own() {
+    let oil = CASES[0].1.replacen(
+        "name = \"sea water, salinity 70 g/kg\"",
+        "[fluid.custom]\nname = \"gear oil\"\ndensity = \"890 kg/m3\"\nviscosity = [ { at = \"40 degC\", value = \"68 mm2/s\" }, { at = \"100 degC\", value = \"8.5 cSt\" } ]\nrange = [\"0 degC\", \"120 degC\"]",
+        1,
+    );
+    let model = good("oil", &oil.replace("[fluid]\n", ""));
+    let state = model.fluid.at_pressure_temperature(1e5, 313.15).unwrap();
+    // 68 mm2/s times the density at 40 degC, 890 (1 - 0.0007 x 20)
+    assert!((state.viscosity_pa_s / (68e-6 * 890.0 * (1.0 - 0.014)) - 1.0).abs() < 1e-6, "{}", state.viscosity_pa_s);
+    for code in ["default.viscosity_law", "default.vapour_pressure", "default.conductivity"] {
+        assert!(model.notices.iter().any(|notice| notice.code == code), "{code}");
+    }
+    let liquid = CASES[4].1.replacen("[fluid]\nname = \"water\"", "[liquid]\ndensity = \"1000 kg/m3\"\nviscosity = \"1 cP\"", 1);
+    let model = self::model(&liquid).unwrap();
+    let state = model.fluid.at_pressure_temperature(1e6, 350.0).unwrap();
+    assert!((state.viscosity_pa_s - 1e-3).abs() < 1e-15 && (state.density_kg_per_m3 - 1000.0).abs() < 1e-9);
+}
+
+#[test]
 fn keys_and_schema_come_from_one_table() {
     let schema = case::schema();
     assert_eq!(schema, case::schema());

@@ -44,7 +44,7 @@ fn every_wrong_file_is_refused_where_it_is_wrong() {
             }
         }
         if let Some(expected) = text.lines().find_map(|line| line.strip_prefix("# expect: ")) {
-            let (code, path) = expected.rsplit_once(' ').unwrap();
+            let (code, path) = expected.split_once(' ').unwrap();
             let path = if path == "-" { "" } else { path };
             let found = errors.diagnostics().iter().any(|d| d.code == code.trim() && d.path == path);
             if !found {

@@ -17,7 +17,7 @@ impl Lowering<'_> {
         let table = self.child("contact");
         let names = [rotating, stationary].map(|ring| ring.parts.first().map(|part| part.material.name.clone()));
         let pair = match &names {
-            [Some(one), Some(other)] => face_pair(one, other),
+            [Some(one), Some(other)] => face_pair(self.library_name(one), self.library_name(other)),
             _ => None,
         };
         let eta_beta_sigma = self.number_or(&table, "eta_beta_sigma", 0.05, "0.05", "the usual value of lapped faces");
@@ -41,6 +41,12 @@ impl Lowering<'_> {
             pv_limit_pa_m_per_s: pair.as_ref().map(|pair| pair.pressure_speed_limit),
             source: pair.map_or_else(|| "pair not in the table".to_owned(), |pair| pair.source.text.to_owned()),
         })
+    }
+
+    /// The library's name of a face material: that which an own material is like.
+    fn library_name<'n>(&'n self, name: &'n str) -> &'n str {
+        let own = self.root.list("material").iter().find(|own| own.text("name") == Some(name));
+        own.and_then(|own| own.text("like")).unwrap_or(name)
     }
 
     /// The pair table holds the friction of faces at about half load on asperities, so the asperity share has twice that.

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use halfmicron_properties::material::{self, Material};
+use halfmicron_properties::material::{self, Material, OwnFigures};
 use halfmicron_properties::{ConstantFluid, CustomFluid, Fluid, PropertyError, ViscosityLaw};
 
 use super::super::error::Cause;
@@ -24,9 +24,42 @@ impl Lowering<'_> {
             self.missing(table, key, "");
             return None;
         }
-        match material::material(table.text(key)?) {
+        let name = table.text(key)?;
+        if let Some(own) = self.root.list("material").iter().find(|own| own.text("name") == Some(name)) {
+            return self.own_material(own, name);
+        }
+        match material::material(name) {
             Ok(material) => Some(material.clone()),
             Err(error) => self.property_error(table, key, &error),
+        }
+    }
+
+    /// A material that the case describes.
+    fn own_material(&mut self, own: &Table, name: &str) -> Option<Material> {
+        let like = match own.text("like") {
+            Some(like) => match material::material(like) {
+                Ok(material) => Some(material),
+                Err(error) => return self.property_error(own, "like", &error),
+            },
+            None => None,
+        };
+        let figures = OwnFigures {
+            density: own.number("density"),
+            youngs_modulus: own.number("youngs_modulus"),
+            poisson: own.number("poisson"),
+            conductivity: own.number("conductivity"),
+            specific_heat: own.number("specific_heat"),
+            expansion: own.number("expansion"),
+            tension_strength: own.number("tension"),
+            compression_strength: own.number("compression"),
+            flexural_strength: own.number("flexural"),
+            yield_strength: own.number("yield"),
+            plastic_bearing_pressure: own.number("plastic_pressure"),
+            service_range_k: own.pair("service").map(|[low, high]| (low, high)),
+        };
+        match Material::own(name, like, &figures) {
+            Ok(material) => Some(material),
+            Err(error) => self.property_error(own, "name", &error),
         }
     }
 
@@ -194,6 +227,9 @@ impl Lowering<'_> {
             ),
             PropertyError::Composition { name, problem, example, quantity, low, high, unit } => {
                 (format!("\"{name}\": {problem}"), format!("write for example \"{example}\"; {quantity} from {low} to {high} {unit}"))
+            }
+            PropertyError::InvalidInput { field, value, requirement } if value.is_nan() => {
+                (format!("`{field}` is missing"), format!("{requirement}; or name a material that it is like in `like`"))
             }
             PropertyError::InvalidInput { field, value, requirement } => {
                 (format!("{field} = {value:e} is not usable"), requirement.clone())
