@@ -7,6 +7,7 @@
 mod arrows;
 mod cargo;
 mod generate;
+mod headers;
 mod licences;
 mod links;
 mod purity;

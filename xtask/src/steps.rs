@@ -4,7 +4,7 @@ use std::time::Instant;
 
 use anyhow::{Result, bail};
 
-use crate::{arrows, cargo, generate, licences, links, purity, spelling, words};
+use crate::{arrows, cargo, generate, headers, licences, links, purity, spelling, words};
 
 /// One step of CI.
 pub struct Step {
@@ -43,6 +43,12 @@ pub const ALL: &[Step] = &[
         what: "no files, environment, clock, network or printing below the application",
         mend: "hand the text or value in as an argument; the application reads and prints",
         run: purity::check,
+    },
+    Step {
+        name: "headers",
+        what: "every model header has its five headings and names checks that exist",
+        mend: "complete the header (What, Equation, Valid when, Source, Checked by); a model without a check says `unproven`",
+        run: headers::check,
     },
     Step {
         name: "licences",

@@ -9,7 +9,7 @@ use std::path::Path;
 
 use anyhow::{Context, Result, bail};
 
-use crate::{arrows, steps, tree};
+use crate::{arrows, headers, steps, tree};
 
 /// Text that the program or this tool makes.
 struct Generated {
@@ -27,6 +27,7 @@ const ALL: &[Generated] = &[
     Generated { path: "docs/case-schema.json", passage: None, make: reference::schema },
     Generated { path: "docs/rules.md", passage: None, make: reference::rules },
     Generated { path: "docs/checks.md", passage: None, make: proofs::page },
+    Generated { path: "docs/models.md", passage: None, make: headers::page },
     Generated { path: "README.md", passage: Some("result"), make: first_result },
     Generated { path: "README.md", passage: Some("proofs"), make: proofs::summary },
     Generated { path: "ARCHITECTURE.md", passage: Some("arrows"), make: || Ok(arrows::table()) },

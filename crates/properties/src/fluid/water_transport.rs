@@ -13,6 +13,8 @@
 //! **Source.** IAPWS R12-08 (2008), Huber et al., J. Phys. Chem. Ref. Data 38 (2009) 101; IAPWS R15-11 (2011),
 //! Huber et al., J. Phys. Chem. Ref. Data 41 (2012) 033102. Coefficients written from memory of the releases and
 //! verified by their check tables and by the stored values of the outside library (`tests/`).
+//!
+//! **Checked by.** Check tables of both releases, stored values of the outside library (`tests/`).
 
 use super::jets::Dual;
 

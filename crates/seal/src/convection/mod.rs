@@ -6,7 +6,7 @@
 //! **Valid when.** Each function gives its Reynolds range; beyond it low and high are half and double, and a notice says so. A real
 //! chamber (ports, flush jet, narrow gaps, baffles) is none of these shapes: [`for_ring`] always carries half and double.
 //! **Source.** As named at each function; constants from memory where it says so, to be confirmed.
-//! **Checked by.** H1, H4.
+//! **Checked by.** H4 (arithmetic); hand values of the other correlations in the tests here.
 
 use std::f64::consts::PI;
 
