@@ -12,7 +12,7 @@ pub const CHECK: Check = Check {
     source: "IAPWS R6-95(2018), tables 7 and 8 (values read as printed in the test suites of several public programs)",
     kind: Kind::Proof,
     from_memory: false,
-    models: &["fluid.water"],
+    models: &["fluid.equation-of-state"],
     run: equation_of_state,
 };
 
@@ -23,7 +23,7 @@ pub const VISCOSITY_CHECK: Check = Check {
     source: "IAPWS R12-08, tables 4 and 5 (values read as printed in the test suites of several public programs)",
     kind: Kind::Proof,
     from_memory: false,
-    models: &["fluid.water"],
+    models: &["fluid.equation-of-state"],
     run: viscosity,
 };
 
@@ -34,7 +34,7 @@ pub const CONDUCTIVITY_CHECK: Check = Check {
     source: "IAPWS R15-11, tables 4 and 5 (values read as printed in the test suites of several public programs)",
     kind: Kind::Proof,
     from_memory: false,
-    models: &["fluid.water"],
+    models: &["fluid.equation-of-state"],
     run: conductivity,
 };
 

@@ -11,7 +11,7 @@ pub const CHECK: Check = Check {
              Q = pi h^3 dp/(6 mu ln(ro/ri)), F, T = pi mu w (ro^4 - ri^4)/(2 h) evaluated independently",
     kind: Kind::Proof,
     from_memory: false,
-    models: &["film.axisymmetric"],
+    models: &["film.axisymmetric", "fluid.constant"],
     run,
 };
 

@@ -18,6 +18,7 @@ mod ring_bench;
 mod section;
 
 mod archard_1953_wear_budget;
+mod becker_1963_rotating_cylinder;
 mod boley_1960_free_coning;
 mod buck_1989_ring_as_fin;
 mod findlay_1968_spin;
@@ -247,6 +248,7 @@ pub fn all() -> Vec<Check> {
         iapws_1995_water::CHECK,
         iapws_1995_water::VISCOSITY_CHECK,
         iapws_1995_water::CONDUCTIVITY_CHECK,
+        becker_1963_rotating_cylinder::CHECK,
         theodorsen_regier_1944_drag::CHECK,
         helium_1960_light_bands::CHECK,
         archard_1953_wear_budget::CHECK,

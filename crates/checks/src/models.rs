@@ -7,7 +7,7 @@ use crate::{CheckResult, CheckVerdict, Kind};
 /// A physical model.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Model {
-    /// Stable id, as it stands in `models` of an outcome. One that ends with `.` stands for every id that begins with it.
+    /// Stable id, as it stands in `models` of an outcome.
     pub id: &'static str,
     /// What it is.
     pub title: &'static str,
@@ -70,10 +70,10 @@ pub const MODELS: &[Model] = &[
         source: "Zienkiewicz and Taylor, The Finite Element Method, vol. 1; Barlow 1976",
     },
     Model {
-        id: "ring.convection.",
+        id: "ring.convection",
         title: "Convection on wetted ring surfaces by correlation",
-        valid_when: "the range stated with each correlation; large seals at speed are usually outside it, and a notice says so",
-        source: "correlations for turning cylinders and discs, each cited where it is computed",
+        valid_when: "the range stated with each correlation; a real chamber is none of their shapes, so low and high are half and double",
+        source: "Becker 1963, Theodorsen and Regier 1944, Dorfman 1963, Churchill and Chu 1975, each cited where it is computed",
     },
     Model {
         id: "point.coupled",
@@ -82,27 +82,51 @@ pub const MODELS: &[Model] = &[
         source: "force balance of the floating ring; own derivation of the coupled equations",
     },
     Model {
-        id: "fluid.water",
-        title: "Water and steam by the Helmholtz equation of IAPWS, with its viscosity and conductivity",
-        valid_when: "the range stated with the fluid",
-        source: "IAPWS R6-95, R12-08, R15-11",
+        id: "point.secondary-seal-friction",
+        title: "Friction of the sliding secondary seal by formula",
+        valid_when: "O-rings of usual hardness and squeeze; low and high stand a factor apart",
+        source: "the formula stated with the friction",
     },
     Model {
-        id: "fluid.",
-        title: "Properties of the fluid",
-        valid_when: "the range stated with each fluid",
-        source: "cited with each fluid",
+        id: "fluid.equation-of-state",
+        title: "Fluid by a Helmholtz equation of state with transport equations",
+        valid_when: "the range stated with the fluid; proofs are of water",
+        source: "cited with the fluid; water: IAPWS R6-95, R12-08, R15-11",
+    },
+    Model {
+        id: "fluid.solution",
+        title: "Aqueous solution by correlations",
+        valid_when: "liquid, the range stated with the fluid",
+        source: "cited with the fluid",
+    },
+    Model {
+        id: "fluid.oil",
+        title: "Oil by correlations",
+        valid_when: "liquid, the range stated with the fluid",
+        source: "cited with the fluid",
+    },
+    Model { id: "fluid.custom", title: "Liquid described by the user", valid_when: "where the user's values hold", source: "the case" },
+    Model {
+        id: "fluid.constant",
+        title: "Liquid of constant properties, for hand checks",
+        valid_when: "always: the values are given",
+        source: "the case",
     },
 ];
 
-/// The model that an id of an outcome stands for: its own entry first, then a family.
+/// The model of that id.
 pub fn find(id: &str) -> Option<&'static Model> {
-    MODELS.iter().find(|model| model.id == id).or_else(|| MODELS.iter().find(|model| model.id.ends_with('.') && id.starts_with(model.id)))
+    MODELS.iter().find(|model| model.id == id)
 }
 
-/// Ids of the checks that concern a model.
+/// Ids of the checks that concern a model, arithmetic and comparisons included.
 pub fn checks_of(id: &str) -> Vec<&'static str> {
-    crate::all().into_iter().filter(|check| check.models.iter().any(|concerned| covers(concerned, id))).map(|check| check.id).collect()
+    crate::all().into_iter().filter(|check| check.models.contains(&id)).map(|check| check.id).collect()
+}
+
+/// Ids of the checks that can prove a model.
+pub fn proofs_of(id: &str) -> Vec<&'static str> {
+    crate::all().into_iter().filter(|check| check.kind == Kind::Proof && check.models.contains(&id)).map(|check| check.id).collect()
 }
 
 /// Proof state of a model, from results already computed (of [`crate::all`]).
@@ -119,9 +143,4 @@ pub fn proof_state(id: &str, results: &[CheckResult]) -> ProofState {
     } else {
         ProofState::Unproven
     }
-}
-
-/// Whether a proof written for `concerned` speaks of `id`. A proof of one member of a family says nothing of the family.
-fn covers(concerned: &str, id: &str) -> bool {
-    concerned == id
 }

@@ -1,4 +1,6 @@
-//! H4: drag of a turning cylinder.
+//! H4: drag of a turning cylinder, as the shipped convection uses it.
+
+use halfmicron::convection::cylinder_skin_friction;
 
 use crate::{Check, Kind, Quantity};
 
@@ -9,24 +11,15 @@ pub const CHECK: Check = Check {
     source: "Theodorsen and Regier, NACA report 793 (1944): 1/sqrt(C) = -0.6 + 4.07 log10(Re sqrt(C)) (from memory); digits solved independently",
     kind: Kind::Arithmetic,
     from_memory: true,
-    models: &[],
+    models: &["ring.convection"],
     run,
 };
 
 fn run(distortion: f64) -> Vec<Quantity> {
     [(1e4, 7.719_98e-3), (1e5, 4.463_96e-3), (1e6, 2.875_50e-3)]
         .map(|(reynolds, expected)| {
-            let computed = drag_coefficient(reynolds * (1.0 + distortion));
+            let computed = cylinder_skin_friction(reynolds * (1.0 + distortion));
             Quantity::relative(format!("drag coefficient at Re = {reynolds:.0e}"), "", expected, Ok(computed), 1e-5, "six printed digits")
         })
         .into()
-}
-
-/// Fixed point in `1/sqrt(C)`; its slope is below 0.15, so forty rounds leave rounding only.
-fn drag_coefficient(reynolds: f64) -> f64 {
-    let mut x = 15.0_f64;
-    for _ in 0..40 {
-        x = -0.6 + 4.07 * (reynolds / x).log10();
-    }
-    1.0 / (x * x)
 }

@@ -19,9 +19,30 @@ fn checks_name_known_models_only() {
 #[test]
 fn unknown_ids_are_refused() {
     assert!(find("film.of-tomorrow").is_none());
-    assert!(find("ring.convection").is_none());
-    assert!(find("ring.convection.cylinder").is_some());
+    assert!(find("ring").is_none());
     assert!(find("").is_none());
+}
+
+#[test]
+fn every_model_of_an_outcome_is_known() {
+    for (path, text) in cases() {
+        let model = halfmicron::case::parse(&text).and_then(|case| case.model()).unwrap_or_else(|error| panic!("{path}: {error}"));
+        let outcome = halfmicron::solve(&model, &[]).unwrap_or_else(|error| panic!("{path}: {error}"));
+        for duty in &outcome.duties {
+            for id in &duty.models {
+                assert!(find(id).is_some(), "{path}, {}: {id} is no known model", duty.name);
+            }
+        }
+    }
+}
+
+/// The starter and one case of each kind of liquid.
+fn cases() -> Vec<(&'static str, String)> {
+    vec![
+        ("starter", halfmicron::case::starter("models")),
+        ("brine booster", include_str!("../../../cases/brine-booster.toml").to_owned()),
+        ("caustic", include_str!("../../../cases/caustic-transfer.toml").to_owned()),
+    ]
 }
 
 #[test]
