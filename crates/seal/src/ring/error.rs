@@ -80,6 +80,12 @@ pub enum RingError {
     /// The matrices of the section can't be factored.
     #[error("the stiffness or conductance of the section: {0}")]
     Matrix(#[from] SparseError),
+    /// The contact of an interference fit opens and closes without settling.
+    #[error("the contact of an interference fit did not settle in {rounds} rounds; change its interference or the temperature slightly")]
+    FitUnsettled {
+        /// Rounds tried.
+        rounds: usize,
+    },
     /// Part of the ring can move freely.
     #[error("the ring is not held: {0}")]
     Loose(#[from] ConstraintError),

@@ -28,6 +28,9 @@ use crate::notice::Notice;
 /// Pressure at which faces are lapped and measured, Pa: deflections by the general level of pressure count from here.
 const ATMOSPHERE_PA: f64 = 101_325.0;
 
+/// Rounds in which the fits must settle.
+const SETTLE_LIMIT: usize = 40;
+
 /// A ring with its factorisations.
 #[derive(Debug, Clone)]
 pub struct RingReduction {
@@ -383,7 +386,7 @@ impl RingReduction {
     /// State of the fits under a reduced load: none when every fit stays closed all along.
     pub(super) fn settle(&self, load: &[f64]) -> Result<Option<Closed>, RingError> {
         let mut state: Option<Closed> = None;
-        for _ in 0..30 {
+        for _ in 0..SETTLE_LIMIT {
             let current = state.as_ref().unwrap_or(&self.closed);
             let flags = self.next_flags(current, load);
             if flags == current.flags {
@@ -391,7 +394,7 @@ impl RingReduction {
             }
             state = Some(closed_state(&self.band, &self.mass, &self.constraints, &self.stiffness, &self.coupling, &self.loads, flags)?);
         }
-        Ok(state)
+        Err(RingError::FitUnsettled { rounds: SETTLE_LIMIT })
     }
 
     /// Which jumps must be closed: those that press, and those that would overlap if open.

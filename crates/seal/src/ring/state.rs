@@ -93,7 +93,7 @@ impl RingReduction {
         let thermal_only = self.with_thermal(&vec![0.0; reduced.len()], &boundary_rise);
         let thermal_deflection_m =
             (0..nodes).map(|i| thermal_only.iter().enumerate().map(|(k, g)| fit_state.compliance.matrix[(i, k)] * g).sum()).collect();
-        let fits = self.fit_results(&retained, &reduced)?;
+        let fits = self.fit_results(&fit_state.flags, &retained, &reduced)?;
         Ok(RingState {
             face_temperature_k: mesh.line.iter().map(|node| places[mesh.places[*node]]).collect(),
             face_deflection_m: mesh
@@ -232,7 +232,7 @@ impl RingReduction {
         Ok(ratio.is_finite().then_some(ratio))
     }
 
-    fn fit_results(&self, retained: &[f64], load: &[f64]) -> Result<Vec<FitResult>, RingError> {
+    fn fit_results(&self, closed: &[bool], retained: &[f64], load: &[f64]) -> Result<Vec<FitResult>, RingError> {
         if self.jump_fit.is_empty() {
             return Ok(Vec::new());
         }
@@ -248,7 +248,7 @@ impl RingReduction {
                 let jumps: Vec<usize> = (0..self.jump_fit.len()).filter(|k| self.jump_fit[*k] == index).collect();
                 let area: f64 =
                     fit.edges.iter().map(|edge| heat::edge_weights(mesh, Geometry::Axisymmetric, &edge.whole()).iter().sum::<f64>()).sum();
-                let pressing: f64 = jumps.iter().map(|k| force[*k].max(0.0)).sum();
+                let pressing: f64 = jumps.iter().filter(|k| closed[**k]).map(|k| force[*k].max(0.0)).sum();
                 let pressure_pa = pressing / area;
                 let overlap = |k: &usize| {
                     let [a, b] = self.constraints.jumps[*k];
