@@ -3,6 +3,7 @@
 use halfmicron::case::{self, CaseErrors};
 use halfmicron::model::{EdgeSelector, Model, RingRole, SecondaryFriction, SecondarySealKind, Support, Wetting};
 use halfmicron::notice::Severity;
+use halfmicron::outcome::Status;
 
 pub const CASES: [(&str, &str); 5] = [
     ("brine-booster", include_str!("../../../../cases/brine-booster.toml")),
@@ -89,6 +90,22 @@ fn the_starter_is_a_case_without_errors() {
     assert_eq!(model.title, "Cooling  water  pump");
     assert!((2.0 * model.band.mean_radius_m() - 0.05525).abs() < 1e-9);
     assert!(model.notices.iter().all(|notice| notice.severity == Severity::Note), "{:#?}", model.notices);
+}
+
+/// Where the trade sees a cold-water seal of this size near 1 MPa and 3000 rpm (common practice, no source): a film of a few
+/// tenths of a micrometre to about one, 0.1 to 10 mL/h, a few hundred watts.
+#[test]
+fn the_starter_solves_where_the_trade_sees_such_seals() {
+    let model = good("starter", &case::starter("pump"));
+    let outcome = halfmicron::solve(&model, &["normal".to_owned()]).unwrap();
+    let duty = &outcome.duties[0];
+    assert_eq!(duty.status, Status::Solved, "{}", duty.reason);
+    let found = &duty.equilibria[duty.chosen.unwrap()];
+    let (film, leak, power) = (found.mean_film_m.nominal, found.leakage_m3_per_s.nominal * 3.6e9, found.power_w.nominal);
+    println!("mean film {:.3} um, leakage {leak:.3} mL/h, power {power:.1} W", film * 1e6);
+    assert!((0.1e-6..1.5e-6).contains(&film), "mean film {film} m");
+    assert!((0.1..10.0).contains(&leak), "leakage {leak} mL/h");
+    assert!((50.0..600.0).contains(&power), "power {power} W");
 }
 
 #[test]
