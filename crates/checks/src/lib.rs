@@ -42,6 +42,7 @@ mod roark_1938_ring_twist;
 mod theodorsen_regier_1944_drag;
 mod timoshenko_1934_radial_temperature;
 mod timoshenko_1934_rotating_disc;
+mod unesco_1983_sea_water;
 
 use serde::Serialize;
 
@@ -248,6 +249,7 @@ pub fn all() -> Vec<Check> {
         iapws_1995_water::CHECK,
         iapws_1995_water::VISCOSITY_CHECK,
         iapws_1995_water::CONDUCTIVITY_CHECK,
+        unesco_1983_sea_water::CHECK,
         becker_1963_rotating_cylinder::CHECK,
         theodorsen_regier_1944_drag::CHECK,
         helium_1960_light_bands::CHECK,

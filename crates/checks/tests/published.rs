@@ -72,7 +72,7 @@ published! {
     t2 = "T2", t2_ring = "T2b", t3 = "T3", t3_fin = "T3b", t3_series = "T3c",
     e1 = "E1", e2 = "E2", e4 = "E4", e5 = "E5", e5_sticking = "E5b", e6 = "E6", e7 = "E7", e8 = "E8", e8_theory = "E8b", e9 = "E9", e9_ring = "E9b",
     q1 = "Q1",
-    i1 = "I1", i2 = "I2", i3 = "I3",
+    i1 = "I1", i2 = "I2", i3 = "I3", i4 = "I4",
     h1 = "H1", h4 = "H4", o1 = "O1", w3 = "W3",
 }
 
