@@ -106,6 +106,12 @@ impl CheckResult {
     pub fn word_for(&self, computed: f64) -> CheckVerdict {
         if (computed - self.expected).abs() <= self.tolerance { CheckVerdict::Agrees } else { CheckVerdict::Disagrees }
     }
+
+    /// Whether this line says that the program is wrong: a comparison with a coarser theory may disagree and stays listed with its
+    /// reason, a proof or a piece of arithmetic may not.
+    pub fn contradicts(&self) -> bool {
+        self.verdict == CheckVerdict::Disagrees && self.kind != Kind::Comparison
+    }
 }
 
 /// One published check.

@@ -29,6 +29,7 @@ fn verify(id: &str) {
             r.unit,
             r.note
         );
+        assert!(!r.contradicts(), "{id} {}: only a comparison may disagree", r.quantity);
         // The line must be able to fail: a value off by twice the tolerance, and one computed from a distorted input.
         assert!(
             r.tolerance > 0.0 && r.tolerance <= 0.35 * r.expected.abs().max(if r.expected == 0.0 { f64::INFINITY } else { 0.0 }),
