@@ -85,6 +85,7 @@ pub(super) struct Section {
 pub(super) struct SingularPlace {
     pub position_m: [f64; 2],
     pub mask_m: f64,
+    /// What is not assessed there; empty at a fillet, where only the corner itself is left out.
     pub name: String,
 }
 
@@ -131,8 +132,9 @@ fn plan(ring: &Ring, band: &BandNodes, options: &MeshOptions) -> Plan {
     let factor = options.size_factor.clamp(0.1, 10.0);
     let coarse = factor * (extent / 14.0).min(4.0 * element).max(extent / 40.0);
     let mut sources = vec![SizeSource { ends: [[first, 0.0], [last, 0.0]], size: factor * 1.25 * element, growth: 0.2 }];
+    let root = ring.fillet_radius_m.map_or(0.6 * coarse, |fillet| (fillet / 6.0).clamp(0.02 * coarse, 0.6 * coarse));
     for corner in corners().filter(|corner| is_step(ring, *corner)) {
-        sources.push(SizeSource { ends: [corner, corner], size: 0.6 * coarse, growth: 0.3 });
+        sources.push(SizeSource { ends: [corner, corner], size: root, growth: 0.3 });
     }
     let pieces = ring
         .parts
@@ -316,7 +318,14 @@ fn annulus(mesh: &Mesh, perimeter: &[Edge], radius_m: [f64; 2], z_m: f64) -> Vec
     spans
 }
 
-/// Re-entrant corners without a stated fillet, circles on which forces act, and ends of fits.
+/// Share of a fillet's radius at which the field of the sharp corner stands for the stress in the fillet.
+///
+/// Creager and Paris, Int. J. Fract. Mech. 3 (1967) 247: the tip of a blunt crack carries the stress that the sharp one has at an
+/// eighth of the radius (from memory). Inner corners of 90 degrees are a little less singular: the estimate is high.
+const FILLET_SHARE: f64 = 0.125;
+
+/// Re-entrant corners without a stated fillet, circles on which forces act, and ends of fits. At a stated fillet the sharp corner
+/// is left out only nearer than [`FILLET_SHARE`] of its radius, and counts as assessed.
 fn singular_places(
     ring: &Ring,
     mesh: &Mesh,
@@ -330,8 +339,10 @@ fn singular_places(
         places.push(SingularPlace { position_m, mask_m: 1.5 * sizes.at(position_m), name });
     };
     let named = |what: &str, p: [f64; 2]| format!("{what} at r {:.2} mm, z {:.2} mm", 1e3 * p[0], 1e3 * p[1]);
-    for corner in re_entrant_corners(mesh) {
-        push(corner, named("inner corner", corner));
+    if ring.fillet_radius_m.is_none() {
+        for corner in re_entrant_corners(mesh) {
+            push(corner, named("inner corner", corner));
+        }
     }
     if ring.floating {
         push(seal.position_m, named("secondary-seal circle", seal.position_m));
@@ -356,6 +367,10 @@ fn singular_places(
     }
     for end in mesh.fits.iter().flat_map(|fit| fit_ends(mesh, fit)) {
         push(end, named("end of the fit", end));
+    }
+    if let Some(fillet) = ring.fillet_radius_m {
+        let assessed = re_entrant_corners(mesh).into_iter();
+        places.extend(assessed.map(|position_m| SingularPlace { position_m, mask_m: FILLET_SHARE * fillet, name: String::new() }));
     }
     places
 }

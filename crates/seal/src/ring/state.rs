@@ -192,8 +192,10 @@ impl RingReduction {
     /// Greatest stresses outside the singular places.
     fn greatest(&self, stresses: &[NodalStress]) -> Stress {
         let mesh = &self.section.mesh;
-        let mut result =
-            Stress { not_assessed: self.section.singular.iter().map(|place| place.name.clone()).collect(), ..Stress::default() };
+        let mut result = Stress {
+            not_assessed: self.section.singular.iter().map(|place| place.name.clone()).filter(|name| !name.is_empty()).collect(),
+            ..Stress::default()
+        };
         let mut tension = f64::NEG_INFINITY;
         for entry in stresses.iter().filter(|entry| !self.section.masked(mesh.nodes[entry.node])) {
             let greatest = entry.stress.principal()[0];

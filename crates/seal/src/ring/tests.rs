@@ -464,3 +464,32 @@ fn ring_alone_of_the_starter() {
         }
     }
 }
+
+/// A stated fillet makes the nose root assessed; a smaller fillet carries more stress.
+#[test]
+fn fillets_are_assessed() {
+    let tension = |fillet: Option<f64>| {
+        let mut ring = ring(
+            RingRole::Rotating,
+            true,
+            &[([24.45, 30.8], [0.0, 2.5]), ([24.45, 35.0], [2.5, 9.0]), ([26.35, 35.0], [9.0, 15.0])],
+            [28.0, 15.0],
+        );
+        ring.spring_radius_m = 0.0307;
+        ring.fillet_radius_m = fillet;
+        let reduction = reduce(&ring, &[resin_carbon(), resin_carbon(), resin_carbon()], [24.45, 30.8], 6000.0);
+        let n = reduction.band().radius_m.len();
+        // sealed side low: the ring is pushed back at the nose and held at its springs, which opens the root
+        reduction.state(&conditions(0.0, 0.0262, 0.0, 6000.0), &vec![2e6; n], &vec![0.0; n]).unwrap().stress
+    };
+    let (none, wide, narrow) = (tension(None), tension(Some(1e-3)), tension(Some(0.3e-3)));
+    let roots = |stress: &crate::outcome::Stress| stress.not_assessed.iter().filter(|name| name.starts_with("inner corner")).count();
+    assert!(roots(&none) > 0 && roots(&wide) == 0 && roots(&narrow) == 0);
+    assert!(
+        narrow.von_mises_max > wide.von_mises_max && wide.von_mises_max >= 0.9 * none.von_mises_max,
+        "{} {} {}",
+        narrow.von_mises_max,
+        wide.von_mises_max,
+        none.von_mises_max
+    );
+}
