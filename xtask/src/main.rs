@@ -6,6 +6,7 @@
 
 mod arrows;
 mod cargo;
+mod fluids;
 mod generate;
 mod headers;
 mod licences;
@@ -23,6 +24,7 @@ fn main() -> ExitCode {
     let outcome = match arguments.as_slice() {
         [command] if command == "ci" => steps::run(steps::ALL),
         [command] if command == "generate" => generate::write_all(),
+        [command, rest @ ..] if command == "fluids" => fluids::run(tree::root(), rest),
         [command] => match steps::named(command) {
             Some(step) => steps::run(std::slice::from_ref(step)),
             None => return usage(),
@@ -40,7 +42,7 @@ fn main() -> ExitCode {
 
 fn usage() -> ExitCode {
     println!(
-        "cargo xtask COMMAND\n\n  ci         every step below, in this order: the whole of CI\n  generate   writes the generated files\n"
+        "cargo xtask COMMAND\n\n  ci         every step below, in this order: the whole of CI\n  generate   writes the generated files\n  fluids     writes the fluids' coefficient files from the outside library\n"
     );
     for step in steps::ALL {
         println!("  {:<10} {}", step.name, step.what);

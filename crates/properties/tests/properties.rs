@@ -318,6 +318,51 @@ fn caustic() {
     assert!(strong.hazards().attacks("silicon carbide, reaction bonded").is_some());
 }
 
+/// Solutions against values computed outside with the same published equations (kg/m3, mPa s).
+#[test]
+fn electrolytes_and_glycols() {
+    for (name, t, rho, mu) in [
+        ("sodium chloride solution, 26 % by mass", 20.0, 1_197.0, 1.97),
+        ("sodium chloride solution, 26 % by mass", 60.0, 1_174.0, 0.92),
+        ("sulphuric acid solution, 70 % by mass", 60.0, 1_579.0, 3.97),
+        ("ethylene glycol solution, 50 % by mass", 20.0, 1_065.0, 3.69),
+        ("ethylene glycol solution, 50 % by mass", 60.0, 1_040.0, 1.38),
+        ("propylene glycol solution, 50 % by mass", 20.0, 1_039.0, 6.39),
+        ("propylene glycol solution, 50 % by mass", 60.0, 1_010.0, 1.66),
+        ("hydrogenated terphenyl heat-transfer oil", 320.0, 792.0, 0.383),
+        ("diphenyl / diphenyl-oxide eutectic heat-transfer oil", 320.0, 795.0, 0.202),
+    ] {
+        let s = Fluid::named(name).unwrap().at_pressure_temperature(101_325.0, t + 273.15).unwrap();
+        assert!((s.density_kg_per_m3 - rho).abs() < 0.8, "{name}: {}", s.density_kg_per_m3);
+        close(s.viscosity_pa_s, mu * 1e-3, 6e-3, name);
+    }
+    // ends of every composition are usable; dilute solutions are water within a few per cent (from memory: no check of the salt)
+    for (name, low, high) in [
+        ("sodium chloride solution", 0.0, 26.4),
+        ("calcium chloride solution", 0.0, 41.0),
+        ("sodium hydroxide solution", 0.0, 50.0),
+        ("sulphuric acid solution", 0.0, 78.0),
+        ("ethylene glycol solution", 10.0, 60.0),
+        ("propylene glycol solution", 10.0, 60.0),
+    ] {
+        for w in [low, high] {
+            let s = Fluid::named(&format!("{name}, {w} % by mass")).unwrap().at_pressure_temperature(1e6, 313.15).unwrap();
+            assert!((950.0..1_800.0).contains(&s.density_kg_per_m3), "{name} {w}");
+            assert!(
+                (1_200.0..4_300.0).contains(&s.isobaric_heat_capacity_j_per_kg_k),
+                "{name} {w}: {}",
+                s.isobaric_heat_capacity_j_per_kg_k
+            );
+            assert!((0.25..0.70).contains(&s.conductivity_w_per_m_k), "{name} {w}: {}", s.conductivity_w_per_m_k);
+            if w == 0.0 {
+                close(s.density_kg_per_m3, 992.6, 2e-3, name);
+                close(s.viscosity_pa_s, 0.653e-3, 1e-2, name);
+                close(s.isobaric_heat_capacity_j_per_kg_k, 4_177.0, 5e-3, name);
+            }
+        }
+    }
+}
+
 /// Enthalpy, density and heat capacity belong to one potential: dH = cp dT + v (1 - beta T) dp, by differences.
 #[test]
 fn liquids_are_thermodynamically_consistent() {

@@ -1,6 +1,7 @@
 //! Correlations of one liquid property with temperature, each with exact first and second derivatives.
 
 use super::jets::Curve2;
+use super::saturation::clenshaw;
 
 /// A property as a function of temperature in kelvin.
 #[derive(Debug, Clone)]
@@ -162,27 +163,49 @@ pub(crate) fn water_saturation_pressure(kelvin: Curve2) -> Curve2 {
     (kelvin.recip() * CRITICAL * sum).exp() * 22.064e6
 }
 
-/// A function of temperature sampled into an expansion, and the expansion of its integral.
-pub(crate) fn integrated(f: &Correlation, low: f64, high: f64, zero_at: f64) -> Correlation {
-    const N: usize = 16;
-    let samples: Vec<f64> = (0..N)
-        .map(|i| {
-            let x = (std::f64::consts::PI * (i as f64 + 0.5) / N as f64).cos();
-            f.value(0.5 * (low + high) + 0.5 * (high - low) * x)
-        })
-        .collect();
-    let mut c = chebyshev(&samples);
-    c.push(0.0);
-    c.push(0.0);
-    let half = 0.5 * (high - low);
-    let mut integral = vec![0.0; N + 1];
-    integral[1] = half * (c[0] - 0.5 * c[2]);
-    for k in 2..=N {
-        integral[k] = half * (c[k - 1] - c[k + 1]) / (2.0 * k as f64);
+/// The integral of a function of temperature, as a Chebyshev expansion.
+#[derive(Debug, Clone)]
+pub(crate) struct Integral {
+    low: f64,
+    high: f64,
+    coefficients: Vec<f64>,
+}
+
+impl Integral {
+    /// Integral over `low..high`, zero at `zero_at`.
+    pub fn of(f: &Correlation, low: f64, high: f64, zero_at: f64) -> Self {
+        const N: usize = 16;
+        let samples: Vec<f64> = (0..N)
+            .map(|i| {
+                let x = (std::f64::consts::PI * (i as f64 + 0.5) / N as f64).cos();
+                f.value(0.5 * (low + high) + 0.5 * (high - low) * x)
+            })
+            .collect();
+        let mut c = chebyshev(&samples);
+        c.push(0.0);
+        c.push(0.0);
+        let half = 0.5 * (high - low);
+        let mut coefficients = vec![0.0; N + 1];
+        coefficients[1] = half * (c[0] - 0.5 * c[2]);
+        for k in 2..=N {
+            coefficients[k] = half * (c[k - 1] - c[k + 1]) / (2.0 * k as f64);
+        }
+        let greatest = coefficients.iter().fold(0.0_f64, |m, c| m.max(c.abs()));
+        while coefficients.len() > 3 && coefficients.last().is_some_and(|c| c.abs() < 1e-15 * greatest) {
+            coefficients.pop();
+        }
+        let mut integral = Self { low, high, coefficients };
+        let offset = integral.at(zero_at).0;
+        integral.coefficients[0] -= offset;
+        integral
     }
-    let offset = expansion(&integral, low, high, zero_at).v;
-    integral[0] -= offset;
-    Correlation::Expansion { low, high, coefficients: integral, logarithm: false }
+
+    /// The integral and the integrand at a temperature.
+    pub fn at(&self, t: f64) -> (f64, f64) {
+        let scale = 2.0 / (self.high - self.low);
+        let (v, d) = clenshaw(&self.coefficients, (t - self.low) * scale - 1.0);
+        (v, d * scale)
+    }
 }
 
 /// Chebyshev coefficients from values at the roots, in the order of falling argument.
@@ -236,10 +259,10 @@ mod tests {
     #[test]
     fn integral_has_the_right_slope() {
         let f = Correlation::Polynomial { base: 273.15, coefficients: vec![4000.0, -1.0, 0.02] };
-        let h = integrated(&f, 270.0, 420.0, 273.15);
-        assert!(h.value(273.15).abs() < 1e-9);
+        let h = Integral::of(&f, 270.0, 420.0, 273.15);
+        assert!(h.at(273.15).0.abs() < 1e-9);
         for t in [275.0, 333.0, 415.0] {
-            assert!((h.at(t).d - f.value(t)).abs() < 1e-9);
+            assert!((h.at(t).1 - f.value(t)).abs() < 1e-9);
         }
     }
 

@@ -14,7 +14,7 @@
 //!
 //! **Checked by.** Tests of consistency here, stored values in `tests/`.
 
-use super::correlation::{Correlation, chebyshev, integrated};
+use super::correlation::{Correlation, Integral, chebyshev};
 use super::saturation::clenshaw;
 use super::{FluidState, PhDerivatives, Phase};
 use crate::error::PropertyError;
@@ -54,7 +54,9 @@ pub(crate) struct VapourPressure {
 #[derive(Debug)]
 pub(crate) struct Liquid {
     pub parts: LiquidParts,
-    enthalpy: Correlation,
+    enthalpy: Integral,
+    /// `v0 - T v0'` at mid range, m3/kg, for the first guess of the inverse.
+    middle_share: f64,
     /// Chebyshev coefficients of temperature over enthalpy at the reference pressure: first guess of the inverse.
     temperature_guess: Vec<f64>,
     enthalpy_limits: (f64, f64),
@@ -73,8 +75,8 @@ struct Thermal {
 impl Liquid {
     pub fn new(parts: LiquidParts) -> Result<Self, PropertyError> {
         let (low, high) = parts.limits;
-        let enthalpy = integrated(&parts.heat_capacity, low, high, 273.15_f64.clamp(low, high));
-        let ends = (enthalpy.value(low), enthalpy.value(high));
+        let enthalpy = Integral::of(&parts.heat_capacity, low, high, 273.15_f64.clamp(low, high));
+        let ends = (enthalpy.at(low).0, enthalpy.at(high).0);
         if !(low < high && ends.0 < ends.1) {
             return Err(PropertyError::InvalidInput {
                 field: "heat capacity".to_owned(),
@@ -107,10 +109,15 @@ impl Liquid {
             .map(|i| {
                 let x = (std::f64::consts::PI * (i as f64 + 0.5) / N as f64).cos();
                 let h = 0.5 * (ends.0 + ends.1) + 0.5 * (ends.1 - ends.0) * x;
-                bisect(|t| enthalpy.value(t) - h, low, high)
+                bisect(|t| enthalpy.at(t).0 - h, low, high)
             })
             .collect();
-        Ok(Self { temperature_guess: chebyshev(&samples), enthalpy_limits: ends, enthalpy, parts })
+        let middle_share = {
+            let t = 0.5 * (low + high);
+            let v = parts.density.at(t).recip();
+            v.v - t * v.d
+        };
+        Ok(Self { middle_share, temperature_guess: chebyshev(&samples), enthalpy_limits: ends, enthalpy, parts })
     }
 
     fn compression(&self, p: f64) -> (f64, f64) {
@@ -127,14 +134,14 @@ impl Liquid {
     fn thermal(&self, p: f64, t: f64) -> Thermal {
         let (squeezed, phi) = self.compression(p);
         let v0 = self.parts.density.at(t).recip();
-        let h0 = self.enthalpy.at(t);
+        let (h0, cp0) = self.enthalpy.at(t);
         let reduced = v0.v - t * v0.d;
         Thermal {
             v: v0.v * squeezed,
             v_t: v0.d * squeezed,
             v_p: self.parts.bulk_modulus.map_or(0.0, |k| -v0.v * squeezed / k),
-            h: h0.v + reduced * phi,
-            cp: h0.d - t * v0.dd * phi,
+            h: h0 + reduced * phi,
+            cp: cp0 - t * v0.dd * phi,
             h_p: reduced * squeezed,
         }
     }
@@ -167,11 +174,7 @@ impl Liquid {
     pub fn at_enthalpy(&self, p: f64, h: f64) -> Result<FluidState, PropertyError> {
         let (low, high) = self.parts.limits;
         let (_, phi) = self.compression(p);
-        // the pressure share of the enthalpy at mid range serves the first guess only
-        let share = {
-            let middle = self.parts.density.at(0.5 * (low + high)).recip();
-            (middle.v - 0.5 * (low + high) * middle.d) * phi
-        };
+        let share = self.middle_share * phi;
         let (h_low, h_high) = self.enthalpy_limits;
         let x = (2.0 * (h - share) - h_low - h_high) / (h_high - h_low);
         let mut t = clenshaw(&self.temperature_guess, x.clamp(-1.0, 1.0)).0;

@@ -9,7 +9,7 @@ use super::helmholtz::{IdealPart, ResidualPart};
 use super::jets::Dual;
 use super::saturation::{SaturationCurves, SaturationData};
 use super::water_transport as water;
-use super::{FluidState, PhDerivatives, Phase};
+use super::{FluidState, PhDerivatives, Phase, mixture};
 use crate::error::PropertyError;
 
 /// Coefficient file of one fluid.
@@ -461,7 +461,7 @@ impl PureFluid {
             let (liquid, vapour) = self.saturation.densities(t);
             let (hl, hv) = (self.basic(liquid, t).h, self.basic(vapour, t).h);
             if h > hl && h < hv {
-                return Ok(self.two_phase(p, h, t, liquid, vapour));
+                return Ok(mixture::state(self, p, h, t, (liquid, vapour)));
             }
             if h <= hl {
                 let (t, rho) = match self.refine(p, h, self.liquid_guess(p, h)) {
@@ -528,57 +528,6 @@ impl PureFluid {
             t = next;
         }
         Err(self.not_converged(("pressure", p), ("enthalpy", h), 80, residual / h.abs().max(1e3), best.0, best.1))
-    }
-
-    /// Homogeneous equilibrium mixture. Density by volumes; viscosity by `1/mu = x/mu_v + (1-x)/mu_l` (mass quality,
-    /// McAdams et al. 1942); conductivity by volume fractions (linear). Derivatives follow the saturation line.
-    fn two_phase(&self, p: f64, h: f64, t: f64, rho_l: f64, rho_v: f64) -> FluidState {
-        let l = self.state(rho_l, t, Phase::Liquid);
-        let v = self.state(rho_v, t, Phase::Vapour);
-        let (hl, hv) = (l.enthalpy_j_per_kg, v.enthalpy_j_per_kg);
-        let slope = t * (1.0 / rho_v - 1.0 / rho_l) / (hv - hl);
-        // along the saturation line d/dp of a property of one phase: dh/dp follows from dT/dp
-        let along = |s: &FluidState| (slope - s.derivatives.temperature_by_pressure) / s.derivatives.temperature_by_enthalpy;
-        let (dhl, dhv) = (along(&l), along(&v));
-        let drl = l.derivatives.density_by_pressure + l.derivatives.density_by_enthalpy * dhl;
-        let drv = v.derivatives.density_by_pressure + v.derivatives.density_by_enthalpy * dhv;
-        let dml = l.derivatives.viscosity_by_pressure + l.derivatives.viscosity_by_enthalpy * dhl;
-        let dmv = v.derivatives.viscosity_by_pressure + v.derivatives.viscosity_by_enthalpy * dhv;
-        let dkl = l.derivatives.conductivity_by_pressure + l.derivatives.conductivity_by_enthalpy * dhl;
-        let dkv = v.derivatives.conductivity_by_pressure + v.derivatives.conductivity_by_enthalpy * dhv;
-        let quality = (h - hl) / (hv - hl);
-        // first slot by pressure, second by enthalpy
-        let x = Dual::new(quality, -(dhl + quality * (dhv - dhl)) / (hv - hl), 1.0 / (hv - hl));
-        let one_minus = -x + 1.0;
-        let specific = |rho: f64, d: f64| Dual::new(1.0 / rho, -d / (rho * rho), 0.0);
-        let (vl, vv) = (specific(rho_l, drl), specific(rho_v, drv));
-        let density = (x * vv + one_minus * vl).recip();
-        let inverse = |m: f64, d: f64| Dual::new(1.0 / m, -d / (m * m), 0.0);
-        let viscosity = (x * inverse(v.viscosity_pa_s, dmv) + one_minus * inverse(l.viscosity_pa_s, dml)).recip();
-        let void = x * vv * density;
-        let conductivity =
-            void * Dual::new(v.conductivity_w_per_m_k, dkv, 0.0) + (-void + 1.0) * Dual::new(l.conductivity_w_per_m_k, dkl, 0.0);
-        FluidState {
-            pressure_pa: p,
-            enthalpy_j_per_kg: h,
-            temperature_k: t,
-            density_kg_per_m3: density.v,
-            viscosity_pa_s: viscosity.v,
-            conductivity_w_per_m_k: conductivity.v,
-            isobaric_heat_capacity_j_per_kg_k: f64::INFINITY,
-            vapour_mass_fraction: quality,
-            phase: Phase::TwoPhase,
-            derivatives: PhDerivatives {
-                temperature_by_pressure: slope,
-                temperature_by_enthalpy: 0.0,
-                density_by_pressure: density.a,
-                density_by_enthalpy: density.b,
-                viscosity_by_pressure: viscosity.a,
-                viscosity_by_enthalpy: viscosity.b,
-                conductivity_by_pressure: conductivity.a,
-                conductivity_by_enthalpy: conductivity.b,
-            },
-        }
     }
 
     // ------------------------------------------------------------ for the property surface

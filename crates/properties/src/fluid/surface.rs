@@ -171,7 +171,7 @@ impl Patch {
         let channels = if positive { 7 } else { 4 };
         for k in 0..channels {
             // the susceptibility passes through zero, where the enhancement goes like its square root
-            let (relative, absolute) = if k == 4 { (1e-7, 5e-9) } else { (3e-7, 0.0) };
+            let (relative, absolute) = if k == 4 { (3e-7, 1e-8) } else { (1e-6, 0.0) };
             let tail: f64 = (0..NODES).map(|i| all[i][NODES - 1][k].abs() + all[NODES - 1][i][k].abs()).sum();
             if tail.is_nan() || tail > relative * all[0][0][k].abs() + absolute {
                 return None;
