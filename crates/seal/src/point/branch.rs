@@ -23,7 +23,7 @@ const FORCE_TOLERANCE: f64 = 1e-10;
 const STRAIGHT: f64 = 0.95;
 /// Cosine below which a step is too long for the bend and is taken again, shorter.
 const SHARPEST: f64 = 0.75;
-const MAX_POINTS: usize = 400;
+const MAX_POINTS: usize = 2000;
 const FIRST_STEP: f64 = 0.6;
 const LONGEST_STEP: f64 = 1.2;
 const SHORTEST_STEP: f64 = 1e-4;
@@ -53,10 +53,10 @@ struct Tangent {
 }
 
 /// Weights of the inner product that measures arc length.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 struct Metric {
-    nodes: usize,
-    gap: f64,
+    /// Weight of each gap: a step counts against the gap there, or the roughness where that is more.
+    gaps: Vec<f64>,
     flux: f64,
     inner_gap: f64,
 }
@@ -115,21 +115,20 @@ impl From<FilmError> for SearchError {
 
 impl Metric {
     fn at(coupled: &Coupled, state: &State) -> Self {
-        let least = state.gap_m.iter().copied().fold(f64::INFINITY, f64::min);
-        let length_m = (0.5 * least).max(coupled.contact.roughness_m);
-        let n = state.gap_m.len();
-        let flux = (state.flux_w_per_m2.iter().map(|q| q * q).sum::<f64>() / n as f64).sqrt().max(1e4);
+        let n = state.gap_m.len() as f64;
+        let weight = |h: f64| (0.5 * h).max(coupled.contact.roughness_m).powi(-2);
+        let flux = (state.flux_w_per_m2.iter().map(|q| q * q).sum::<f64>() / n).sqrt().max(1e4);
         Self {
-            nodes: n,
-            gap: (1e-6 / length_m).powi(2) / n as f64,
-            flux: (1e5 / flux).powi(2) / n as f64,
-            inner_gap: 1.0 / (length_m * length_m),
+            gaps: state.gap_m.iter().map(|&h| weight(h) * 1e-12 / n).collect(),
+            flux: (1e5 / flux).powi(2) / n,
+            inner_gap: weight(state.gap_m[0]),
         }
     }
 
     fn product(&self, a: &[f64], a_gap: f64, b: &[f64], b_gap: f64) -> f64 {
-        let n = self.nodes;
-        self.gap * dot(&a[..n], &b[..n]) + self.flux * dot(&a[n..], &b[n..]) + self.inner_gap * a_gap * b_gap
+        let n = self.gaps.len();
+        let gaps: f64 = (0..n).map(|k| self.gaps[k] * a[k] * b[k]).sum();
+        gaps + self.flux * dot(&a[n..], &b[n..]) + self.inner_gap * a_gap * b_gap
     }
 }
 
@@ -151,16 +150,24 @@ impl Tangent {
 /// # Errors
 /// [`SearchError`] when not even the wide end can be solved.
 pub fn trace(coupled: &Coupled, enough_n: f64, work: &mut Work) -> Result<Trace, SearchError> {
+    trace_in_steps(coupled, enough_n, LONGEST_STEP, work)
+}
+
+/// The same in steps no longer than `longest`, in local scales: the finer, the slower.
+///
+/// # Errors
+/// As [`trace`].
+pub fn trace_in_steps(coupled: &Coupled, enough_n: f64, longest: f64, work: &mut Work) -> Result<Trace, SearchError> {
     let first = wide_end(coupled, work)?;
     let mut points = vec![first];
-    let mut step = FIRST_STEP;
+    let mut step = FIRST_STEP.min(longest);
     let mut failure = BranchEnd::TooManyPoints;
     while points.len() < MAX_POINTS {
         let last = &points[points.len() - 1];
         match advance(coupled, last, step, work) {
             Ok((point, iterations)) => {
                 step = if iterations <= 2 {
-                    (1.5 * step).min(LONGEST_STEP)
+                    (1.5 * step).min(longest)
                 } else if iterations > 4 {
                     0.7 * step
                 } else {
@@ -201,36 +208,38 @@ fn wide_end(coupled: &Coupled, work: &mut Work) -> Result<BranchPoint, SearchErr
     let mut state = coupled.cold_state(0.0);
     let inner_gap_m = WIDE_OPEN_M - least(&state.gap_m);
     state = coupled.cold_state(inner_gap_m);
-    let (state, evaluation, slopes) = fixed_gap(coupled, state, work)?;
+    let (state, evaluation, slopes) = fixed_gap(coupled, state, None, work)?;
     Ok(point(coupled, state, &evaluation, &slopes, None, 0.0))
 }
 
-/// Solve at a fixed inner gap with a fresh matrix each iteration.
+/// Solve at a fixed inner gap; `slopes` is a Newton matrix made nearby, renewed where it converges badly.
 ///
 /// # Errors
 /// [`SearchError`].
-pub fn fixed_gap(coupled: &Coupled, mut state: State, work: &mut Work) -> Result<(State, Evaluation, Slopes), SearchError> {
-    let mut history = Vec::new();
-    for _ in 0..30 {
+pub fn fixed_gap(
+    coupled: &Coupled,
+    mut state: State,
+    mut slopes: Option<Slopes>,
+    work: &mut Work,
+) -> Result<(State, Evaluation, Slopes), SearchError> {
+    let mut history: Vec<f64> = Vec::new();
+    for _ in 0..40 {
         let evaluation = coupled.evaluate(&mut state, work)?;
-        let slopes = coupled.slopes(&state, &evaluation, work)?;
-        history.push(evaluation.residual_norm());
-        if evaluation.residual_norm() < TRACE_TOLERANCE {
-            return Ok((state, evaluation, slopes));
+        let norm = evaluation.residual_norm();
+        let slow = history.last().is_some_and(|&before| norm > 0.2 * before);
+        history.push(norm);
+        let kept = match slopes.take() {
+            Some(kept) if !slow => kept,
+            _ => coupled.slopes(&state, &evaluation, work)?,
+        };
+        if norm < TRACE_TOLERANCE {
+            return Ok((state, evaluation, kept));
         }
         work.iterations += 1;
-        state = coupled.moved(&state, &limited(slopes.step(&evaluation), f64::MAX), 0.0);
+        state = coupled.moved(&state, &kept.step(&evaluation), 0.0);
+        slopes = Some(kept);
     }
     Err(SearchError::NotConverged(history))
-}
-
-/// A step scaled down so that no gap moves by more than `limit` (in units of the gap scale, 1 um).
-fn limited(mut step: Vec<f64>, limit: f64) -> Vec<f64> {
-    let largest = step[..step.len() / 2].iter().fold(0.0, |m: f64, s| m.max(s.abs()));
-    if largest > limit {
-        step.iter_mut().for_each(|s| *s *= limit / largest);
-    }
-    step
 }
 
 fn point(coupled: &Coupled, state: State, evaluation: &Evaluation, slopes: &Slopes, previous: Option<&Tangent>, arc: f64) -> BranchPoint {
@@ -314,6 +323,8 @@ pub fn crossings(coupled: &Coupled, trace: &Trace, closing_force_n: f64, work: &
     for pair in trace.points.windows(2) {
         for start in candidates(coupled, &pair[0], &pair[1], closing_force_n, work) {
             match equilibrium(coupled, start, closing_force_n, work) {
+                // The last step of the trace may reach past the end of the statistics: nothing found there is an answer.
+                Ok(root) if least(&root.state.gap_m) < TOUCHING_ROUGHNESSES * coupled.contact.roughness_m => {}
                 Ok(root) if roots.iter().all(|r| differs(r, &root, coupled.contact.roughness_m)) => roots.push(root),
                 Ok(_) => {}
                 Err(error) => failures.push(error),

@@ -98,9 +98,13 @@ pub struct Slopes {
     /// Travel is counted where the rings are held, not at the edge of the band: a section that rolls under an edge contact can open
     /// its inner edge while it is pressed closer, and a slope by the inner gap would call that unstable. Thermal growth of the bodies is
     /// left out of the travel: the springs follow it at constant force.
+    pub by_travel_n_per_m: f64,
+    /// Opening force per mean gap, everything following, N/m.
     pub coupled_n_per_m: f64,
-    /// The same with temperature and thermal shape held, N/m.
+    /// Opening force per mean gap, temperature and thermal shape held, elastic shape following, N/m.
     pub thermally_frozen_n_per_m: f64,
+    /// The same per axial travel, N/m.
+    pub thermally_frozen_by_travel_n_per_m: f64,
     /// Shape held, N/m.
     pub frozen_n_per_m: f64,
 }
@@ -280,10 +284,15 @@ impl Coupled<'_> {
             .collect();
         let along_curve_n_per_m = dot(&force_gradient, &by_inner_gap);
         let elastic = elastic_by_inner_gap(&shape_by_gap);
+        let elastic_force = dot(&force_gradient[..n], &elastic);
+        let area: f64 = weights.iter().sum();
+        let mean = |gaps: &[f64]| dot(weights, gaps) / area * GAP_SCALE_M;
         Ok(Slopes {
             along_curve_n_per_m,
-            coupled_n_per_m: along_curve_n_per_m / (1.0 - dot(&edge, &by_inner_gap)),
-            thermally_frozen_n_per_m: dot(&force_gradient[..n], &elastic) / (1.0 - dot(&edge[..n], &elastic)),
+            by_travel_n_per_m: along_curve_n_per_m / (1.0 - dot(&edge, &by_inner_gap)),
+            coupled_n_per_m: along_curve_n_per_m / mean(&by_inner_gap[..n]),
+            thermally_frozen_n_per_m: elastic_force / mean(&elastic),
+            thermally_frozen_by_travel_n_per_m: elastic_force / (1.0 - dot(&edge[..n], &elastic)),
             frozen_n_per_m: force_gradient[..n].iter().sum::<f64>() / GAP_SCALE_M,
             factor,
             by_inner_gap,

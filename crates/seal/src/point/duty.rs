@@ -1,6 +1,6 @@
 //! One duty from its conditions to its outcome.
 
-use halfmicron_properties::{Fluid, FluidState, Phase, Saturation};
+use halfmicron_properties::{Fluid, FluidKind, FluidState, Phase, Saturation};
 
 use super::branch::{BranchEnd, Root, SearchError, Trace, crossings, equilibrium, least, trace};
 use super::coupled::{Coupled, State};
@@ -272,7 +272,35 @@ fn describe(outcome: &mut DutyOutcome, solved: &Solved) {
         chamber_density_kg_per_m3: chamber.density_kg_per_m3,
         hours_per_year: duty.hours_per_year,
     };
+    outcome.models = models_used(solved);
     outcome.hand = hand::hand(solved.model(), duty, hand::Chamber { viscosity_pa_s: chamber.viscosity_pa_s }, None);
+}
+
+/// Ids of the models that this duty uses.
+fn models_used(solved: &Solved) -> Vec<String> {
+    let switches = &solved.model().switches;
+    let mut ids = vec!["film.axisymmetric", "ring.elasticity", "point.coupled"];
+    let turning = solved.setting.turning();
+    ids.extend(switches.flow_factor.then_some("film.roughness.flow"));
+    ids.extend((switches.shear_factor && turning).then_some("film.roughness.shear"));
+    ids.extend(switches.contact.then_some("contact.greenwood-tripp"));
+    if switches.heat {
+        ids.extend(["ring.heat", "ring.convection"]);
+    }
+    if matches!(solved.model().seal.secondary_seal.friction, crate::model::SecondaryFriction::Automatic { .. }) {
+        ids.push("point.secondary-seal-friction");
+    }
+    ids.into_iter().map(str::to_owned).chain([fluid_model(solved.fluid).to_owned()]).collect()
+}
+
+fn fluid_model(fluid: &Fluid) -> &'static str {
+    match fluid.kind() {
+        FluidKind::EquationOfState => "fluid.equation-of-state",
+        FluidKind::Solution => "fluid.solution",
+        FluidKind::Oil => "fluid.oil",
+        FluidKind::Custom => "fluid.custom",
+        FluidKind::Constant => "fluid.constant",
+    }
 }
 
 /// Gas and supercritical fluid need the compressible film.
@@ -327,6 +355,17 @@ fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
             "State seal.flush, or the temperature at the faces as duty.temperature.",
         ));
     }
+    if let Some(root) = found.roots.iter().find(|root| (root.slopes.by_travel_n_per_m < 0.0) != (root.slopes.frozen_n_per_m < 0.0)) {
+        outcome.notices.push(Notice::caution(
+            "stability.signs",
+            "film_stiffness_n_per_m",
+            format!(
+                "the slopes disagree in sign: per travel everything following {:.2e} N/m, temperatures held {:.2e} N/m, shape held {:.2e} N/m",
+                root.slopes.by_travel_n_per_m, root.slopes.thermally_frozen_by_travel_n_per_m, root.slopes.frozen_n_per_m
+            ),
+            "Fast and slow stability are different questions; the label follows the slope with everything following.",
+        ));
+    }
     if outcome.conditions.reverse_pressure {
         outcome.notices.push(Notice::caution(
             "model.reverse-fluid",
@@ -364,7 +403,7 @@ fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: O
         outcome.reason = reason;
         return Ok(None);
     }
-    let stable = roots.iter().position(|root| root.slopes.coupled_n_per_m < 0.0);
+    let stable = roots.iter().position(|root| root.slopes.by_travel_n_per_m < 0.0);
     for (index, root) in roots.iter().enumerate() {
         let full = Some(index) == stable.or(Some(0));
         let mut equilibrium = report::equilibrium(solved, root, options.fields && full, outcome);

@@ -13,6 +13,8 @@ pub mod secondary;
 mod surroundings;
 
 #[cfg(test)]
+mod random_tests;
+#[cfg(test)]
 mod tests;
 
 use std::sync::Arc;

@@ -120,7 +120,7 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
     let coning = total_coning(solved, &rings);
     let margin = boiling_margin(solved, evaluation);
     let mut equilibrium = Equilibrium {
-        stable: root.slopes.coupled_n_per_m < 0.0,
+        stable: root.slopes.by_travel_n_per_m < 0.0,
         inner_gap_m: state.inner_gap_m,
         minimum_film_m: Ranged::exact(head.minimum_film_m),
         mean_film_m: Ranged::exact(head.mean_film_m),

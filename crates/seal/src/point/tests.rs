@@ -31,14 +31,19 @@ fn made_up_ring(nodes: &BandNodes, ambient_k: f64, kelvin_per_flux: f64, thermal
 }
 
 fn made_up_pair(thermal: f64, elastic: f64) -> Pair {
+    made_up_pair_of(thermal, elastic, 1.0)
+}
+
+/// The same with all heat resistances scaled.
+pub(super) fn made_up_pair_of(thermal: f64, elastic: f64, resistance: f64) -> Pair {
     let nodes = BandNodes::uniform(24.45e-3, 30.80e-3, 16);
     let rings =
-        [made_up_ring(&nodes, 311.15, 3.0e-4, thermal, elastic), made_up_ring(&nodes, 311.15, 0.8e-4, 0.4 * thermal, 0.1 * elastic)];
+        [made_up_ring(&nodes, 311.15, resistance * 3.0e-4, thermal, elastic), made_up_ring(&nodes, 311.15, resistance * 0.8e-4, 0.4 * thermal, 0.1 * elastic)];
     let lapped = vec![0.0; nodes.len()];
     Pair::new(nodes, rings, lapped, Following { heat: true, distortion: true })
 }
 
-fn fluid() -> Fluid {
+pub(super) fn fluid() -> Fluid {
     let constants =
         ConstantFluid { name: "water-like".to_owned(), density: 1000.0, viscosity: 1e-3, heat_capacity: 4180.0, conductivity: 0.6 };
     Fluid::thinning(constants, 0.02, 293.15).unwrap()
