@@ -126,7 +126,7 @@ fn check(input: &FilmInput) -> Result<(), FilmError> {
         return Err(FilmError::Input("band nodes, gap and face temperature must have the same length, at least 3"));
     }
     let finite = input.gap.profile_m.iter().chain(input.face_temperature_k).all(|x| x.is_finite());
-    if !finite || !(input.inner_pressure_pa.is_finite() && input.outer_pressure_pa.is_finite()) {
+    if !(finite && input.inner_pressure_pa.is_finite() && input.outer_pressure_pa.is_finite()) {
         return Err(FilmError::Input("gap, face temperature and pressures must be finite"));
     }
     Ok(())
@@ -156,10 +156,10 @@ fn newton(input: &FilmInput, direction: f64, start: &FilmStart) -> Result<Newton
         if correction < TOLERANCE {
             // A squeezed film empties through both edges: then neither is an entry and the order is arbitrary.
             if iterate.flow < 0.0 && input.gap.rate_m_per_s.is_none() {
-                return Ok(Newton::Reversed(film.into_start(&iterate)));
+                return Ok(Newton::Reversed(film.start_from(&iterate)));
             }
             let result = film.result(&iterate, &states, iteration);
-            return Ok(Newton::Converged(Box::new((result, film.into_start(&iterate)))));
+            return Ok(Newton::Converged(Box::new((result, film.start_from(&iterate)))));
         }
     }
     Err(FilmError::NotConverged { iterations: MAX_ITERATIONS, correction: history.last().copied().unwrap_or(f64::NAN), history })
@@ -237,7 +237,7 @@ impl<'a> Film<'a> {
         }
     }
 
-    fn into_start(&self, iterate: &Iterate) -> FilmStart {
+    fn start_from(&self, iterate: &Iterate) -> FilmStart {
         FilmStart {
             pressure_pa: self.by_node(&iterate.pressure),
             enthalpy_j_per_kg: self.by_node(&iterate.enthalpy),

@@ -118,7 +118,7 @@ fn squeeze_of_a_parallel_film_has_the_narrow_damping() {
     input.gap.rate_m_per_s = Some(&rate);
     let (squeezed, _) = film(&input, Some(&start)).unwrap();
     let (ri, ro) = (24.45e-3, 30.80e-3);
-    let damping: f64 = 2.0 * PI * 0.5 * (ri + ro) * 1e-3 * (ro - ri as f64).powi(3) / 1e-18;
+    let damping: f64 = 2.0 * PI * 0.5 * (ri + ro) * 1e-3 * (ro - ri).powi(3) / 1e-18;
     close(squeezed.force_n(&setup.nodes, 0.0) - steady.force_n(&setup.nodes, 0.0), damping * 1e-9, 0.01);
 }
 
