@@ -29,6 +29,9 @@ fn every_model_of_an_outcome_is_known() {
         let model = halfmicron::case::parse(&text).and_then(|case| case.model()).unwrap_or_else(|error| panic!("{path}: {error}"));
         let outcome = halfmicron::solve(&model, &[]).unwrap_or_else(|error| panic!("{path}: {error}"));
         for duty in &outcome.duties {
+            if !duty.equilibria.is_empty() {
+                assert!(!duty.models.is_empty(), "{path}, {}: no model named", duty.name);
+            }
             for id in &duty.models {
                 assert!(find(id).is_some(), "{path}, {}: {id} is no known model", duty.name);
             }
