@@ -342,7 +342,8 @@ fn friction_band(view: &DutyView) -> Judged {
     }
     let chamber = view.chamber_temperature_k();
     let leakage = spread(band.leakage_kg_per_s);
-    let rise = spread(band.face_temperature_max_k.map(|face| face.map(|face| face - chamber)));
+    // A rise below half a kelvin is no heat to speak of: its ratio says nothing.
+    let rise = spread(band.face_temperature_max_k.map(|face| face.map(|face| face - chamber).filter(|rise| *rise > 0.5)));
     let greatest = leakage.max(rise);
     let reason = format!("across the friction band leakage differs {} times, face rise {} times", number(leakage), number(rise));
     Ok(Assessment::within(greatest <= 3.0, Breach::Caution, reason).compared(greatest, 3.0))

@@ -1,7 +1,7 @@
 //! What the rules read of fluids and materials: the one place of `rules` that knows the properties crate.
 
-use halfmicron_properties::Fluid;
 use halfmicron_properties::material::Material;
+use halfmicron_properties::{Fluid, FluidFamily, HazardKind};
 
 /// Kind of fluid as the fitness tables of secondary seals and faces list it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -92,6 +92,29 @@ impl FluidKind {
         }
     }
 
+    /// Kind of a family of the properties library.
+    fn of_family(family: FluidFamily) -> Self {
+        match family {
+            FluidFamily::WaterCold | FluidFamily::WaterHot => FluidKind::Water,
+            FluidFamily::SeaWaterBrine => FluidKind::Brine,
+            FluidFamily::MineralOilFuel => FluidKind::MineralOil,
+            FluidFamily::LightHydrocarbon => FluidKind::LightHydrocarbon,
+            FluidFamily::Aromatic => FluidKind::Aromatic,
+            FluidFamily::KetoneEster => FluidKind::Ketone,
+            FluidFamily::Ammonia => FluidKind::Ammonia,
+            FluidFamily::Caustic => FluidKind::Caustic,
+            FluidFamily::SulphuricDilute | FluidFamily::SulphuricConcentrated => FluidKind::Sulphuric,
+            FluidFamily::NitricChromic => FluidKind::Nitric,
+            FluidFamily::WetChlorine => FluidKind::WetChlorine,
+            FluidFamily::Amine => FluidKind::Amine,
+            FluidFamily::SourGas => FluidKind::Sour,
+            FluidFamily::GlycolMixture => FluidKind::Glycol,
+            FluidFamily::LiquidNitrogen => FluidKind::Cryogenic,
+            FluidFamily::HotThermalOil => FluidKind::ThermalOil,
+            FluidFamily::Oxygen => FluidKind::Oxygen,
+        }
+    }
+
     /// Whether a table of practice calls it a poor lubricant at that temperature, a good one, or neither: the
     /// multiplier of handbook PV limits.
     pub fn pv_multiplier(self, temperature_k: f64) -> f64 {
@@ -109,8 +132,10 @@ impl FluidKind {
 pub struct FluidFacts {
     /// Name.
     pub name: String,
-    /// Kind for the fitness tables.
+    /// Kind for the limits of practice.
     pub kind: FluidKind,
+    /// Family of the elastomer fitness table.
+    pub family: Option<FluidFamily>,
     /// Vapour pressure at chamber temperature, Pa.
     pub vapour_pressure_pa: Option<f64>,
     /// Saturation temperature at the low pressure, K.
@@ -139,6 +164,8 @@ pub struct FluidFacts {
     pub asphyxiant: bool,
     /// Polymerises.
     pub polymerises: bool,
+    /// Materials that it attacks, by name, and how.
+    pub attacks: Vec<(Vec<String>, String)>,
     /// What to tell people, in words.
     pub hazard_words: Vec<String>,
 }
@@ -150,6 +177,7 @@ impl FluidFacts {
         Self {
             name: name.to_owned(),
             kind,
+            family: None,
             vapour_pressure_pa: None,
             low_side_saturation_k: None,
             specific_heat_j_per_kg_k: None,
@@ -164,19 +192,67 @@ impl FluidFacts {
             oxidiser: kind == FluidKind::Oxygen,
             asphyxiant: false,
             polymerises: false,
+            attacks: Vec::new(),
             hazard_words: Vec::new(),
         }
     }
 
     /// Facts of a fluid at a chamber condition.
     pub fn of(fluid: &Fluid, name: &str, chamber_pressure_pa: f64, chamber_temperature_k: f64, low_pressure_pa: f64) -> Self {
-        let _ = (fluid, chamber_pressure_pa, chamber_temperature_k, low_pressure_pa);
-        Self::named(name)
+        let hazards = fluid.hazards();
+        let has = |test: fn(&HazardKind) -> bool| hazards.find(test).is_some();
+        let named = Self::named(name);
+        let family = fluid.family(chamber_temperature_k);
+        let (stated_low, stated_high) = fluid.range().stated_temperature_k;
+        let mut words: Vec<String> = hazards.entries().iter().map(|hazard| hazard.words.clone()).collect();
+        words.dedup();
+        if hazards.is_unknown() {
+            words.push("its hazards are not known here: no flag does not mean no hazard".to_owned());
+        }
+        Self {
+            kind: kind_of(named.kind, family),
+            family,
+            vapour_pressure_pa: fluid.saturation_pressure(chamber_temperature_k).value(),
+            low_side_saturation_k: fluid.saturation_temperature(low_pressure_pa).value(),
+            specific_heat_j_per_kg_k: fluid
+                .at_pressure_temperature(chamber_pressure_pa, chamber_temperature_k)
+                .ok()
+                .map(|state| state.isobaric_heat_capacity_j_per_kg_k),
+            critical: fluid.critical_point().map(|(temperature, pressure)| [temperature, pressure]),
+            range_k: Some([stated_low, stated_high]),
+            freezes_k: fluid.freezing_temperature().or(hazards.freezes_below()),
+            cokes_k: hazards.cokes_above(),
+            dissolved_solids: hazards.dissolved_mass_fraction().or(named.dissolved_solids),
+            toxic: hazards.is_toxic(),
+            flammable: hazards.is_flammable(),
+            oxidiser: has(|kind| matches!(kind, HazardKind::Oxidiser)) || named.oxidiser,
+            asphyxiant: has(|kind| matches!(kind, HazardKind::Asphyxiant)),
+            polymerises: has(|kind| matches!(kind, HazardKind::Polymerises)),
+            attacks: hazards
+                .entries()
+                .iter()
+                .filter_map(|hazard| match &hazard.kind {
+                    HazardKind::Attacks { materials } => Some((materials.clone(), hazard.words.clone())),
+                    _ => None,
+                })
+                .collect(),
+            hazard_words: words,
+            ..named
+        }
     }
 
     /// Whether the fluid is a strong caustic: a mass share above a quarter.
     pub fn strong_caustic(&self) -> bool {
         self.kind == FluidKind::Caustic && self.dissolved_solids.is_none_or(|share| share > 0.25)
+    }
+}
+
+/// A name that says a kind is believed before the fitness family, which changes with temperature (a heat-transfer oil attacks
+/// elastomers as aromatics do while it is cool, and stays a heat-transfer oil).
+fn kind_of(named: FluidKind, family: Option<FluidFamily>) -> FluidKind {
+    match (named, family) {
+        (FluidKind::Other, Some(family)) => FluidKind::of_family(family),
+        (named, _) => named,
     }
 }
 
@@ -322,8 +398,6 @@ pub struct MaterialFacts {
     pub density_kg_per_m3: Option<f64>,
     /// Cautions in words.
     pub cautions: String,
-    /// Where the values come from.
-    pub source: String,
 }
 
 impl MaterialFacts {
@@ -344,28 +418,39 @@ impl MaterialFacts {
             conductivity_w_per_m_k: None,
             density_kg_per_m3: None,
             cautions: String::new(),
-            source: String::new(),
         }
     }
 
     /// Facts of a ring's material.
     pub fn of(material: &Material) -> Self {
-        Self::named(&material.name)
+        let (low, high) = material.service_range_k;
+        Self {
+            service_k: Some([low, high]),
+            flexural_pa: material.flexural_strength.as_ref().map(|strength| strength.value),
+            tension_pa: material.tension_strength.as_ref().map(|strength| strength.value),
+            compression_pa: material.compression_strength.as_ref().map(|strength| strength.value),
+            yield_pa: material.yield_strength.as_ref().map(|strength| strength.value),
+            youngs_modulus_pa: Some(material.youngs_modulus.value),
+            poisson: Some(material.poisson.value),
+            expansion_per_k: Some(material.expansion.value),
+            conductivity_w_per_m_k: Some(material.conductivity.value),
+            density_kg_per_m3: Some(material.density.value),
+            cautions: material.cautions.clone(),
+            ..Self::named(&material.name)
+        }
     }
 }
 
 /// A material of the library, for tests.
 #[cfg(test)]
-pub(super) fn library_material(name: &str) -> Material {
-    halfmicron_properties::material::material(name).expect("a name of the library").clone()
+pub(crate) fn library_material(name: &str) -> Material {
+    halfmicron_properties::material::material(name).expect("a material of the library").clone()
 }
 
 /// A fluid of the library, for tests.
 #[cfg(test)]
-pub(super) fn library_fluid(_: &str) -> Fluid {
-    use halfmicron_properties::ConstantFluid;
-    let water = ConstantFluid { name: "water".to_owned(), density: 1e3, viscosity: 1e-3, conductivity: 0.6, heat_capacity: 4180.0 };
-    Fluid::constant(water).expect("finite values")
+pub(crate) fn library_fluid(name: &str) -> Fluid {
+    Fluid::named(name).expect("a fluid of the library")
 }
 
 #[cfg(test)]

@@ -249,12 +249,17 @@ fn wear_life(view: &DutyView) -> Judged {
     let life = |rate: f64| allowed / rate.max(1e-30) / 3600.0;
     let hours = |rate: f64| match life(rate) {
         h if h > 1e6 => "more than a million hours".to_owned(),
-        h => format!("{h:.1e} h"),
+        h => format!("{:.0} h", two_digits(h)),
     };
     let reason = format!("1 mm lasts {} (between {} and {})", hours(rate.nominal), hours(rate.high), hours(rate.low));
     let assessment = Assessment::within(life(rate.nominal) >= 25_000.0, Breach::Caution, reason);
     let may_be_short = life(rate.high) < 25_000.0;
     Ok(if may_be_short { assessment.at_best_watch() } else { assessment }.compared(life(rate.nominal), 25_000.0))
+}
+
+fn two_digits(value: f64) -> f64 {
+    let step = 10f64.powf(value.abs().max(f64::MIN_POSITIVE).log10().floor() - 1.0);
+    (value / step).round() * step
 }
 
 fn wear_depth(view: &DutyView) -> Judged {

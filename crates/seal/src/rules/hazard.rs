@@ -171,7 +171,8 @@ fn fluid(view: &DutyView) -> Judged {
 }
 
 fn toxic(view: &DutyView) -> Judged {
-    if !view.fluid.toxic {
+    // Glycol harms those who drink it; `hazard.fluid` says so, and a single seal is the usual one.
+    if !view.fluid.toxic || view.fluid.kind == FluidKind::Glycol {
         return Err(Skip::DoesNotApply);
     }
     let reason = format!("{} behind a {} seal", view.fluid.name, arrangement(view));

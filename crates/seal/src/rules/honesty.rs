@@ -81,8 +81,7 @@ fn unproven(view: &DutyView) -> Judged {
     if used.is_empty() {
         return Err(Skip::NotComputed("the outcome names no models".to_owned()));
     }
-    let unproven: Vec<&str> =
-        used.iter().map(String::as_str).filter(|id| models::model(id).is_none_or(|model| model.checks.is_empty())).collect();
+    let unproven: Vec<&str> = used.iter().map(String::as_str).filter(|id| models::proofs(id).is_empty()).collect();
     Ok(if unproven.is_empty() {
         Assessment::holds(format!("all {} models used have a check", used.len()))
     } else {

@@ -1,5 +1,8 @@
 //! Secondary seals: chemistry, temperature and friction of what slides on the balance diameter.
 
+use halfmicron_properties::FluidFamily;
+use halfmicron_properties::material::{FitnessVerdict, fitness};
+
 use crate::model::{SecondaryFriction, SecondarySealKind};
 
 use super::facts::FluidKind;
@@ -73,127 +76,40 @@ pub(super) const RULES: &[Rule] = &[
     },
 ];
 
-/// Material of a sliding secondary seal.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Elastomer {
-    Fkm,
-    Ffkm,
-    Epdm,
-    Nbr,
-    Hnbr,
-    Ptfe,
-    Graphite,
-}
-
-impl Elastomer {
-    fn of(name: &str) -> Option<Self> {
-        let name = name.to_uppercase();
-        let has = |word: &str| name.contains(word);
-        if has("FFKM") {
-            Some(Elastomer::Ffkm)
-        } else if has("FKM") {
-            Some(Elastomer::Fkm)
-        } else if has("EPDM") {
-            Some(Elastomer::Epdm)
-        } else if has("HNBR") {
-            Some(Elastomer::Hnbr)
-        } else if has("NBR") {
-            Some(Elastomer::Nbr)
-        } else if has("PTFE") {
-            Some(Elastomer::Ptfe)
-        } else if has("GRAPHITE") {
-            Some(Elastomer::Graphite)
-        } else {
-            None
-        }
-    }
-
-    /// Service range, K (general values from memory).
-    fn range_k(self) -> [f64; 2] {
-        let celsius = match self {
-            Elastomer::Fkm => [-20.0, 200.0],
-            Elastomer::Ffkm => [-10.0, 300.0],
-            Elastomer::Epdm => [-45.0, 150.0],
-            Elastomer::Nbr => [-30.0, 110.0],
-            Elastomer::Hnbr => [-30.0, 150.0],
-            Elastomer::Ptfe => [-200.0, 250.0],
-            Elastomer::Graphite => [-240.0, 450.0],
-        };
-        celsius.map(|t| t + 273.15)
-    }
-
-    fn column(self) -> usize {
-        match self {
-            Elastomer::Fkm => 0,
-            Elastomer::Ffkm => 1,
-            Elastomer::Epdm => 2,
-            Elastomer::Nbr => 3,
-            Elastomer::Hnbr => 4,
-            Elastomer::Ptfe => 5,
-            Elastomer::Graphite => 6,
-        }
-    }
-}
-
-/// Fitness letters by fluid in the order FKM, FFKM, EPDM, NBR, HNBR, PTFE, graphite: `A` good, `B` limited, `C` no.
-/// General table from memory; a user's test outranks it.
-fn fitness_row(kind: FluidKind, temperature_k: f64) -> Option<[char; 7]> {
-    let letters = match kind {
-        FluidKind::Water if temperature_k < 353.15 => "BAAAAAA",
-        FluidKind::Water => "CAACBAA",
-        FluidKind::Brine => "AAAAAAA",
-        FluidKind::MineralOil => "AACAAAA",
-        FluidKind::LightHydrocarbon => "AACBBAA",
-        FluidKind::Aromatic => "AACCCAA",
-        FluidKind::Ketone => "CABCCAA",
-        FluidKind::Ammonia => "CAABBAA",
-        FluidKind::Caustic => "CAABBAA",
-        FluidKind::Sulphuric => "AABCBAA",
-        FluidKind::Nitric => "BACCCAC",
-        FluidKind::WetChlorine => "AACCCAC",
-        FluidKind::Amine => "CAACBAA",
-        FluidKind::Sour => "BACCAAA",
-        FluidKind::Glycol => "AAAAAAA",
-        FluidKind::Cryogenic => "CCCCCAA",
-        // At its usual 250 degC and more no elastomer lives; below 150 the temperature rule decides.
-        FluidKind::ThermalOil if temperature_k > 423.15 => "CCCCCCA",
-        FluidKind::ThermalOil => "AACCBAA",
-        FluidKind::InertGas | FluidKind::Oxygen | FluidKind::Other => return None,
-    };
-    let mut row = ['?'; 7];
-    letters.chars().zip(&mut row).for_each(|(letter, cell)| *cell = letter);
-    Some(row)
-}
-
-fn elastomer(view: &DutyView) -> Result<Elastomer, Skip> {
+/// Name of the secondary seal's material, unless it is a bellows.
+fn material<'a>(view: &DutyView<'a>) -> Result<&'a str, Skip> {
     let seal = &view.model.seal.secondary_seal;
-    if seal.kind == SecondarySealKind::MetalBellows {
-        return Err(Skip::DoesNotApply);
-    }
-    Elastomer::of(&seal.material).ok_or_else(|| Skip::NotComputed(format!("nothing is known of a secondary seal of {}", seal.material)))
+    if seal.kind == SecondarySealKind::MetalBellows { Err(Skip::DoesNotApply) } else { Ok(seal.material.as_str()) }
+}
+
+/// Service range of the material, K.
+fn range_k(material: &str) -> Result<[f64; 2], Skip> {
+    // The range stands beside every row of the fitness table: any family gives it.
+    let (low, high) = fitness(material, FluidFamily::WaterCold)
+        .temperature_range_k
+        .ok_or_else(|| Skip::NotComputed(format!("nothing is known of a secondary seal of {material}")))?;
+    Ok([low, high])
 }
 
 fn fluid_fitness(view: &DutyView) -> Judged {
-    let material = elastomer(view)?;
-    let name = &view.model.seal.secondary_seal.material;
+    let name = material(view)?;
+    range_k(name)?;
     let fluid = &view.fluid.name;
-    if view.fluid.oxidiser {
-        return Ok(Assessment::fails(format!("{name} in {fluid}: only a clean, tested compound; the case does not confirm one")));
-    }
-    let Some(row) = fitness_row(view.fluid.kind, view.chamber_temperature_k()) else {
-        return Ok(Assessment::watch(format!("{name} in {fluid}: the fitness table does not list this fluid")));
-    };
     let at = temperature(view.chamber_temperature_k());
-    Ok(match row[material.column()] {
-        'A' => Assessment::holds(format!("{name} in {fluid} at {at}: good")),
-        'B' => Assessment::watch(format!("{name} in {fluid} at {at}: limited")),
-        _ => Assessment::fails(format!("{name} in {fluid} at {at}: no")),
+    let verdict = view.fluid.family.map_or(FitnessVerdict::Unknown, |family| fitness(name, family).verdict);
+    Ok(match verdict {
+        FitnessVerdict::Good => Assessment::holds(format!("{name} in {fluid} at {at}: good")),
+        FitnessVerdict::Limited => Assessment::watch(format!("{name} in {fluid} at {at}: limited")),
+        FitnessVerdict::Unfit => Assessment::fails(format!("{name} in {fluid} at {at}: no")),
+        FitnessVerdict::Unknown => Assessment::watch(format!("{name} in {fluid}: the fitness table does not list this fluid")),
+        FitnessVerdict::OnlyIfConfirmed => {
+            Assessment::fails(format!("{name} in {fluid}: only a clean, tested compound; the case does not confirm one"))
+        }
     })
 }
 
 fn local_temperature(view: &DutyView) -> Judged {
-    let material = elastomer(view)?;
-    let [_, high] = material.range_k();
+    let [_, high] = range_k(material(view)?)?;
     let (at, where_) = match view.solved() {
         Ok(equilibrium) => (view.floating_result(equilibrium).secondary_seal_temperature_k, "solved at the secondary seal"),
         Err(_) => (view.chamber_temperature_k(), "in the chamber; the local one is not solved and higher"),
@@ -207,8 +123,7 @@ fn local_temperature(view: &DutyView) -> Judged {
 }
 
 fn cold(view: &DutyView) -> Judged {
-    let material = elastomer(view)?;
-    let [low, _] = material.range_k();
+    let [low, _] = range_k(material(view)?)?;
     let at = view.chamber_temperature_k();
     let reason = format!("{} in the chamber, {} from {}", temperature(at), view.model.seal.secondary_seal.material, temperature(low));
     Ok(Assessment::within(at >= low, Breach::Fail, reason).compared(at, low))
@@ -242,7 +157,7 @@ fn bellows(view: &DutyView) -> Judged {
 
 fn graphite(view: &DutyView) -> Judged {
     let seal = &view.model.seal.secondary_seal;
-    if Elastomer::of(&seal.material) != Some(Elastomer::Graphite) {
+    if !seal.material.to_lowercase().contains("graphite") {
         return Err(Skip::DoesNotApply);
     }
     if view.fluid.oxidiser || matches!(view.fluid.kind, FluidKind::Nitric | FluidKind::WetChlorine) {

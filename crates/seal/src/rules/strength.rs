@@ -253,7 +253,6 @@ mod tests {
 
     /// Carbon: 65 MPa / 3 = 21.7 MPa; sintered silicon carbide: 360 / 4 = 90 MPa.
     #[test]
-    #[ignore = "until the material data land"]
     fn tension_against_flexural_strength() {
         let mut bench = Bench::booster();
         bench.equilibrium_mut().rings.rotating.stress_pa.tension_material = "carbon graphite, resin impregnated".to_owned();
@@ -269,7 +268,6 @@ mod tests {
     }
 
     #[test]
-    #[ignore = "until the material data land"]
     fn a_root_that_is_not_assessed_never_holds() {
         let mut bench = Bench::booster();
         bench.equilibrium_mut().rings.rotating.stress_pa.not_assessed = vec!["nose root".to_owned()];
@@ -278,7 +276,6 @@ mod tests {
     }
 
     #[test]
-    #[ignore = "until the material data land"]
     fn metal_against_yield() {
         let mut bench = Bench::with_faces("carbon graphite, resin impregnated", "stainless steel 316 (UNS S31600)");
         // 0.67 x 205 MPa = 137.35 MPa
@@ -289,7 +286,6 @@ mod tests {
     }
 
     #[test]
-    #[ignore = "until the material data land"]
     fn a_fit_must_stay_pressed() {
         let mut bench = Bench::booster();
         assert_eq!(word_of(&bench, "ring.shrink"), None);
@@ -320,7 +316,6 @@ mod tests {
     }
 
     #[test]
-    #[ignore = "until the material data land"]
     fn burst_and_rim_speed() {
         let mut bench = Bench::booster(); // carbon 1820 kg/m3, 40 MPa, r to 35 mm
         assert_eq!(word_of(&bench, "ring.burst"), Some(Word::Holds));

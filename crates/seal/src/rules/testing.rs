@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use halfmicron_properties::Fluid;
+
 use crate::hand::{Chamber, hand};
 use crate::model::*;
 use crate::outcome::*;
@@ -81,13 +83,20 @@ impl Bench {
     }
 
     fn with_facts<'a>(&self, mut view: DutyView<'a>) -> DutyView<'a> {
+        let name = &view.outcome.conditions.fluid;
+        let conditions = &view.outcome.conditions;
+        // A fluid that the library does not hold is one of which nothing but its name is known.
+        let known = Fluid::named(name).map_or_else(
+            |_| FluidFacts::named(name),
+            |fluid| FluidFacts::of(&fluid, name, conditions.pressure_pa, conditions.chamber_temperature_k, conditions.low_pressure_pa),
+        );
         view.fluid = FluidFacts {
             specific_heat_j_per_kg_k: self.specific_heat,
             vapour_pressure_pa: self.vapour_pressure,
             toxic: self.toxic,
             flammable: self.flammable,
             freezes_k: self.freezes,
-            ..FluidFacts::named(&view.outcome.conditions.fluid)
+            ..known
         };
         view
     }
@@ -163,7 +172,7 @@ fn model(rotating: &str, stationary: &str) -> Model {
             face_runout_m: Some(30e-6),
             end_play_m: Some(0.1e-3),
         },
-        fluid: Arc::new(super::facts::library_fluid("water")),
+        fluid: Arc::new(super::facts::library_fluid("sea water, salinity 70 g/kg")),
         duties: vec![Duty {
             name: "normal".to_owned(),
             fluid: None,

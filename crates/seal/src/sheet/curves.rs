@@ -37,12 +37,7 @@ pub(super) fn of_duty(duty: &DutyOutcome, units: UnitSet) -> Option<DutyCurves> 
     if profiles.radius_m.is_empty() {
         return None;
     }
-    let curve = |key: &str, label: &str, kind: Kind, values: &[f64]| Curve {
-        key: format!("profiles.{key}"),
-        label: label.to_owned(),
-        unit: unit(kind, units).label.to_owned(),
-        values: values.iter().map(|value| six_digits(unit(kind, units).convert(*value))).collect(),
-    };
+    let of_profile = |key: &str, label: &str, kind, values: &[f64]| curve(&format!("profiles.{key}"), label, kind, values, units);
     let count = profiles.radius_m.len();
     let shown: [(&str, &str, Kind, &[f64]); 8] = [
         ("gap_m", "gap", Kind::SmallLength, &profiles.gap_m),
@@ -55,12 +50,23 @@ pub(super) fn of_duty(duty: &DutyOutcome, units: UnitSet) -> Option<DutyCurves> 
         ("stationary_flux_w_per_m2", "heat flux into stationary ring", Kind::HeatFlux, &profiles.stationary_flux_w_per_m2),
     ];
     let complete = shown.into_iter().filter(|(.., values)| values.len() == count);
-    let curves = complete.map(|(key, label, kind, values)| curve(key, label, kind, values));
+    let curves = complete.map(|(key, label, kind, values)| of_profile(key, label, kind, values));
     Some(DutyCurves {
         duty: duty.name.clone(),
-        radius: curve("radius_m", "radius", Kind::Length, &profiles.radius_m),
+        radius: of_profile("radius_m", "radius", Kind::Length, &profiles.radius_m),
         curves: curves.collect(),
     })
+}
+
+/// Values in the reader's units.
+pub(super) fn curve(key: &str, label: &str, kind: Kind, values: &[f64], units: UnitSet) -> Curve {
+    let unit = unit(kind, units);
+    Curve {
+        key: key.to_owned(),
+        label: label.to_owned(),
+        unit: unit.label.to_owned(),
+        values: values.iter().map(|value| six_digits(unit.convert(*value))).collect(),
+    }
 }
 
 /// A curve is drawn: six digits are more than its ink shows.

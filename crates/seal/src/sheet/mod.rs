@@ -3,6 +3,7 @@
 //! Terminal, page and report draw a sheet and compute nothing.
 
 mod curves;
+mod part;
 pub mod rounding;
 mod rows;
 pub mod text;
@@ -17,6 +18,7 @@ use crate::rules::view::{reason_or_status, status_in_words};
 use crate::rules::{self, Breach, models, worst_word};
 
 pub use curves::{Curve, DutyCurves};
+pub use part::{PartSheet, film_sheet, ring_sheet};
 pub use units::UnitSet;
 
 use text::in_units;
@@ -150,10 +152,6 @@ pub struct StateLine {
 pub struct ModelLine {
     /// Id.
     pub id: String,
-    /// Name in words.
-    pub title: String,
-    /// Where it comes from.
-    pub source: String,
     /// `checked by ...` or `unproven`.
     pub proof: String,
 }
@@ -252,8 +250,17 @@ fn cautions(outcome: &Outcome, units: UnitSet) -> Vec<String> {
 }
 
 fn notice_lines(model: &Model, outcome: &Outcome, units: UnitSet) -> Vec<NoticeLine> {
+    // The outcome carries the case's own notices; a model that was never solved carries them alone.
+    let whole = if outcome.notices.is_empty() { &model.notices } else { &outcome.notices };
+    let of_case = whole.iter().map(|notice| (notice, None));
+    let of_duties = outcome.duties.iter().flat_map(|duty| duty.notices.iter().map(|notice| (notice, Some(duty.name.as_str()))));
+    merged_notices(of_case.chain(of_duties), units)
+}
+
+/// Notices with their duties, the gravest first; equal ones are one line.
+fn merged_notices<'a>(notices: impl Iterator<Item = (&'a Notice, Option<&'a str>)>, units: UnitSet) -> Vec<NoticeLine> {
     let mut lines: Vec<NoticeLine> = Vec::new();
-    let mut add = |notice: &Notice, duty: Option<&str>| {
+    for (notice, duty) in notices {
         let line = NoticeLine {
             duties: duty.map(str::to_owned).into_iter().collect(),
             severity: notice.severity,
@@ -268,12 +275,6 @@ fn notice_lines(model: &Model, outcome: &Outcome, units: UnitSet) -> Vec<NoticeL
             Some(known) => known.duties.extend(line.duties),
             None => lines.push(line),
         }
-    };
-    // The outcome carries the case's own notices; a model that was never solved carries them alone.
-    let whole = if outcome.notices.is_empty() { &model.notices } else { &outcome.notices };
-    whole.iter().for_each(|notice| add(notice, None));
-    for duty in &outcome.duties {
-        duty.notices.iter().for_each(|notice| add(notice, Some(&duty.name)));
     }
     lines.sort_by_key(|line| std::cmp::Reverse(line.severity));
     lines
@@ -298,15 +299,7 @@ fn model_lines(outcome: &Outcome) -> Vec<ModelLine> {
     let mut ids: Vec<&String> = outcome.duties.iter().flat_map(|duty| &duty.models).collect();
     ids.sort();
     ids.dedup();
-    let line = |id: &String| {
-        let entry = models::model(id);
-        ModelLine {
-            id: id.clone(),
-            title: entry.map_or(String::new(), |entry| entry.title.to_owned()),
-            source: entry.map_or(String::new(), |entry| entry.source.to_owned()),
-            proof: models::proof_state(id),
-        }
-    };
+    let line = |id: &String| ModelLine { id: id.clone(), proof: models::proof_state(id) };
     ids.into_iter().map(line).collect()
 }
 

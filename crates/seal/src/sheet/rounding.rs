@@ -24,7 +24,8 @@ pub fn ranged(value: Ranged) -> String {
     }
     let place = last_known_place(0.5 * spread);
     let shown = |number: f64| at_place(number, shown_place(number, place));
-    format!("{} ({} to {})", shown(nominal), shown(low), shown(high))
+    let [low, nominal, high] = [shown(low), shown(nominal), shown(high)];
+    if low == high && low == nominal { nominal } else { format!("{nominal} ({low} to {high})") }
 }
 
 /// The nominal of a range alone, with the digits that its range allows.
@@ -120,7 +121,7 @@ mod tests {
 
     #[test]
     fn never_more_than_four_digits() {
-        assert_eq!(shown(1096.100, 1096.123, 1096.140), "1096 (1096 to 1096)");
+        assert_eq!(shown(1096.100, 1096.123, 1096.140), "1096");
     }
 
     #[test]

@@ -79,7 +79,11 @@ impl Rows<'_> {
     /// Numbers known without solving.
     fn known(&self, key: &str, label: &str, kind: Kind, digits: i32, of: impl Fn(&DutyOutcome) -> Option<f64>) -> Row {
         let unit = unit(kind, self.units);
-        let text = |duty: &DutyOutcome| of(duty).map_or(MISSING.to_owned(), |value| significant(unit.convert(value), digits));
+        let text = |duty: &DutyOutcome| match of(duty) {
+            None => MISSING.to_owned(),
+            Some(value) if value.abs() < negligible(kind) => "0".to_owned(),
+            Some(value) => significant(unit.convert(value), digits),
+        };
         let cells = self.duties.iter().map(|duty| Cell { text: text(duty), worst: false });
         self.row(key, label, kind, cells.collect())
     }
@@ -103,6 +107,15 @@ impl Rows<'_> {
             .enumerate()
             .map(|(index, value)| Cell { text: value.map_or(MISSING.to_owned(), ranged), worst: worst == Some(index) });
         self.row(key, label, kind, cells.collect())
+    }
+}
+
+/// What is nothing to a reader: less than a tenth of a thousandth of a film, a hundredth of a watt.
+fn negligible(kind: Kind) -> f64 {
+    match kind {
+        Kind::SmallLength => 1e-11,
+        Kind::Power => 0.01,
+        _ => 0.0,
     }
 }
 

@@ -66,6 +66,14 @@ pub enum Kind {
     Hours,
     /// Heat flux.
     HeatFlux,
+    /// Elastic modulus.
+    Modulus,
+    /// Specific heat.
+    SpecificHeat,
+    /// Thermal conductivity.
+    Conductivity,
+    /// Thermal expansion.
+    Expansion,
 }
 
 /// A linear conversion with the label of its unit.
@@ -105,6 +113,14 @@ pub fn unit(kind: Kind, set: UnitSet) -> Unit {
         (Kind::VolumeLeakage, _) => scaled("mL/h", 1e-6 / 3600.0),
         (Kind::MassLeakage, _) => scaled("g/h", 1e-3 / 3600.0),
         (Kind::HeatFlux, _) => scaled("W/cm2", 1e4),
+        (Kind::Modulus, UnitSet::Si) => scaled("GPa", 1e9),
+        (Kind::Modulus, UnitSet::Us) => scaled("Mpsi", 1e6 * PSI),
+        (Kind::SpecificHeat, UnitSet::Si) => scaled("J/(kg K)", 1.0),
+        (Kind::SpecificHeat, UnitSet::Us) => scaled("Btu/(lb degF)", 4186.8), // International Table Btu, by definition
+        (Kind::Conductivity, UnitSet::Si) => scaled("W/(m K)", 1.0),
+        (Kind::Conductivity, UnitSet::Us) => scaled("Btu/(h ft degF)", 1_055.055_852_62 / 3600.0 / FOOT * 1.8),
+        (Kind::Expansion, UnitSet::Si) => scaled("1e-6/K", 1e-6),
+        (Kind::Expansion, UnitSet::Us) => scaled("1e-6/degF", 1.8e-6),
         (Kind::SmallLength, UnitSet::Si) => scaled("um", 1e-6),
         (Kind::SmallLength, UnitSet::Us) => scaled("uin", 1e-6 * INCH),
         (Kind::Length, UnitSet::Si) => scaled("mm", 1e-3),
@@ -162,6 +178,9 @@ mod tests {
         close(Kind::PressureSpeed, 1e6, 28_550.0); // 1 MPa m/s = 28 550 psi ft/min
         close(Kind::SmallLength, 25.4e-9, 1.0);
         close(Kind::Viscosity, 1e-3, 1.0);
+        close(Kind::Conductivity, 1.730_735, 1.0);
+        close(Kind::Modulus, 6.894_757e9, 1.0);
+        close(Kind::Expansion, 1.8e-6, 1.0);
     }
 
     #[test]

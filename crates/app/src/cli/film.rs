@@ -1,0 +1,38 @@
+//! The film alone.
+
+use halfmicron::film::{FilmAlone, film_alone};
+use halfmicron::sheet::film_sheet;
+
+use super::cases::{self, Opened};
+use super::{Format, SolveArguments, table};
+use crate::{Answer, Terminal};
+
+/// Film of every duty asked for, at the gap that the case prescribes.
+pub fn film(arguments: &SolveArguments, terminal: Terminal) -> Answer {
+    cases::for_each(arguments, terminal, |opened| one(opened, arguments, terminal))
+}
+
+fn one(opened: &Opened, arguments: &SolveArguments, terminal: Terminal) -> Answer {
+    let duties = match cases::duties(&opened.model, &arguments.duties) {
+        Ok(duties) => duties,
+        Err(message) => return Answer::error(format!("error: {message}\n")),
+    };
+    let mut films: Vec<FilmAlone> = Vec::new();
+    let mut problems = String::new();
+    for duty in duties {
+        match film_alone(&opened.model, duty) {
+            Ok(film) => films.push(film),
+            Err(error) => problems.push_str(&format!("error: {}: duty {}: {error}\n", opened.path.display(), duty.name)),
+        }
+    }
+    let code = if problems.is_empty() { 0 } else { 2 };
+    let out = match arguments.format {
+        _ if films.is_empty() => String::new(),
+        Format::Json => match serde_json::to_string_pretty(&films) {
+            Ok(text) => text + "\n",
+            Err(error) => return Answer::error(format!("error: the result cannot be written as JSON: {error}\n")),
+        },
+        Format::Table => table::draw_part(&film_sheet(&opened.model.title, &films, arguments.units.set()), arguments, terminal),
+    };
+    Answer { out, err: problems, code }
+}

@@ -1,0 +1,256 @@
+//! Commands, their arguments and their help.
+
+mod cases;
+mod film;
+mod generate;
+mod library;
+mod prove;
+mod ring;
+mod solve;
+mod table;
+mod write;
+
+use std::ffi::OsString;
+use std::path::PathBuf;
+
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+use halfmicron::model::RingRole;
+use halfmicron::sheet::UnitSet;
+
+use crate::{Answer, Terminal};
+
+const ABOUT: &str = "\
+Mechanical face seals: film, contact, heat and ring distortion, coupled.
+
+A case is a text file (TOML) that states machine, fluid, duties, seal and rings, every quantity with its unit. Local codes and
+licensed practice come before every number that this program prints.";
+
+const EXIT_CODES: &str = "\
+Exit codes: 0 acceptable, 1 computed but a rule fails, 2 not computed.
+
+First steps:
+  halfmicron new my-pump           writes my-pump.toml, a commented starter that solves
+  halfmicron solve my-pump.toml    every duty: operating point, verdicts, notices";
+
+#[derive(Debug, Parser)]
+#[command(name = "halfmicron", version, about = "Mechanical face seals, computed", long_about = ABOUT, after_help = EXIT_CODES)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Write a commented starter case that solves
+    #[command(after_help = "Example:\n  halfmicron new my-pump\n  writes my-pump.toml; change it and run `halfmicron solve my-pump.toml`")]
+    New {
+        /// Name of the case; the file is NAME.toml
+        name: String,
+        /// Replace a file of that name
+        #[arg(long)]
+        force: bool,
+    },
+    /// Solve every duty: operating points, verdicts, notices
+    #[command(
+        after_help = "Examples:\n  halfmicron solve my-pump.toml\n  halfmicron solve my-pump.toml --duty normal --set duty.normal.pressure=\"14 bar(g)\"\n  halfmicron solve cases/*.toml --format json"
+    )]
+    Solve(SolveArguments),
+    /// The film alone at a prescribed gap between rigid faces
+    #[command(
+        after_help = "The case states the gap: [gap] thickness = \"1 um\", coning = \"0.5 um\".\n\nExample:\n  halfmicron film my-pump.toml --duty normal --set gap.thickness=\"0.8 um\""
+    )]
+    Film(SolveArguments),
+    /// One ring alone under its loads: temperature, deflection, coning, stress
+    #[command(after_help = "Example:\n  halfmicron ring my-pump.toml --ring stationary --duty normal")]
+    Ring {
+        /// Which ring
+        #[arg(long, value_enum)]
+        ring: WhichRing,
+        #[command(flatten)]
+        arguments: SolveArguments,
+    },
+    /// What is known of fluids, with source and range
+    #[command(after_help = "Examples:\n  halfmicron fluids\n  halfmicron fluids \"sea water, salinity 70 g/kg\"")]
+    Fluids {
+        /// Name of a fluid, with its composition where it needs one
+        name: Option<String>,
+        /// Units to write
+        #[arg(long, value_enum, default_value = "si")]
+        units: Units,
+    },
+    /// What is known of materials, with source and scatter
+    #[command(after_help = "Examples:\n  halfmicron materials\n  halfmicron materials \"silicon carbide, sintered\"")]
+    Materials {
+        /// Name of a material
+        name: Option<String>,
+        /// Units to write
+        #[arg(long, value_enum, default_value = "si")]
+        units: Units,
+    },
+    /// Rerun the published checks: expected, computed, difference, verdict
+    #[command(after_help = "Examples:\n  halfmicron prove\n  halfmicron prove F1 R1 --format json")]
+    Prove {
+        /// Ids of checks; all without any
+        ids: Vec<String>,
+        /// How to write
+        #[arg(long, value_enum, default_value = "table")]
+        format: Format,
+    },
+    /// Every rule with its limit and source
+    #[command(after_help = "Example:\n  halfmicron rules film.contact-share")]
+    Rules {
+        /// Id of a rule or the beginning of one
+        id: Option<String>,
+    },
+    /// JSON Schema of the case file
+    #[command(after_help = "Example:\n  halfmicron schema > case.schema.json")]
+    Schema,
+    /// Completions for a shell
+    #[command(after_help = "Example:\n  halfmicron completions bash > ~/.local/share/bash-completion/completions/halfmicron")]
+    Completions {
+        /// Shell
+        shell: clap_complete::Shell,
+    },
+    /// Manual page in roff
+    #[command(after_help = "Example:\n  halfmicron man > halfmicron.1")]
+    Man,
+}
+
+#[derive(Debug, Clone, Args)]
+struct SolveArguments {
+    /// Case files
+    #[arg(required = true, value_name = "CASE")]
+    cases: Vec<PathBuf>,
+    /// Only this duty; may be repeated
+    #[arg(long = "duty", value_name = "NAME")]
+    duties: Vec<String>,
+    /// How to write the result
+    #[arg(long, value_enum, default_value = "table")]
+    format: Format,
+    /// Units of the table; JSON is always SI
+    #[arg(long, value_enum, default_value = "si")]
+    units: Units,
+    /// Replace one value, e.g. duty.normal.pressure="14 bar(g)"; may be repeated; the file stays as it is
+    #[arg(long = "set", value_name = "PATH=VALUE", value_parser = setting)]
+    settings: Vec<(String, String)>,
+    /// Which notices to show: those that matter, or all
+    #[arg(long, value_enum, default_value = "main")]
+    notices: Shown,
+    /// Which verdicts to show: those that matter, or all
+    #[arg(long, value_enum, default_value = "main")]
+    verdicts: Shown,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// For reading
+    Table,
+    /// For programs, SI with the unit in every key
+    Json,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Units {
+    /// um, MPa, degC, mL/h
+    Si,
+    /// uin, psi, degF
+    Us,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Shown {
+    /// Those that matter
+    Main,
+    /// All
+    All,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum WhichRing {
+    /// The ring that turns
+    Rotating,
+    /// The ring that stands
+    Stationary,
+}
+
+impl Units {
+    fn set(self) -> UnitSet {
+        match self {
+            Units::Si => UnitSet::Si,
+            Units::Us => UnitSet::Us,
+        }
+    }
+}
+
+impl WhichRing {
+    fn role(self) -> RingRole {
+        match self {
+            WhichRing::Rotating => RingRole::Rotating,
+            WhichRing::Stationary => RingRole::Stationary,
+        }
+    }
+}
+
+fn setting(text: &str) -> Result<(String, String), String> {
+    match text.split_once('=') {
+        Some((path, value)) if !path.trim().is_empty() && !value.trim().is_empty() => Ok((path.trim().to_owned(), value.trim().to_owned())),
+        _ => Err("write PATH=VALUE, e.g. duty.normal.pressure=\"14 bar(g)\"".to_owned()),
+    }
+}
+
+/// Run the command.
+pub fn run(arguments: impl IntoIterator<Item = OsString>, terminal: Terminal) -> Answer {
+    match Cli::try_parse_from(arguments) {
+        Ok(cli) => answer(cli.command, terminal),
+        Err(error) if error.use_stderr() => Answer::error(rendered(&error, terminal)),
+        Err(help) => Answer::result(rendered(&help, terminal)),
+    }
+}
+
+fn rendered(error: &clap::Error, terminal: Terminal) -> String {
+    let text = error.render();
+    if terminal.colour { text.ansi().to_string() } else { text.to_string() }
+}
+
+fn answer(command: Command, terminal: Terminal) -> Answer {
+    match command {
+        Command::New { name, force } => cases::new(&name, force),
+        Command::Solve(arguments) => solve::solve(&arguments, terminal),
+        Command::Film(arguments) => film::film(&arguments, terminal),
+        Command::Ring { ring, arguments } => ring::ring(ring.role(), &arguments, terminal),
+        Command::Fluids { name, units } => library::fluids(name.as_deref(), units.set(), terminal),
+        Command::Materials { name, units } => library::materials_known(name.as_deref(), units.set(), terminal),
+        Command::Prove { ids, format } => prove::prove(&ids, format, terminal),
+        Command::Rules { id } => generate::rules(id.as_deref(), terminal),
+        Command::Schema => Answer::result(halfmicron::case::schema()),
+        Command::Completions { shell } => generate::completions(shell, Cli::command()),
+        Command::Man => generate::manual(Cli::command()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn every_command_has_an_example() {
+        let command = Cli::command();
+        for sub in command.get_subcommands() {
+            let help = sub.get_after_help().map(ToString::to_string).unwrap_or_default();
+            assert!(help.contains("halfmicron "), "{} has no example", sub.get_name());
+        }
+    }
+
+    #[test]
+    fn settings_are_path_and_value() {
+        assert_eq!(setting("duty.normal.pressure=14 bar(g)"), Ok(("duty.normal.pressure".to_owned(), "14 bar(g)".to_owned())));
+        for wrong in ["pressure", "=3", "a=", ""] {
+            assert!(setting(wrong).is_err(), "{wrong}");
+        }
+    }
+}

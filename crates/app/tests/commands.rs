@@ -1,0 +1,204 @@
+//! The commands as a user meets them, run in process.
+
+#![allow(clippy::disallowed_methods, reason = "tests of the application write case files")]
+
+use std::ffi::OsString;
+use std::fs;
+use std::path::Path;
+
+use halfmicron_app::{Answer, Terminal, run};
+use tempfile::TempDir;
+
+fn command(arguments: &[&str]) -> Answer {
+    on(Terminal::pipe(), arguments)
+}
+
+fn on(terminal: Terminal, arguments: &[&str]) -> Answer {
+    run(std::iter::once("halfmicron").chain(arguments.iter().copied()).map(OsString::from), terminal)
+}
+
+fn starter(folder: &TempDir) -> String {
+    let path = folder.path().join("my-pump");
+    let answer = command(&["new", &path.to_string_lossy()]);
+    assert_eq!(answer.code, 0, "{}", answer.err);
+    format!("{}.toml", path.display())
+}
+
+#[test]
+fn the_starter_is_written_once_and_solves() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    let again = command(&["new", case.trim_end_matches(".toml")]);
+    assert_eq!(again.code, 2);
+    assert!(again.err.contains("exists already"));
+    let answer = command(&["solve", &case, "--duty", "normal"]);
+    assert_eq!(answer.code, 0, "{}{}", answer.out, answer.err);
+    for words in ["least film", "at least", "By hand", "Verdicts", "Cautions", "Local codes"] {
+        assert!(answer.out.contains(words), "no {words} in\n{}", answer.out);
+    }
+    assert!(!answer.out.contains('\u{1b}'), "a pipe carries no colour");
+    assert!(!answer.out.contains("NaN"));
+}
+
+#[test]
+fn json_is_si_and_carries_hand_and_verdicts() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    let answer = command(&["solve", &case, "--duty", "normal", "--format", "json"]);
+    let outcome: serde_json::Value = serde_json::from_str(&answer.out).expect("JSON");
+    let duty = &outcome["duties"][0];
+    assert_eq!(duty["status"], "solved");
+    assert!(duty["hand"]["balance_ratio"].as_f64().is_some_and(|ratio| (0.5..1.0).contains(&ratio)));
+    assert!(duty["verdicts"].as_array().is_some_and(|verdicts| verdicts.len() > 30));
+    assert!(duty["equilibria"][0]["minimum_film_m"]["nominal"].as_f64().is_some_and(|film| film > 0.0));
+    let two = command(&["solve", &case, &case, "--duty", "normal", "--format", "json"]);
+    assert!(serde_json::from_str::<serde_json::Value>(&two.out).expect("JSON").as_array().is_some_and(|cases| cases.len() == 2));
+}
+
+#[test]
+fn settings_change_the_answer_not_the_file() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    let before = fs::read(&case).expect("the case");
+    let answer = command(&["solve", &case, "--duty", "normal", "--set", "limits.leakage=0.001 mL/h"]);
+    assert_eq!(answer.code, 1, "a leakage limit of nothing fails\n{}{}", answer.out, answer.err);
+    assert!(answer.out.contains("leak.liquid"));
+    assert_eq!(fs::read(&case).expect("the case"), before);
+    let wrong = command(&["solve", &case, "--set", "duty.normal.presure=3 bar(g)"]);
+    assert_eq!(wrong.code, 2);
+    assert!(wrong.err.contains("pressure"), "{}", wrong.err);
+}
+
+#[test]
+fn errors_say_where_and_what_to_do() {
+    let folder = TempDir::new().expect("a folder");
+    let missing = command(&["solve", &folder.path().join("none.toml").to_string_lossy()]);
+    assert_eq!(missing.code, 2);
+    assert!(missing.err.contains("halfmicron new"), "{}", missing.err);
+    let in_folder = command(&["solve", &folder.path().to_string_lossy()]);
+    assert_eq!(in_folder.code, 2);
+    assert!(in_folder.err.contains("is a folder"), "{}", in_folder.err);
+    let case = starter(&folder);
+    let text = fs::read_to_string(&case).expect("the case").replace("bar(g)", "bar");
+    write(&case, text.as_bytes());
+    for terminal in [Terminal::pipe(), Terminal { width: Some(80), colour: true }, Terminal { width: Some(20), colour: false }] {
+        let answer = on(terminal, &["solve", &case]);
+        assert_eq!(answer.code, 2);
+        assert!(answer.err.contains("(g)"), "{}", answer.err);
+        assert!(answer.out.is_empty());
+    }
+}
+
+#[test]
+fn bytes_that_are_no_case_are_refused() {
+    let folder = TempDir::new().expect("a folder");
+    let path = folder.path().join("bytes.toml").to_string_lossy().into_owned();
+    let large = vec![b'x'; 10 << 20];
+    for bytes in [&b""[..], &b"\xff\xfe"[..], &b"a = "[..], &large[..]] {
+        write(&path, bytes);
+        for terminal in [Terminal::pipe(), Terminal { width: Some(80), colour: false }] {
+            let answer = on(terminal, &["solve", &path]);
+            assert_eq!(answer.code, 2);
+            assert!(!answer.err.is_empty());
+        }
+    }
+}
+
+#[test]
+fn an_unknown_duty_is_told_with_the_known() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    for name in ["solve", "film"] {
+        let answer = command(&[name, &case, "--duty", "nomral"]);
+        assert_eq!(answer.code, 2);
+        assert!(answer.err.contains("normal"), "{}", answer.err);
+    }
+}
+
+#[test]
+fn the_film_alone_needs_a_gap() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    let answer = command(&["film", &case, "--duty", "normal"]);
+    assert_eq!(answer.code, 2);
+    assert!(answer.err.contains("[gap]"), "{}", answer.err);
+    let answer = command(&["film", &case, "--duty", "normal", "--set", "gap.thickness=0.8 um"]);
+    assert_eq!(answer.code, 0, "{}", answer.err);
+    assert!(answer.out.contains("pressure-profile factor"));
+}
+
+#[test]
+fn one_ring_alone() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    for ring in ["rotating", "stationary"] {
+        let answer = command(&["ring", &case, "--ring", ring, "--duty", "normal"]);
+        assert_eq!(answer.code, 0, "{}", answer.err);
+        for words in ["coning", "hottest face", "greatest tension", "reaction of the support"] {
+            assert!(answer.out.contains(words), "no {words} in\n{}", answer.out);
+        }
+    }
+}
+
+#[test]
+fn narrow_terminals_keep_their_width() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    for width in [40, 60, 80, 120] {
+        let answer = on(Terminal { width: Some(width), colour: false }, &["solve", &case]);
+        let widest = answer.out.lines().map(|line| line.chars().count()).max().unwrap_or(0);
+        assert!(widest <= width, "{widest} of {width}\n{}", answer.out);
+    }
+}
+
+#[test]
+fn libraries_schema_rules_and_generated_texts() {
+    for arguments in [
+        &["fluids"][..],
+        &["fluids", "sea water, salinity 70 g/kg"],
+        &["fluids", "water", "--units", "us"],
+        &["materials"],
+        &["materials", "silicon carbide, sintered", "--units", "us"],
+        &["rules"],
+        &["rules", "film"],
+        &["schema"],
+        &["completions", "bash"],
+        &["man"],
+        &["--help"],
+        &["solve", "--help"],
+        &["--version"],
+    ] {
+        let answer = command(arguments);
+        assert_eq!(answer.code, 0, "{arguments:?}: {}", answer.err);
+        assert!(!answer.out.is_empty(), "{arguments:?}");
+    }
+    for arguments in [&["fluids", "watter"][..], &["materials", "cheese"], &["rules", "nothing"], &["prove", "F99"], &["sovle"], &[]] {
+        let answer = command(arguments);
+        assert_eq!(answer.code, 2, "{arguments:?}");
+        assert!(!answer.err.is_empty(), "{arguments:?}");
+    }
+}
+
+/// A result claims no proof that the checks do not give, and no model with a proof is called unproven.
+#[test]
+fn proof_states_are_those_of_the_checks() {
+    use halfmicron::rules::models::{PROOFS, proofs};
+    use halfmicron_checks::Kind;
+    let checks = halfmicron_checks::all();
+    let proves =
+        |id: &str, model: &str| checks.iter().any(|check| check.id == id && check.kind == Kind::Proof && check.models.contains(&model));
+    for (model, claimed) in PROOFS {
+        for id in *claimed {
+            assert!(proves(id, model), "{id} is no proof of {model}");
+        }
+    }
+    for check in checks.iter().filter(|check| check.kind == Kind::Proof) {
+        for model in check.models {
+            assert!(!proofs(model).is_empty(), "{} proves {model}, which a result would call unproven", check.id);
+        }
+    }
+}
+
+fn write(path: impl AsRef<Path>, bytes: &[u8]) {
+    fs::write(path, bytes).expect("written");
+}
