@@ -37,8 +37,10 @@ fn made_up_pair(thermal: f64, elastic: f64) -> Pair {
 /// The same with all heat resistances scaled.
 pub(super) fn made_up_pair_of(thermal: f64, elastic: f64, resistance: f64) -> Pair {
     let nodes = BandNodes::uniform(24.45e-3, 30.80e-3, 16);
-    let rings =
-        [made_up_ring(&nodes, 311.15, resistance * 3.0e-4, thermal, elastic), made_up_ring(&nodes, 311.15, resistance * 0.8e-4, 0.4 * thermal, 0.1 * elastic)];
+    let rings = [
+        made_up_ring(&nodes, 311.15, resistance * 3.0e-4, thermal, elastic),
+        made_up_ring(&nodes, 311.15, resistance * 0.8e-4, 0.4 * thermal, 0.1 * elastic),
+    ];
     let lapped = vec![0.0; nodes.len()];
     Pair::new(nodes, rings, lapped, Following { heat: true, distortion: true })
 }

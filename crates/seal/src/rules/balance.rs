@@ -4,7 +4,7 @@ use crate::hand::{balance_radius_m, balance_ratio, balance_ratio_at, pressure_is
 use crate::model::{PressureSide, Ring, SecondarySealKind};
 
 use super::facts::FluidKind;
-use super::text::{force, length, number, percent, pressure};
+use super::text::{force, length, number, percent, pressure, ratio};
 use super::view::DutyView;
 use super::{Assessment, Breach, Judge, Judged, Rule, Skip, Source};
 
@@ -345,7 +345,7 @@ fn friction_band(view: &DutyView) -> Judged {
     // A rise below half a kelvin is no heat to speak of: its ratio says nothing.
     let rise = spread(band.face_temperature_max_k.map(|face| face.map(|face| face - chamber).filter(|rise| *rise > 0.5)));
     let greatest = leakage.max(rise);
-    let reason = format!("across the friction band leakage differs {} times, face rise {} times", number(leakage), number(rise));
+    let reason = format!("across the friction band leakage differs {} times, face rise {} times", ratio(leakage), ratio(rise));
     Ok(Assessment::within(greatest <= 3.0, Breach::Caution, reason).compared(greatest, 3.0))
 }
 

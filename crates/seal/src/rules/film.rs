@@ -3,7 +3,7 @@
 use crate::model::RingRole;
 use crate::outcome::Ranged;
 
-use super::text::{length, number, percent, stiffness};
+use super::text::{length, percent, ratio, stiffness};
 use super::view::{CaseView, DutyView};
 use super::{Assessment, Breach, Judge, Judged, Rule, Skip, Source};
 
@@ -141,7 +141,7 @@ fn lambda(view: &DutyView) -> Judged {
         p if p >= 1.0 => "mixed",
         _ => "boundary",
     };
-    let reason = format!("least film {} is {} roughnesses: {regime}", length(equilibrium.minimum_film_m.nominal), number(parameter));
+    let reason = format!("least film {} is {} roughnesses: {regime}", length(equilibrium.minimum_film_m.nominal), ratio(parameter));
     let breach = if view.is_normal() && view.sliding_speed_m_per_s() > 2.0 { Breach::Caution } else { Breach::Note };
     Ok(Assessment::within(parameter >= 1.0, breach, reason).compared(parameter, 1.0))
 }
@@ -206,22 +206,25 @@ fn coning_range(view: &CaseView) -> Judged {
         least.0,
         length(greatest.1),
         greatest.0,
-        number(range / film.max(f64::MIN_POSITIVE))
+        ratio(range / film.max(f64::MIN_POSITIVE))
     );
     Ok(Assessment::within(range < 3.0 * film, Breach::Caution, reason).compared(range, 3.0 * film))
 }
 
+/// Stability is the solver's answer, by the slope along the axial travel of the ring; the stiffness per mean gap may have the
+/// other sign where a section rolls under an edge contact.
 fn film_stiffness(view: &DutyView) -> Judged {
     let equilibrium = view.solved()?;
     let slope = -equilibrium.film_stiffness_n_per_m.coupled;
     let wanted = 0.2 * equilibrium.closing_force_n / equilibrium.minimum_film_m.nominal.max(f64::MIN_POSITIVE);
-    let reason = format!("stiffness {} against {}", stiffness(slope), stiffness(wanted));
-    Ok(if slope <= 0.0 {
-        Assessment::fails(format!("{reason}: not stable"))
-    } else if slope < wanted {
-        Assessment::watch(reason)
-    } else {
-        Assessment::holds(reason)
+    let reason = format!("stiffness per mean gap {} against {}", stiffness(slope), stiffness(wanted));
+    Ok(match (equilibrium.stable, slope) {
+        (false, _) => Assessment::fails(format!("{reason}: not stable")),
+        (true, slope) if slope <= 0.0 => Assessment::watch(format!(
+            "{reason}: stable along the travel of the ring, but its faces roll open while they are pressed together"
+        )),
+        (true, slope) if slope < wanted => Assessment::watch(reason),
+        _ => Assessment::holds(reason),
     }
     .compared(slope, wanted))
 }
@@ -231,7 +234,7 @@ fn hard_pair(view: &DutyView) -> Judged {
         return Err(Skip::DoesNotApply);
     }
     let parameter = view.solved()?.film_parameter;
-    let reason = format!("two hard faces at {} roughnesses", number(parameter));
+    let reason = format!("two hard faces at {} roughnesses", ratio(parameter));
     Ok(Assessment::within(parameter >= 1.0, Breach::Caution, reason).compared(parameter, 1.0))
 }
 
@@ -285,14 +288,16 @@ fn waviness(view: &DutyView) -> Judged {
 }
 
 fn thermal_stability(view: &DutyView) -> Judged {
-    let slopes = view.solved()?.film_stiffness_n_per_m;
-    let same = (slopes.coupled < 0.0) == (slopes.thermally_frozen < 0.0);
+    let equilibrium = view.solved()?;
+    let frozen = equilibrium.film_stiffness_n_per_m.thermally_frozen;
+    let words = |stable: bool| if stable { "stable" } else { "unstable" };
     let reason = format!(
-        "stiffness with heat following {}, with the thermal shape frozen {}",
-        stiffness(-slopes.coupled),
-        stiffness(-slopes.thermally_frozen)
+        "with heat following {}; with the thermal shape frozen {} (stiffness {})",
+        words(equilibrium.stable),
+        words(frozen < 0.0),
+        stiffness(-frozen)
     );
-    Ok(Assessment::within(same, Breach::Caution, reason))
+    Ok(Assessment::within(equilibrium.stable == (frozen < 0.0), Breach::Caution, reason))
 }
 
 fn hot_spots(view: &DutyView) -> Judged {
@@ -361,16 +366,17 @@ mod tests {
         let mut bench = Bench::booster();
         bench.equilibrium_mut().closing_force_n = 1000.0;
         bench.equilibrium_mut().minimum_film_m = Ranged::exact(1e-6); // wanted 2e8 N/m
-        for (slope, word) in [(1e6, Word::Fails), (-1.9e8, Word::Watch), (-2.1e8, Word::Holds)] {
+        for (slope, word) in [(1e6, Word::Watch), (-1.9e8, Word::Watch), (-2.1e8, Word::Holds)] {
             bench.equilibrium_mut().film_stiffness_n_per_m.coupled = slope;
             assert_eq!(word_of(&bench, "film.stiffness"), Some(word));
         }
+        bench.equilibrium_mut().stable = false;
+        assert_eq!(word_of(&bench, "film.stiffness"), Some(Word::Fails));
     }
 
     #[test]
     fn heat_may_turn_the_sign() {
         let mut bench = Bench::booster();
-        bench.equilibrium_mut().film_stiffness_n_per_m.coupled = -1e8;
         bench.equilibrium_mut().film_stiffness_n_per_m.thermally_frozen = -2e8;
         assert_eq!(word_of(&bench, "film.thermal-stability"), Some(Word::Holds));
         bench.equilibrium_mut().film_stiffness_n_per_m.thermally_frozen = 2e8;

@@ -1,7 +1,7 @@
 //! Heat: what the faces and the flush bear.
 
 use super::facts::MaterialFacts;
-use super::text::{number, power, supply_flow, temperature, temperature_difference, torque};
+use super::text::{self, number, power, supply_flow, temperature, temperature_difference, torque};
 use super::view::{CaseView, DutyView, ring_name};
 use super::{Assessment, Breach, Judge, Judged, Rule, Skip, Source};
 use crate::outcome::Equilibrium;
@@ -150,7 +150,7 @@ fn thick(view: &CaseView) -> Judged {
     };
     let ratio = greatest / usual.max(f64::MIN_POSITIVE);
     let reason =
-        format!("greatest torque {} at {}, {} times the normal {}", torque(greatest), duty.duty.name, number(ratio), torque(usual));
+        format!("greatest torque {} at {}, {} times the normal {}", torque(greatest), duty.duty.name, text::ratio(ratio), torque(usual));
     if ratio <= 3.0 {
         return Err(Skip::NotComputed(format!("{reason}; the case states no drive limit to compare it with")));
     }

@@ -1,6 +1,6 @@
 //! Leakage, tests and what was observed.
 
-use super::text::{length, mass_leakage, number, percent, volume_leakage};
+use super::text::{length, mass_leakage, number, percent, ratio, volume_leakage};
 use super::view::{CaseView, DutyView};
 use super::{Assessment, Breach, Judge, Judged, Rule, Skip, Source};
 
@@ -29,7 +29,7 @@ pub(super) const RULES: &[Rule] = &[
         source: Source::Geometry,
         limit: "20 times normal",
         hint: "The seal may drip visibly at start and stop although it is sound.",
-        judge: Judge::Case(ratio),
+        judge: Judge::Case(start_ratio),
     },
     Rule {
         id: "leak.test-static",
@@ -106,7 +106,7 @@ fn liquid(view: &DutyView) -> Judged {
     Ok(if by_user { assessment.sourced(Source::User) } else { assessment })
 }
 
-fn ratio(view: &CaseView) -> Judged {
+fn start_ratio(view: &CaseView) -> Judged {
     let normal = view.normal()?.solved()?.leakage_kg_per_s.nominal.abs();
     if normal <= 0.0 {
         return Err(Skip::DoesNotApply);
@@ -116,7 +116,7 @@ fn ratio(view: &CaseView) -> Judged {
     let Some((duty, times)) = solved.max_by(|a, b| a.1.total_cmp(&b.1)) else {
         return Err(Skip::NotComputed("no start or standstill was solved".to_owned()));
     };
-    let reason = format!("{} leaks {} times as much as normal", duty.duty.name, number(times));
+    let reason = format!("{} leaks {} times as much as normal", duty.duty.name, ratio(times));
     Ok(Assessment::within(times < 20.0, Breach::Note, reason).compared(times, 20.0))
 }
 
@@ -134,7 +134,7 @@ fn salt(view: &DutyView) -> Judged {
         return Err(Skip::DoesNotApply);
     };
     let deposit = view.solved()?.leakage_kg_per_s.nominal.abs() * share * hours * 3600.0;
-    let reason = format!("{} of dissolved solids leave at least {} kg in {} h", percent(share), number(deposit), number(hours));
+    let reason = format!("{} of dissolved solids leave at least {} kg in {} h", percent(share), ratio(deposit), number(hours));
     Ok(Assessment::note(reason))
 }
 

@@ -4,7 +4,7 @@ use crate::model::{Fit, Part, Ring};
 use crate::outcome::FitResult;
 
 use super::facts::{Family, MaterialFacts};
-use super::text::{length, number, pressure, speed, torque};
+use super::text::{self, length, pressure, speed, torque};
 use super::view::{DutyView, ring_name};
 use super::{Assessment, Breach, Judge, Judged, Rule, Skip, Source};
 
@@ -229,7 +229,7 @@ fn burst(view: &DutyView) -> Judged {
     let Some((ratio, wanted, item)) = worst else {
         return Err(Skip::NotComputed("the rotating ring has no section".to_owned()));
     };
-    let reason = format!("{item}; bursts at {} times this speed", number(ratio));
+    let reason = format!("{item}; bursts at {} times this speed", text::ratio(ratio));
     Ok(Assessment::within(ratio >= wanted, Breach::Fail, reason).compared(ratio, wanted))
 }
 

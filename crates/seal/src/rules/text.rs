@@ -12,6 +12,11 @@ pub fn number(value: f64) -> String {
 /// Digits of a quantity: enough that the sheet, not the sentence, decides the rounding.
 const QUANTITY_DIGITS: i32 = 7;
 
+/// A ratio of estimates: two significant digits.
+pub fn ratio(value: f64) -> String {
+    with_digits(value, 2)
+}
+
 /// A number with some significant digits, in the shorter of the two notations.
 fn with_digits(value: f64, digits: i32) -> String {
     if !value.is_finite() {
