@@ -14,6 +14,7 @@ mod links;
 mod purity;
 mod spelling;
 mod steps;
+mod tour;
 mod tree;
 mod words;
 

@@ -4,7 +4,7 @@ use std::time::Instant;
 
 use anyhow::{Result, bail};
 
-use crate::{arrows, cargo, generate, headers, licences, links, purity, spelling, words};
+use crate::{arrows, cargo, generate, headers, licences, links, purity, spelling, tour, words};
 
 /// One step of CI.
 pub struct Step {
@@ -93,6 +93,7 @@ pub const ALL: &[Step] = &[
         mend: "run `cargo xtask generate` and look at the difference before committing it",
         run: generate::check_all,
     },
+    Step { name: "tour", what: "the commands of the README run", mend: "correct the README, or the program", run: tour::check },
 ];
 
 /// The step of that name.

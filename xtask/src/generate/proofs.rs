@@ -66,7 +66,11 @@ pub fn summary() -> Result<String> {
         summary += &format!("**{heading}**: {meaning}.\n\n| Check | What | Quantities | Verdict |\n|---|---|---|---|\n");
         for check in checks {
             let disagree = check.iter().filter(|line| line.verdict != "agrees").count();
-            let verdict = if disagree == 0 { "agrees".to_string() } else { format!("**{disagree} of {} disagree**", check.len()) };
+            let verdict = if disagree == 0 {
+                "agrees".to_string()
+            } else {
+                format!("**{disagree} of {} off by more than the tolerance**", check.len())
+            };
             let memory = if check[0].from_memory { " (from memory)" } else { "" };
             summary += &format!("| {} | {}{memory} | {} | {verdict} |\n", check[0].id, cell(&check[0].title), check.len());
         }
