@@ -82,6 +82,12 @@ pub const ALL: &[Step] = &[
         run: || cargo::run(&["test", "--locked", "--workspace", "--lib", "--bins", "--tests", "--no-fail-fast"], &[]),
     },
     Step {
+        name: "slow",
+        what: "tests that take minutes and are left out of a plain `cargo test`",
+        mend: "as for `test`; a test belongs here only if it says so in its `#[ignore = ...]`",
+        run: || cargo::run(&["test", "--locked", "--workspace", "--lib", "--bins", "--tests", "--no-fail-fast", "--", "--ignored"], &[]),
+    },
+    Step {
         name: "doctest",
         what: "examples in the documentation compile and hold",
         mend: "mend the example",
