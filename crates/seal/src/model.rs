@@ -89,6 +89,15 @@ pub enum ChamberTemperature {
     FromFlush(f64),
 }
 
+impl ChamberTemperature {
+    /// The temperature that the case states, of the chamber or of the flush, K.
+    pub fn stated_k(self) -> f64 {
+        match self {
+            Self::Stated(t) | Self::FromFlush(t) => t,
+        }
+    }
+}
+
 /// Observations, for comparison only.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Observed {

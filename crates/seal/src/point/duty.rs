@@ -5,6 +5,7 @@ use halfmicron_properties::{Fluid, FluidKind, FluidState, Phase, Saturation};
 use super::branch::{BranchEnd, Root, SearchError, Trace, crossings, equilibrium, least, trace};
 use super::coupled::{Coupled, State};
 use super::pair::Pair;
+use super::rings::Reduced;
 use super::{Options, PointError, Prepared, ranges, report, secondary, surroundings};
 use crate::contact::ContactLaw;
 use crate::hand;
@@ -100,6 +101,7 @@ pub(super) struct Surroundings {
 /// Everything a report needs of one solved duty.
 pub(super) struct Solved<'a> {
     pub prepared: &'a Prepared,
+    pub rings: Reduced,
     pub duty: &'a Duty,
     pub fluid: &'a Fluid,
     pub chamber: FluidState,
@@ -141,10 +143,12 @@ fn attempt(
     outcome: &mut DutyOutcome,
 ) -> Result<Option<State>, Refusal> {
     let model = &*prepared.model;
-    let mut temperature_k = match duty.temperature {
-        ChamberTemperature::Stated(t) | ChamberTemperature::FromFlush(t) => t,
-    };
-    let mut solved = Solved::at(prepared, duty, fluid, temperature_k)?;
+    let mut temperature_k = duty.temperature.stated_k();
+    let (rings, made) = prepared.store.at(model, temperature_k)?;
+    if made {
+        outcome.work.ring_factorisations += 4;
+    }
+    let mut solved = Solved::at(prepared, &rings, duty, fluid, temperature_k)?;
     describe(outcome, &solved);
     refuse_gas(&solved)?;
     let mut warm = start.cloned();
@@ -156,7 +160,7 @@ fn attempt(
             warm = Some(root.state.clone());
             let change = next - temperature_k;
             temperature_k = next;
-            solved = Solved::at(prepared, duty, fluid, temperature_k)?;
+            solved = Solved::at(prepared, &rings, duty, fluid, temperature_k)?;
             if change.abs() < CHAMBER_TOLERANCE_K {
                 break;
             }
@@ -170,7 +174,7 @@ fn attempt(
 }
 
 impl<'a> Solved<'a> {
-    fn at(prepared: &'a Prepared, duty: &'a Duty, fluid: &'a Fluid, temperature_k: f64) -> Result<Self, Refusal> {
+    fn at(prepared: &'a Prepared, rings: &Reduced, duty: &'a Duty, fluid: &'a Fluid, temperature_k: f64) -> Result<Self, Refusal> {
         let chamber = fluid
             .at_pressure_temperature(duty.pressure_pa, temperature_k)
             .map_err(|error| Refusal { status: Status::OutOfRange, reason: format!("the fluid in the chamber: {error}") })?;
@@ -188,21 +192,21 @@ impl<'a> Solved<'a> {
             sealed_coefficient_w_per_m2_k: convection.rings[index].sealed[1],
             low_side_coefficient_w_per_m2_k: convection.rings[index].low_side[1],
         });
-        let pair = pair(prepared, &conditions)?;
-        Ok(Self { prepared, duty, fluid, chamber, setting, surroundings: Surroundings { conditions, convection, pair } })
+        let pair = pair(prepared, rings, &conditions)?;
+        Ok(Self { prepared, rings: rings.clone(), duty, fluid, chamber, setting, surroundings: Surroundings { conditions, convection, pair } })
     }
 }
 
 /// Both rings at given surroundings, with the lapped form of the case.
-pub(super) fn pair(prepared: &Prepared, conditions: &[RingConditions; 2]) -> Result<Pair, PointError> {
+pub(super) fn pair(prepared: &Prepared, reduced: &Reduced, conditions: &[RingConditions; 2]) -> Result<Pair, PointError> {
     let model = &*prepared.model;
     let respond = |index: usize, role: RingRole| {
-        prepared.rings[index].respond(&conditions[index]).map_err(|cause| PointError::Ring { role: super::role_name(role), cause })
+        reduced[index].respond(&conditions[index]).map_err(|cause| PointError::Ring { role: super::role_name(role), cause })
     };
     let rings = [respond(0, RingRole::Rotating)?, respond(1, RingRole::Stationary)?];
     let coning = model.rotating_ring.lapped_coning_m + model.stationary_ring.lapped_coning_m;
     let lapped = lapped_profile(prepared, coning);
-    Ok(Pair::new(prepared.nodes.clone(), rings, lapped, Coupled::following(&model.switches)))
+    Ok(Pair::new(prepared.store.nodes().clone(), rings, lapped, Coupled::following(&model.switches)))
 }
 
 /// Lapped form as a gap: straight over the band, positive opening toward the sealed side.
@@ -210,7 +214,7 @@ pub(super) fn lapped_profile(prepared: &Prepared, coning_m: f64) -> Vec<f64> {
     let model = &*prepared.model;
     let outward = if model.seal.pressure_side == PressureSide::Outside { coning_m } else { -coning_m };
     let (ri, b) = (model.band.inner_radius_m, model.band.width_m());
-    prepared.nodes.radius_m.iter().map(|r| outward * (r - ri) / b).collect()
+    prepared.store.nodes().radius_m.iter().map(|r| outward * (r - ri) / b).collect()
 }
 
 /// What a search found.
@@ -345,6 +349,7 @@ fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
         outcome.notices.push(Notice::caution(notice.code, "fluid", notice.message, ""));
     }
     outcome.notices.extend(solved.surroundings.convection.notices.iter().cloned());
+    outcome.notices.extend(solved.rings.iter().flat_map(|ring| ring.notices().iter().cloned()));
     if let ChamberTemperature::FromFlush(_) = duty.temperature
         && solved.model().seal.flush_m3_per_s.is_none()
     {

@@ -9,6 +9,7 @@ mod duty;
 pub mod pair;
 mod ranges;
 mod report;
+mod rings;
 pub mod secondary;
 mod surroundings;
 
@@ -22,7 +23,8 @@ use std::sync::Arc;
 use crate::film::FilmError;
 use crate::model::{Duty, Model, RingRole};
 use crate::outcome::DutyOutcome;
-use crate::ring::{BandNodes, RingError, RingReduction};
+use crate::ring::RingError;
+use rings::RingStore;
 
 pub use coupled::State;
 
@@ -71,30 +73,20 @@ impl Default for Options {
 #[derive(Debug, Clone)]
 pub struct Prepared {
     model: Arc<Model>,
-    nodes: BandNodes,
-    rings: [Arc<RingReduction>; 2],
+    store: Arc<RingStore>,
 }
 
 impl Prepared {
-    /// Mesh, factor and reduce both rings.
+    /// Mesh, factor and reduce both rings at the temperature of the first duty.
     ///
     /// # Errors
     /// [`PointError::Ring`].
     pub fn new(model: &Model) -> Result<Self, PointError> {
-        let options = crate::ring::MeshOptions::default();
-        let nodes = BandNodes::new(&model.band, options.band_elements)
-            .map_err(|cause| PointError::Ring { role: role_name(model.narrow_ring), cause })?;
-        let reduce = |role| {
-            let ring = match role {
-                RingRole::Rotating => &model.rotating_ring,
-                RingRole::Stationary => &model.stationary_ring,
-            };
-            RingReduction::with_solids(ring, &solids(ring), &model.band, model.seal.pressure_side, &options)
-                .map(Arc::new)
-                .map_err(|cause| PointError::Ring { role: role_name(role), cause })
-        };
-        let rings = [reduce(RingRole::Rotating)?, reduce(RingRole::Stationary)?];
-        Ok(Self { model: Arc::new(model.clone()), nodes, rings })
+        let store = RingStore::new(model)?;
+        if let Some(duty) = model.duties.first() {
+            store.at(model, duty.temperature.stated_k())?;
+        }
+        Ok(Self { model: Arc::new(model.clone()), store: Arc::new(store) })
     }
 
     /// The model that was prepared.
@@ -104,7 +96,7 @@ impl Prepared {
 
     /// The same rings with another model whose rings are unchanged (fluid, duties, closing, friction ...).
     pub fn with_model(&self, model: Model) -> Self {
-        Self { model: Arc::new(model), nodes: self.nodes.clone(), rings: self.rings.clone() }
+        Self { model: Arc::new(model), store: self.store.clone() }
     }
 
     /// Solve one duty completely: every equilibrium, ranges, fields.
@@ -123,23 +115,4 @@ fn role_name(role: RingRole) -> &'static str {
         RingRole::Rotating => "rotating",
         RingRole::Stationary => "stationary",
     }
-}
-
-fn solids(ring: &crate::model::Ring) -> Vec<crate::ring::Solid> {
-    ring.parts
-        .iter()
-        .map(|part| {
-            let m = &part.material;
-            crate::ring::Solid {
-                name: m.name.clone(),
-                youngs_modulus_pa: m.youngs_modulus.value,
-                poisson: m.poisson.value,
-                expansion_per_k: m.expansion.value,
-                density_kg_per_m3: m.density.value,
-                conductivity_w_per_m_k: m.conductivity.value,
-                specific_heat_j_per_kg_k: m.specific_heat.value,
-                tension_pa: m.tension_strength.as_ref().map(|p| p.value),
-            }
-        })
-        .collect()
 }

@@ -146,7 +146,7 @@ fn convection_ends(solved: &Solved) -> [Changed; 2] {
             condition.sealed_coefficient_w_per_m2_k = surface.sealed[if high { 2 } else { 0 }];
             condition.low_side_coefficient_w_per_m2_k = surface.low_side[if high { 2 } else { 0 }];
         }
-        Changed { pair: pair(solved.prepared, &conditions).ok(), ..Changed::default() }
+        Changed { pair: pair(solved.prepared, &solved.rings, &conditions).ok(), ..Changed::default() }
     };
     [end(false), end(true)]
 }

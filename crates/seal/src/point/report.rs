@@ -337,7 +337,7 @@ fn add_fields(solved: &Solved, evaluation: &Evaluation, equilibrium: &mut Equili
     let mut convected = 0.0;
     let mut floating_reaction = 0.0;
     for index in 0..2 {
-        let reduction = &solved.prepared.rings[index];
+        let reduction = &solved.rings[index];
         let conditions = &solved.surroundings.conditions[index];
         match reduction.state(conditions, &evaluation.face_pressure_pa, &evaluation.faces.flux_w_per_m2[index]) {
             Ok(state) => {
