@@ -9,12 +9,12 @@ use crate::outcome::Work;
 pub const WIDE_OPEN_M: f64 = 6e-5;
 /// Narrow end of the scan in roughnesses: below this the statistics of the faces mean nothing.
 pub const TOUCHING_ROUGHNESSES: f64 = -3.0;
-/// Scaled residual accepted for points of the trace (1e-12 m, 1e-5 K).
-const TRACE_TOLERANCE: f64 = 1e-6;
+/// Scaled residual accepted for points of the trace (1e-11 m, 1e-4 K).
+const TRACE_TOLERANCE: f64 = 1e-5;
 /// Scaled residual accepted for an equilibrium.
 const ROOT_TOLERANCE: f64 = 2e-11;
-/// Scaled residual accepted for the ends of a range.
-const NEAR_TOLERANCE: f64 = 1e-5;
+/// Scaled residual accepted for the ends of a range (1 nm, 10 mK).
+const NEAR_TOLERANCE: f64 = 1e-3;
 /// Residual below which a Newton matrix gives the slopes of the equilibrium itself.
 const FRESH: f64 = 1e-4;
 /// Relative error of the force accepted for an equilibrium.
@@ -481,7 +481,7 @@ pub fn equilibrium_near(coupled: &Coupled, root: &Root, closing_force_n: f64, wo
         if norm < NEAR_TOLERANCE {
             return Ok((state, evaluation));
         }
-        if norm > 0.5 * before || !norm.is_finite() {
+        if norm > 0.7 * before || !norm.is_finite() {
             break;
         }
         before = norm;

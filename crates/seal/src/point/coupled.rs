@@ -175,7 +175,7 @@ impl Coupled<'_> {
 
     fn faces(&self, state: &State) -> Faces {
         if self.switches.heat {
-            self.pair.faces(&state.flux_w_per_m2, &self.resistances(state), false).0
+            self.pair.faces(&state.flux_w_per_m2, &self.resistances(state))
         } else {
             let n = self.pair.nodes.len();
             let even = vec![self.entry_temperature_k; n];
@@ -235,7 +235,7 @@ impl Coupled<'_> {
             pressure_by_gap[(k, k)] += evaluation.contact[k].slope_pa_per_m;
         }
         let shape_by_gap = self.pair.gap_per_pressure() * &pressure_by_gap;
-        let flux_slopes = self.switches.heat.then(|| self.pair.faces(&state.flux_w_per_m2, &self.resistances(state), true).1).flatten();
+        let flux_slopes = self.switches.heat.then(|| self.pair.flux_slopes(&self.resistances(state)));
         let (pressure_by_flux, shape_by_flux, flux_by_flux) = match &flux_slopes {
             Some(slopes) => {
                 let pressure = &film.pressure_by_face_temperature * &slopes.mean_temperature;

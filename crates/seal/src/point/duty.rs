@@ -193,7 +193,15 @@ impl<'a> Solved<'a> {
             low_side_coefficient_w_per_m2_k: convection.rings[index].low_side[1],
         });
         let pair = pair(prepared, rings, &conditions)?;
-        Ok(Self { prepared, rings: rings.clone(), duty, fluid, chamber, setting, surroundings: Surroundings { conditions, convection, pair } })
+        Ok(Self {
+            prepared,
+            rings: rings.clone(),
+            duty,
+            fluid,
+            chamber,
+            setting,
+            surroundings: Surroundings { conditions, convection, pair },
+        })
     }
 }
 

@@ -1,7 +1,10 @@
 //! Both rings together as the film sees them: face temperatures and gap from what acts on the faces.
 
+use std::borrow::Cow;
+use std::sync::OnceLock;
+
 use faer::Mat;
-use faer::linalg::solvers::{PartialPivLu, Solve};
+use faer::linalg::solvers::Solve;
 
 use crate::ring::{BandNodes, RingResponse};
 
@@ -24,7 +27,14 @@ pub struct Pair {
     gap_per_flux: [Mat<f64>; 2],
     /// Sum of both temperature matrices, K/(W/m2).
     temperature_sum: Mat<f64>,
+    /// How temperatures and gap follow the total flux while the film is thin.
+    thin_film: OnceLock<FluxSlopes>,
 }
+
+/// Thermal resistance of a thin film taken for the Newton matrix alone, m2 K/W: half a micrometre of water, a hundredth of the rings'.
+const THIN_FILM_RESISTANCE: f64 = 1e-6;
+/// Resistance up to which that one value serves the Newton matrix.
+const THIN_FILM_LIMIT: f64 = 5e-6;
 
 /// Whether heat and distortion act.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -75,7 +85,17 @@ impl Pair {
             }
         }
         let temperature_sum = &rings[0].temperature_per_flux + &rings[1].temperature_per_flux;
-        Self { nodes, rings, lapped_m, gap_m, gap_per_pressure, edge_per_pressure, gap_per_flux, temperature_sum }
+        Self {
+            nodes,
+            rings,
+            lapped_m,
+            gap_m,
+            gap_per_pressure,
+            edge_per_pressure,
+            gap_per_flux,
+            temperature_sum,
+            thin_film: OnceLock::new(),
+        }
     }
 
     /// Gap relative to the inner edge under face pressure and fluxes, m.
@@ -101,7 +121,7 @@ impl Pair {
     /// Face temperatures for a total flux at each node, when `resistance` (`hT/k`, m2 K/W) lies between the faces.
     ///
     /// `q1 - q2 = (2 k/h)(T2 - T1)` from the parabola across the film, solved together with both rings.
-    pub fn faces(&self, total_flux: &[f64], resistance: &[f64], slopes: bool) -> (Faces, Option<FluxSlopes>) {
+    pub fn faces(&self, total_flux: &[f64], resistance: &[f64]) -> Faces {
         let n = total_flux.len();
         let mut matrix = self.temperature_sum.clone();
         for k in 0..n {
@@ -126,20 +146,35 @@ impl Pair {
             t
         });
         let mean_k = temperature_k[0].iter().zip(&temperature_k[1]).map(|(a, b)| 0.5 * (a + b)).collect();
-        let slopes = slopes.then(|| self.flux_slopes(&factor));
-        (Faces { temperature_k, mean_k, flux_w_per_m2 }, slopes)
+        Faces { temperature_k, mean_k, flux_w_per_m2 }
     }
 
-    fn flux_slopes(&self, factor: &PartialPivLu<f64>) -> FluxSlopes {
-        let [rotating, stationary] = &self.rings;
-        let difference = &stationary.temperature_per_flux - &rotating.temperature_per_flux;
-        let mut exchange = 0.5 * &difference;
-        factor.solve_in_place(&mut exchange);
-        let mean_temperature = 0.25 * &self.temperature_sum - 0.5 * (&difference * &exchange);
-        let sum = &self.gap_per_flux[0] + &self.gap_per_flux[1];
-        let unlike = &self.gap_per_flux[0] - &self.gap_per_flux[1];
-        FluxSlopes { mean_temperature, gap: 0.5 * sum + unlike * exchange }
+    /// How temperatures and gap follow the total flux.
+    pub fn flux_slopes(&self, resistance: &[f64]) -> Cow<'_, FluxSlopes> {
+        if resistance.iter().all(|r| *r < THIN_FILM_LIMIT) {
+            let thin =
+                || flux_slopes(&self.rings, &self.temperature_sum, &self.gap_per_flux, &vec![THIN_FILM_RESISTANCE; resistance.len()]);
+            Cow::Borrowed(self.thin_film.get_or_init(thin))
+        } else {
+            Cow::Owned(flux_slopes(&self.rings, &self.temperature_sum, &self.gap_per_flux, resistance))
+        }
     }
+}
+
+fn flux_slopes(rings: &[RingResponse; 2], temperature_sum: &Mat<f64>, gap_per_flux: &[Mat<f64>; 2], resistance: &[f64]) -> FluxSlopes {
+    let n = temperature_sum.nrows();
+    let mut matrix = temperature_sum.clone();
+    for k in 0..n {
+        matrix[(k, k)] += resistance[k];
+    }
+    let [rotating, stationary] = rings;
+    let difference = &stationary.temperature_per_flux - &rotating.temperature_per_flux;
+    let mut exchange = 0.5 * &difference;
+    matrix.partial_piv_lu().solve_in_place(&mut exchange);
+    let mean_temperature = 0.25 * temperature_sum - 0.5 * (&difference * &exchange);
+    let sum = &gap_per_flux[0] + &gap_per_flux[1];
+    let unlike = &gap_per_flux[0] - &gap_per_flux[1];
+    FluxSlopes { mean_temperature, gap: 0.5 * sum + unlike * exchange }
 }
 
 /// A profile less its value at the inner edge.

@@ -18,7 +18,7 @@ pub struct MeshOptions {
 
 impl Default for MeshOptions {
     fn default() -> Self {
-        Self { band_elements: 16, size_factor: 1.0 }
+        Self { band_elements: 12, size_factor: 1.0 }
     }
 }
 
