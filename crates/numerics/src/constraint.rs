@@ -26,6 +26,14 @@ pub enum ConstraintError {
         /// Free unknowns.
         size: usize,
     },
+    /// The one-sided contacts open and close without end.
+    #[error("{jumps} one-sided contacts did not settle in {rounds} rounds")]
+    Unsettled {
+        /// Number of contacts.
+        jumps: usize,
+        /// Rounds tried.
+        rounds: usize,
+    },
 }
 
 /// Response of the constrained body: `u = matrix f + jump d`.
@@ -35,6 +43,73 @@ pub struct Compliance {
     pub matrix: Mat<f64>,
     /// Displacement per unit jump; columns of released jumps are zero.
     pub jump: Mat<f64>,
+}
+
+/// Flexibility of the jumps of a body, by which contact opens and closes.
+///
+/// With gap `g = g0 + A f`, contact without friction asks `g >= 0`, `f >= 0`, `g f = 0`: a linear complementarity problem with a
+/// positive definite matrix, which has one solution.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OneSided {
+    /// Opening of each jump per force in each, all others open.
+    flexibility: Mat<f64>,
+}
+
+impl OneSided {
+    /// Flexibility from the compliance with every jump released.
+    pub fn new(constraints: &Constraints, released: &Compliance) -> Self {
+        let c = &released.matrix;
+        let jumps = &constraints.jumps;
+        let flexibility = Mat::from_fn(jumps.len(), jumps.len(), |i, j| {
+            let ([a, b], [p, q]) = (jumps[i], jumps[j]);
+            c[(b, q)] - c[(b, p)] - c[(a, q)] + c[(a, p)]
+        });
+        Self { flexibility }
+    }
+
+    /// Which jumps close when their gaps would be `gap` with all of them open; those not in `may_close` stay open.
+    ///
+    /// Every violated contact is changed at once (the primal-dual active set: Hintermueller, Ito and Kunisch, SIAM J. Optim. 13
+    /// (2002) 865); should that circle, only the last violated one (Murty's least-index rule, which ends for this matrix).
+    ///
+    /// # Errors
+    /// [`ConstraintError`] when two contacts act on the same motion or rounding keeps them from settling.
+    pub fn closed(&self, gap: &[f64], may_close: &[bool], start: &[bool]) -> Result<Vec<bool>, ConstraintError> {
+        const TOGETHER: usize = 15;
+        const LIMIT: usize = 400;
+        let jumps = gap.len();
+        let slack = 1e-10 * gap.iter().fold(0.0_f64, |most, g| most.max(g.abs()));
+        let mut flags: Vec<bool> = (0..jumps).map(|k| start[k] && may_close[k]).collect();
+        for round in 0..LIMIT {
+            let force = self.forces(gap, &flags)?;
+            let violated: Vec<usize> = (0..jumps)
+                .filter(|k| {
+                    let opening = gap[*k] + (0..jumps).map(|j| self.flexibility[(*k, j)] * force[j]).sum::<f64>();
+                    if flags[*k] { force[*k] * self.flexibility[(*k, *k)] < -slack } else { may_close[*k] && opening < -slack }
+                })
+                .collect();
+            let change = if round < TOGETHER { &violated[..] } else { &violated[violated.len().saturating_sub(1)..] };
+            if change.is_empty() {
+                return Ok(flags);
+            }
+            change.iter().for_each(|k| flags[*k] = !flags[*k]);
+        }
+        Err(ConstraintError::Unsettled { jumps, rounds: LIMIT })
+    }
+
+    /// Forces that hold the closed jumps at zero gap.
+    fn forces(&self, gap: &[f64], flags: &[bool]) -> Result<Vec<f64>, ConstraintError> {
+        let closed: Vec<usize> = (0..gap.len()).filter(|k| flags[*k]).collect();
+        let mut force = vec![0.0; gap.len()];
+        if closed.is_empty() {
+            return Ok(force);
+        }
+        let matrix = Mat::from_fn(closed.len(), closed.len(), |i, j| self.flexibility[(closed[i], closed[j])]);
+        let factor = Llt::new(matrix.as_ref(), Side::Lower).map_err(|_| ConstraintError::Singular { size: closed.len() })?;
+        let solved = factor.solve(Mat::from_fn(closed.len(), 1, |i, _| -gap[closed[i]]));
+        closed.iter().enumerate().for_each(|(i, k)| force[*k] = solved[(i, 0)]);
+        Ok(force)
+    }
 }
 
 impl Constraints {

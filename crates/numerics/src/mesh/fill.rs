@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::split::{Complex, fit_on_edge};
-use super::{Edge, Element, FitLine, Mesh, Plan, SizeField, Twin, boundary};
+use super::{Edge, Element, FitLine, InterfaceSide, Mesh, Plan, SizeField, Twin, boundary};
 use crate::serendipity::SIDES;
 
 /// A block for [`Mesh::from_blocks`]: the unit square mapped to the section.
@@ -214,6 +214,40 @@ fn graded(sizes: &SizeField, complex: &Complex, class: &[(EdgeKey, bool)]) -> Ve
     nodes
 }
 
+/// An edge between two bodies.
+struct Interface {
+    key: EdgeKey,
+    /// Body on either side.
+    bodies: [usize; 2],
+    /// Outward normal of the first body times the length, m.
+    normal: [f64; 2],
+    /// The piece whose fit it lies on.
+    carrier: Option<usize>,
+}
+
+fn interfaces(plan: &Plan, complex: &Complex, bodies: &[usize]) -> Vec<Interface> {
+    let mut owners: BTreeMap<EdgeKey, usize> = BTreeMap::new();
+    let mut found = Vec::new();
+    for quad in &complex.quads {
+        for k in 0..4 {
+            let (a, b) = (quad.vertices[k], quad.vertices[(k + 1) % 4]);
+            let key = (a.min(b), a.max(b));
+            let Some(other) = owners.insert(key, quad.piece) else { continue };
+            if bodies[other] == bodies[quad.piece] {
+                continue;
+            }
+            let (p, q) = (complex.vertices[a], complex.vertices[b]);
+            found.push(Interface {
+                key,
+                bodies: [bodies[quad.piece], bodies[other]],
+                normal: [q[1] - p[1], p[0] - q[0]],
+                carrier: fit_on_edge(&plan.pieces, complex, [other, quad.piece], [a, b]),
+            });
+        }
+    }
+    found
+}
+
 /// Twins and fit cylinders along edges between two bodies.
 fn join_bodies(
     mesh: &mut Mesh,
@@ -223,67 +257,74 @@ fn join_bodies(
     divisions: &BTreeMap<EdgeKey, Vec<f64>>,
     known: &HashMap<(usize, Site), usize>,
 ) {
-    let mut owners: BTreeMap<EdgeKey, usize> = BTreeMap::new();
-    let mut fits: Vec<FitLine> = Vec::new();
-    let mut twins: BTreeMap<(usize, usize), Option<usize>> = BTreeMap::new();
-    let carries: Vec<usize> =
-        plan.pieces.iter().zip(bodies).filter(|(piece, _)| piece.fit_radius.is_some()).map(|(_, body)| *body).collect();
+    let interfaces = interfaces(plan, complex, bodies);
+    if interfaces.is_empty() {
+        return;
+    }
+    // bodies that meet are the two sides of a fit: the carrier's body is the outer one wherever they meet
+    let outer_of: BTreeMap<[usize; 2], usize> =
+        interfaces.iter().rev().filter_map(|i| i.carrier.map(|piece| (sorted(i.bodies), bodies[piece]))).collect();
     let side_of: HashMap<(usize, usize), usize> =
         mesh.elements.iter().enumerate().flat_map(|(k, e)| SIDES.map(|s| ((e.nodes[s[0]], e.nodes[s[2]]), k))).collect();
-    for quad in &complex.quads {
-        for k in 0..4 {
-            let (a, b) = (quad.vertices[k], quad.vertices[(k + 1) % 4]);
-            let key = (a.min(b), a.max(b));
-            let Some(other) = owners.insert(key, quad.piece) else { continue };
-            if bodies[other] == bodies[quad.piece] {
-                continue;
-            }
-            let carrier = fit_on_edge(&plan.pieces, complex, [other, quad.piece], [a, b]);
-            let outer = match carrier {
-                Some(piece) => bodies[piece],
-                None if carries.contains(&bodies[quad.piece]) => bodies[quad.piece],
-                None => bodies[other],
-            };
-            let inner = if outer == bodies[other] { bodies[quad.piece] } else { bodies[other] };
-            let fit = carrier.map(|piece| {
-                fits.iter().position(|f| f.piece == piece).unwrap_or_else(|| {
-                    fits.push(FitLine { radius: plan.pieces[piece].fit_radius.unwrap_or_default(), piece, edges: Vec::new() });
-                    fits.len() - 1
-                })
+    let mut twins: BTreeMap<(usize, usize), Twin> = BTreeMap::new();
+    for interface in &interfaces {
+        let outer = outer_of.get(&sorted(interface.bodies)).copied().unwrap_or(interface.bodies[1]);
+        let [first, second] = interface.bodies;
+        let inner = if outer == first { second } else { first };
+        let sites = edge_sites(interface.key, divisions[&interface.key].len() - 1);
+        let fit = interface.carrier.map(|piece| {
+            let index = mesh.fits.iter().position(|f| f.piece == piece).unwrap_or_else(|| {
+                let radius = plan.pieces[piece].fit_radius.unwrap_or_default();
+                mesh.fits.push(FitLine { radius, piece, edges: Vec::new() });
+                mesh.fits.len() - 1
             });
-            let count = divisions[&key].len() - 1;
-            let sites: Vec<Site> = (0..=count)
-                .map(|i| {
-                    if i == 0 {
-                        Site::Vertex(key.0)
-                    } else if i == count {
-                        Site::Vertex(key.1)
-                    } else {
-                        Site::Edge(key, i)
-                    }
-                })
-                .collect();
-            for site in &sites {
-                let pair = (known[&(inner, *site)], known[&(outer, *site)]);
-                let entry = twins.entry(pair).or_insert(fit);
-                *entry = entry.or(fit);
-            }
-            if let Some(fit) = fit {
-                for i in (0..count).step_by(2) {
-                    let nodes = [i, i + 1, i + 2].map(|j| known[&(inner, sites[j])]);
-                    let edge = match side_of.get(&(nodes[0], nodes[2])) {
-                        Some(element) => Some(Edge { nodes, element: *element }),
-                        None => side_of
-                            .get(&(nodes[2], nodes[0]))
-                            .map(|element| Edge { nodes: [nodes[2], nodes[1], nodes[0]], element: *element }),
-                    };
-                    fits[fit].edges.extend(edge);
-                }
+            let inside = if bodies[piece] == first { second } else { first };
+            mesh.fits[index].edges.extend(edges_along(&sites, inside, known, &side_of));
+            index
+        });
+        let [r, z] = interface.normal;
+        let beyond = |along: f64| if (along > 0.0) == (second == outer) { InterfaceSide::Outer } else { InterfaceSide::Inner };
+        let on_cylinder = r.abs() > z.abs();
+        for site in &sites {
+            let pair = (known[&(inner, *site)], known[&(outer, *site)]);
+            let twin = twins.entry(pair).or_insert(Twin { inner: pair.0, outer: pair.1, fit: None, cylinder: None, plane: None });
+            twin.fit = twin.fit.or(fit);
+            if on_cylinder {
+                twin.cylinder = twin.cylinder.or(Some(beyond(r)));
+            } else {
+                twin.plane = twin.plane.or(Some(beyond(z)));
             }
         }
     }
-    mesh.twins = twins.into_iter().map(|((inner, outer), fit)| Twin { inner, outer, fit }).collect();
-    mesh.fits = fits;
+    mesh.twins = twins.into_values().collect();
+}
+
+fn sorted([a, b]: [usize; 2]) -> [usize; 2] {
+    [a.min(b), a.max(b)]
+}
+
+fn edge_sites(key: EdgeKey, count: usize) -> Vec<Site> {
+    (0..=count)
+        .map(|i| match i {
+            0 => Site::Vertex(key.0),
+            _ if i == count => Site::Vertex(key.1),
+            _ => Site::Edge(key, i),
+        })
+        .collect()
+}
+
+/// Element edges of one body along a list of sites.
+fn edges_along(sites: &[Site], body: usize, known: &HashMap<(usize, Site), usize>, side_of: &HashMap<(usize, usize), usize>) -> Vec<Edge> {
+    sites
+        .windows(3)
+        .step_by(2)
+        .filter_map(|three| {
+            let [a, middle, b] = [0, 1, 2].map(|k| known[&(body, three[k])]);
+            [[a, middle, b], [b, middle, a]]
+                .into_iter()
+                .find_map(|nodes| side_of.get(&(nodes[0], nodes[2])).map(|element| Edge { nodes, element: *element }))
+        })
+        .collect()
 }
 
 /// Find the nodes of the prescribed line and give them exactly the prescribed radii.
@@ -302,16 +343,8 @@ fn place_line(
             let (a, b) = (quad.vertices[k], quad.vertices[(k + 1) % 4]);
             let (Some(ia), Some(ib)) = (complex.line_corner.get(&a), complex.line_corner.get(&b)) else { continue };
             let key = (a.min(b), a.max(b));
-            let count = divisions[&key].len() - 1;
             let body = bodies[quad.piece];
-            for i in 0..=count {
-                let site = if i == 0 {
-                    Site::Vertex(key.0)
-                } else if i == count {
-                    Site::Vertex(key.1)
-                } else {
-                    Site::Edge(key, i)
-                };
+            for (i, site) in edge_sites(key, divisions[&key].len() - 1).into_iter().enumerate() {
                 let at = if (key.0 == a) == (ia < ib) { 2 * ia.min(ib) + i } else { 2 * ia.max(ib) - i };
                 nodes[at] = known[&(body, site)];
             }

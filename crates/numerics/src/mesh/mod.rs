@@ -135,7 +135,7 @@ pub enum MeshError {
         radius: f64,
     },
     /// The two sides of a fit are also joined without fit.
-    #[error("the fit of piece {} at {radius} m cannot act: both sides are joined elsewhere without a fit", piece + 1)]
+    #[error("the fit of piece {} at {radius} m cannot act: its two sides are also joined by a piece that could belong to either; give that piece the material of the side it is made with", piece + 1)]
     FitBridged {
         /// Index of the piece.
         piece: usize,
@@ -157,19 +157,42 @@ pub struct Element {
     pub nodes: [usize; 8],
     /// Index of its material.
     pub material: usize,
-    /// Index of the body it belongs to; bodies touch at interference fits only.
+    /// Index of the body it belongs to; bodies that meet are the two sides of a fit.
     pub body: usize,
 }
 
-/// Two nodes at one place, on the two sides of an interface between bodies.
+/// One of the two bodies of an interface.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum InterfaceSide {
+    /// The body that sits in the fit.
+    Inner,
+    /// The body that carries the fit.
+    Outer,
+}
+
+/// Two nodes at one place, on the two sides of an interface between bodies that a fit joins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Twin {
-    /// Node of the inner (or earlier) body.
+    /// Node of the inner body.
     pub inner: usize,
     /// Node of the outer body, which carries the fit.
     pub outer: usize,
     /// Index into [`Mesh::fits`] where the node lies on the fit cylinder.
     pub fit: Option<usize>,
+    /// Where the bodies meet on a cylinder (the fit's or another): the body at the greater radius.
+    pub cylinder: Option<InterfaceSide>,
+    /// Where the bodies meet on a plane (or flatter than 45 degrees): the body at the greater `z`.
+    pub plane: Option<InterfaceSide>,
+}
+
+impl Twin {
+    /// Nodes before and beyond the interface, in the direction of a coordinate.
+    pub fn ordered(&self, beyond: InterfaceSide) -> [usize; 2] {
+        match beyond {
+            InterfaceSide::Outer => [self.inner, self.outer],
+            InterfaceSide::Inner => [self.outer, self.inner],
+        }
+    }
 }
 
 /// A fit cylinder between two bodies.

@@ -165,41 +165,51 @@ impl Complex {
 /// Body of each piece: pieces joined without a fit between them. Bodies are numbered from zero.
 ///
 /// Two pieces of one material that share an edge are one body unless the edge lies on a fit. Pieces of different materials are
-/// joined too unless their bodies are the two sides of a fit: then they only touch, and press on each other axially.
+/// joined too unless that would join the two sides of a fit: those only touch. A piece of a third material between the sides
+/// could belong to either: refused.
 pub(super) fn bodies(pieces: &[Piece], complex: &Complex) -> Result<Vec<usize>, MeshError> {
-    let contacts = contacts(pieces, complex);
+    let mut contacts = contacts(pieces, complex);
     check_attached(pieces, &contacts)?;
-    let mut group: Vec<usize> = (0..pieces.len()).collect();
-    for contact in contacts.iter().filter(|c| c.fit.is_none() && pieces[c.first].material == pieces[c.second].material) {
-        join(&mut group, contact.first, contact.second);
-    }
-    let partners: Vec<[usize; 2]> =
-        contacts.iter().filter(|c| c.fit.is_some()).map(|c| [find(&group, c.first), find(&group, c.second)]).collect();
-    for contact in contacts.iter().filter(|c| c.fit.is_none()) {
-        let pair = [find(&group, contact.first), find(&group, contact.second)];
-        if !partners.iter().any(|p| *p == pair || *p == [pair[1], pair[0]]) {
-            join(&mut group, contact.first, contact.second);
+    let group = joined(pieces, &contacts);
+    contacts.reverse();
+    let other = joined(pieces, &contacts);
+    for (piece, radius) in pieces.iter().enumerate().filter_map(|(i, p)| p.fit_radius.map(|r| (i, r))) {
+        let mut on_fit = contacts.iter().filter(|c| c.fit == Some(piece)).peekable();
+        if on_fit.peek().is_none() {
+            return Err(MeshError::FitNotFound { piece, radius });
         }
-    }
-    for (piece, fit) in pieces.iter().enumerate().filter_map(|(i, p)| p.fit_radius.map(|r| (i, r))) {
-        let mut found = false;
-        for contact in contacts.iter().filter(|c| c.fit == Some(piece)) {
-            found = true;
-            if find(&group, contact.first) == find(&group, contact.second) {
-                return Err(MeshError::FitBridged { piece, radius: fit });
-            }
-        }
-        if !found {
-            return Err(MeshError::FitNotFound { piece, radius: fit });
+        if group != other || on_fit.any(|c| group[c.first] == group[c.second]) {
+            return Err(MeshError::FitBridged { piece, radius });
         }
     }
     let mut numbers = BTreeMap::new();
-    Ok((0..pieces.len())
-        .map(|piece| {
+    Ok(group
+        .iter()
+        .map(|root| {
             let next = numbers.len();
-            *numbers.entry(find(&group, piece)).or_insert(next)
+            *numbers.entry(*root).or_insert(next)
         })
         .collect())
+}
+
+/// Least piece of the body of each piece, joined in the order of the contacts.
+fn joined(pieces: &[Piece], contacts: &[Contact]) -> Vec<usize> {
+    let mut group: Vec<usize> = (0..pieces.len()).collect();
+    let plain = || contacts.iter().filter(|c| c.fit.is_none());
+    for contact in plain().filter(|c| pieces[c.first].material == pieces[c.second].material) {
+        join(&mut group, contact.first, contact.second);
+    }
+    for contact in plain() {
+        let (a, b) = (find(&group, contact.first), find(&group, contact.second));
+        let across = |c: &Contact| {
+            let (c, d) = (find(&group, c.first), find(&group, c.second));
+            (a, b) == (c, d) || (a, b) == (d, c)
+        };
+        if !contacts.iter().any(|c| c.fit.is_some() && across(c)) {
+            join(&mut group, a, b);
+        }
+    }
+    (0..pieces.len()).map(|piece| find(&group, piece)).collect()
 }
 
 /// An edge common to two pieces; `fit` names the piece whose fit it lies on.

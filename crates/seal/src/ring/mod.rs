@@ -5,6 +5,7 @@ mod band;
 mod error;
 mod reduction;
 mod response;
+mod retained;
 mod section;
 mod solid;
 mod state;

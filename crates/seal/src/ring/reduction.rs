@@ -7,6 +7,10 @@
 //! wetted edges only, so a new coefficient needs the small dense conductance alone.
 //! **Valid when.** Small strain, isotropic parts, one conductivity a part (taken at the ring's temperature). The face is flat as
 //! lapped: free of pressure, at the stress-free temperature, interference fits in place; deflections are measured from there.
+//! A fit presses on its cylinder or parts. Without a floor behind it the insert sticks to the cylinder along the axis. An insert
+//! pressed home on a floor presses on it or parts from it and slides on it and along the cylinder without friction, but for the
+//! node of the cylinder nearest to the floor, which holds it: friction (some 0.1 of the pressure of the fit) is far below what would
+//! hinder the difference of expansion. Contacts carry heat as if whole, and no fluid gets between them.
 //! **Source.** Guyan, AIAA J. 3 (1965) 380 (static condensation); finite elements as in `halfmicron_numerics`.
 //! **Checked by.** E1, E2, E4, E5, E6, E7, E8, E9, T2, T3.
 
@@ -14,12 +18,13 @@ use std::collections::BTreeMap;
 
 use faer::linalg::solvers::{Llt, Solve};
 use faer::{Mat, Side};
-use halfmicron_numerics::constraint::{Compliance, Constraints};
+use halfmicron_numerics::constraint::{Compliance, ConstraintError, Constraints, OneSided};
 use halfmicron_numerics::elasticity::{self, ElasticMatrix, Isotropic};
 use halfmicron_numerics::heat::{self, Geometry, ScalarMatrix};
 use halfmicron_numerics::mesh::Mesh;
 use halfmicron_numerics::sparse::{Factor, Symbolic};
 
+use super::retained::Retained;
 use super::section::{EdgePlace, Hold, MeshOptions, Section, Surface, SurfaceKind};
 use super::{BandNodes, RingConditions, RingError, RingResponse, Solid};
 use crate::model::{BandLimits, PressureSide, Ring, RingRole, Wetting};
@@ -27,9 +32,6 @@ use crate::notice::Notice;
 
 /// Pressure at which faces are lapped and measured, Pa: deflections by the general level of pressure count from here.
 const ATMOSPHERE_PA: f64 = 101_325.0;
-
-/// Rounds in which the fits must settle.
-const SETTLE_LIMIT: usize = 40;
 
 /// A ring with its factorisations.
 #[derive(Debug, Clone)]
@@ -50,13 +52,15 @@ pub struct RingReduction {
     conductance: Mat<f64>,
     pub(super) stiffness: Mat<f64>,
     pub(super) constraints: Constraints,
-    /// Index into the mesh's fits of each jump.
-    pub(super) jump_fit: Vec<usize>,
+    /// Index into the mesh's fits of each jump; none where bodies only touch.
+    pub(super) jump_fit: Vec<Option<usize>>,
     /// Interference of each jump at the stress-free temperature, m.
     pub(super) interference_m: Vec<f64>,
     /// Reduced thermal load per boundary temperature, N/K.
     pub(super) coupling: Mat<f64>,
-    closed: Closed,
+    /// The contacts of a ring with fits: flexibility of the jumps, and compliance with all of them open.
+    contacts: Option<(OneSided, Mat<f64>)>,
+    as_lapped: Closed,
     /// Face deflection by the fits as lapped, m.
     pub(super) lapped_fit_m: Vec<f64>,
     pub(super) loads: Loads,
@@ -156,7 +160,7 @@ impl RingReduction {
             solid.check()?;
         }
         let band = BandNodes::new(band, options.band_elements)?;
-        let section = Section::new(ring, &band, side, options)?;
+        let section = Section::new(ring, solids, &band, side, options)?;
         let mesh = &section.mesh;
         let materials: Vec<Isotropic> = solids.iter().map(Solid::isotropic).collect();
 
@@ -177,7 +181,14 @@ impl RingReduction {
         let conductance = heat.trailing_schur();
         let interference_m = retained.jump_fit.iter().map(|fit| interference(ring, mesh, &materials, *fit)).collect();
         let mass = band.mass();
-        let closed = closed_state(&band, &mass, &retained.constraints, &stiffness, &coupling, &loads, vec![true; retained.jump_fit.len()])?;
+        let jumps = retained.jump_fit.len();
+        let contacts = if jumps == 0 {
+            None
+        } else {
+            let released = retained.constraints.compliance(stiffness.as_ref(), &vec![false; jumps])?;
+            Some((OneSided::new(&retained.constraints, &released), released.matrix))
+        };
+        let closed = closed_state(&band, &mass, &retained.constraints, &stiffness, &coupling, &loads, vec![true; jumps])?;
         let mut reduction = Self {
             ring: ring.clone(),
             side,
@@ -197,15 +208,17 @@ impl RingReduction {
             jump_fit: retained.jump_fit,
             interference_m,
             coupling,
-            closed,
+            contacts,
+            as_lapped: closed,
             loads,
             notices: Vec::new(),
             from_materials: false,
         };
         let unloaded = vec![0.0; reduction.stiffness.nrows()];
-        let as_lapped = reduction.settle(&unloaded)?;
-        let state = as_lapped.as_ref().unwrap_or(&reduction.closed);
-        reduction.lapped_fit_m = (0..reduction.band.radius_m.len()).map(|i| reduction.jump_deflection(state, i)).collect();
+        if let Some(as_lapped) = reduction.settle(&unloaded)? {
+            reduction.as_lapped = as_lapped;
+        }
+        reduction.lapped_fit_m = (0..reduction.band.radius_m.len()).map(|i| reduction.jump_deflection(&reduction.as_lapped, i)).collect();
         Ok(reduction)
     }
 
@@ -258,10 +271,34 @@ impl RingReduction {
 
     /// Linear response of the face at given surroundings.
     ///
+    /// The contacts of a ring with fits are those under the face pressure that closes the axial balance (a film that falls
+    /// linearly over the band and even contact) without face heat; [`RingReduction::respond_about`] takes them at a face state.
+    ///
     /// # Errors
     /// [`RingError::BadCondition`] for a condition that is no number, [`RingError::Insulated`] when no surface takes heat away.
     pub fn respond(&self, conditions: &RingConditions) -> Result<RingResponse, RingError> {
         check(conditions)?;
+        let nodes = self.band.radius_m.len();
+        self.linear_response(conditions, &self.balancing_pressure(conditions), &vec![0.0; nodes])
+    }
+
+    /// As [`RingReduction::respond`], with contacts as they are under a face pressure above the low pressure (Pa) and a face flux
+    /// into the ring (W/m2), by band node. Without interference fits both agree.
+    ///
+    /// # Errors
+    /// As [`RingReduction::respond`]; lists of the wrong length.
+    pub fn respond_about(
+        &self,
+        conditions: &RingConditions,
+        face_pressure_pa: &[f64],
+        face_flux_w_per_m2: &[f64],
+    ) -> Result<RingResponse, RingError> {
+        check(conditions)?;
+        self.check_face(&[face_pressure_pa, face_flux_w_per_m2])?;
+        self.linear_response(conditions, face_pressure_pa, face_flux_w_per_m2)
+    }
+
+    fn linear_response(&self, conditions: &RingConditions, pressure: &[f64], flux: &[f64]) -> Result<RingResponse, RingError> {
         let nodes = self.band.radius_m.len();
         let boundary = self.boundary_temperatures(conditions)?;
         let face = |column: usize, i: usize| boundary[(self.heat_band[i], column)];
@@ -270,8 +307,14 @@ impl RingReduction {
 
         let mechanical = self.balanced_load(conditions);
         let rise: Vec<f64> = (0..boundary.nrows()).map(|k| boundary[(k, nodes)] - self.ring.stress_free_temperature_k).collect();
-        let settled = self.settle(&self.with_thermal(&mechanical.reduced, &rise))?;
-        let state = settled.as_ref().unwrap_or(&self.closed);
+        let settled = if self.contacts.is_some() {
+            let by_flux = |k: usize| flux.iter().enumerate().map(|(j, q)| boundary[(k, j)] * q).sum::<f64>();
+            let at_state: Vec<f64> = rise.iter().enumerate().map(|(k, t)| t + by_flux(k)).collect();
+            self.settle(&self.with_thermal(&self.applied(conditions, pressure).all.reduced, &at_state))?
+        } else {
+            None
+        };
+        let state = settled.as_ref().unwrap_or(&self.as_lapped);
 
         let matrix = &state.compliance.matrix;
         let elastic_deflection_m = (0..nodes)
@@ -344,6 +387,38 @@ impl RingReduction {
         row
     }
 
+    /// Face pressure above the low pressure that closes the axial balance: a film linear over the band and even contact, Pa.
+    fn balancing_pressure(&self, conditions: &RingConditions) -> Vec<f64> {
+        let radius = &self.band.radius_m;
+        let (inner, outer) = (radius[0], radius[radius.len() - 1]);
+        let above = conditions.sealed_pressure_pa - conditions.low_pressure_pa;
+        let film: Vec<f64> = radius
+            .iter()
+            .map(|r| match self.side {
+                PressureSide::Outside => above * (r - inner) / (outer - inner),
+                PressureSide::Inside => above * (outer - r) / (outer - inner),
+            })
+            .collect();
+        let closing = hydraulic_closing(&self.band, self.side, conditions) + conditions.spring_force_n + conditions.friction_force_n;
+        let opening: f64 = film.iter().zip(&self.band.weight_m2).map(|(p, w)| p * w).sum();
+        let contact = ((closing - opening) / self.band.weight_m2.iter().sum::<f64>()).max(0.0);
+        film.iter().map(|p| p + contact).collect()
+    }
+
+    /// Refuse face values of the wrong number or that are no numbers.
+    pub(super) fn check_face(&self, lists: &[&[f64]]) -> Result<(), RingError> {
+        let nodes = self.band.radius_m.len();
+        for list in lists {
+            if list.len() != nodes {
+                return Err(RingError::WrongLength { got: list.len(), expected: nodes });
+            }
+            if let Some(value) = list.iter().find(|value| !value.is_finite()) {
+                return Err(RingError::BadCondition { what: "a face value", value: *value, not_negative: false });
+            }
+        }
+        Ok(())
+    }
+
     /// Pressures, spring, secondary seal, spin and the support that balances them, without face pressure.
     fn balanced_load(&self, conditions: &RingConditions) -> Load {
         let mut load = self.mechanical_load(conditions);
@@ -383,33 +458,24 @@ impl RingReduction {
         reduced.iter().enumerate().map(|(i, g)| g + rise.iter().enumerate().map(|(k, t)| self.coupling[(i, k)] * t).sum::<f64>()).collect()
     }
 
-    /// State of the fits under a reduced load: none when every fit stays closed all along.
+    /// State of the contacts under a reduced load: none when it is the one as lapped.
     pub(super) fn settle(&self, load: &[f64]) -> Result<Option<Closed>, RingError> {
-        let mut state: Option<Closed> = None;
-        for _ in 0..SETTLE_LIMIT {
-            let current = state.as_ref().unwrap_or(&self.closed);
-            let flags = self.next_flags(current, load);
-            if flags == current.flags {
-                return Ok(state);
-            }
-            state = Some(closed_state(&self.band, &self.mass, &self.constraints, &self.stiffness, &self.coupling, &self.loads, flags)?);
-        }
-        Err(RingError::FitUnsettled { rounds: SETTLE_LIMIT })
+        self.settle_among(load, &vec![true; self.jump_fit.len()])
     }
 
-    /// Which jumps must be closed: those that press, and those that would overlap if open.
-    fn next_flags(&self, state: &Closed, load: &[f64]) -> Vec<bool> {
-        if self.jump_fit.is_empty() {
-            return Vec::new();
+    /// As [`Self::settle`], with the contacts not in `may_close` held open.
+    pub(super) fn settle_among(&self, load: &[f64], may_close: &[bool]) -> Result<Option<Closed>, RingError> {
+        let Some((one_sided, released)) = &self.contacts else { return Ok(None) };
+        let moved = |row: usize| load.iter().enumerate().map(|(k, g)| released[(row, k)] * g).sum::<f64>();
+        let gap: Vec<f64> = self.constraints.jumps.iter().zip(&self.interference_m).map(|([a, b], d)| moved(*b) - moved(*a) - d).collect();
+        let flags = one_sided.closed(&gap, may_close, &self.as_lapped.flags).map_err(|error| match error {
+            ConstraintError::Unsettled { rounds, .. } => RingError::FitUnsettled { rounds },
+            loose @ ConstraintError::Singular { .. } => loose.into(),
+        })?;
+        if flags == self.as_lapped.flags {
+            return Ok(None);
         }
-        let u = self.retained_displacement(state, load);
-        let force = self.jump_forces(&u, load);
-        self.constraints
-            .jumps
-            .iter()
-            .enumerate()
-            .map(|(k, [a, b])| if state.flags[k] { force[k] >= 0.0 } else { u[*b] - u[*a] < self.interference_m[k] })
-            .collect()
+        closed_state(&self.band, &self.mass, &self.constraints, &self.stiffness, &self.coupling, &self.loads, flags).map(Some)
     }
 
     /// Displacement of the retained unknowns under a reduced load and the interference, m.
@@ -422,7 +488,7 @@ impl RingReduction {
             .collect()
     }
 
-    /// Radial force on the outer side of each jump, N around the circle, positive when the fit presses.
+    /// Force on the far side of each jump, N around the circle, positive when the sides press on each other.
     pub(super) fn jump_forces(&self, displacement: &[f64], load: &[f64]) -> Vec<f64> {
         self.constraints
             .jumps
@@ -431,25 +497,13 @@ impl RingReduction {
             .collect()
     }
 
-    pub(super) fn closed(&self) -> &Closed {
-        &self.closed
+    /// State of the contacts when the face was lapped.
+    pub(super) fn as_lapped(&self) -> &Closed {
+        &self.as_lapped
     }
 
     fn jump_deflection(&self, state: &Closed, row: usize) -> f64 {
         self.interference_m.iter().enumerate().map(|(k, d)| state.compliance.jump[(row, k)] * d).sum()
-    }
-
-    /// State with every jump open.
-    pub(super) fn released(&self) -> Result<Closed, RingError> {
-        closed_state(
-            &self.band,
-            &self.mass,
-            &self.constraints,
-            &self.stiffness,
-            &self.coupling,
-            &self.loads,
-            vec![false; self.jump_fit.len()],
-        )
     }
 }
 
@@ -475,46 +529,6 @@ impl Load {
         let column = Mat::from_fn(full.len(), 1, |i, _| full[i]);
         let reduced = factor.restrict(column.as_ref())?;
         Ok(Self { reduced: (0..reduced.nrows()).map(|i| reduced[(i, 0)]).collect(), full })
-    }
-}
-
-/// Unknowns kept: axial motion of the band, both motions of both sides of interfaces, axial motion of a held face.
-struct Retained {
-    unknowns: Vec<usize>,
-    constraints: Constraints,
-    jump_fit: Vec<usize>,
-}
-
-impl Retained {
-    fn new(section: &Section) -> Self {
-        let mesh = &section.mesh;
-        let mut unknowns = Vec::new();
-        let mut index: BTreeMap<usize, usize> = BTreeMap::new();
-        let mut keep = |unknown: usize| {
-            *index.entry(unknown).or_insert_with(|| {
-                unknowns.push(unknown);
-                unknowns.len() - 1
-            })
-        };
-        for node in &mesh.line {
-            keep(2 * node + 1);
-        }
-        let mut constraints = Constraints::default();
-        let mut jump_fit = Vec::new();
-        for twin in &mesh.twins {
-            let [ri, ro, zi, zo] = [2 * twin.inner, 2 * twin.outer, 2 * twin.inner + 1, 2 * twin.outer + 1].map(&mut keep);
-            constraints.ties.push([zi, zo]);
-            if let Some(fit) = twin.fit {
-                constraints.jumps.push([ri, ro]);
-                jump_fit.push(fit);
-            }
-        }
-        match &section.hold {
-            Hold::Nodes(nodes) => constraints.pins = nodes.iter().map(|node| keep(2 * node + 1)).collect(),
-            // forces balance: the pin only takes out the rigid motion
-            Hold::Circle(_) | Hold::Spread(_) => constraints.pins = vec![0],
-        }
-        Self { unknowns, constraints, jump_fit }
     }
 }
 
@@ -655,8 +669,8 @@ fn unit_loads(ring: &Ring, section: &Section, materials: &[Isotropic], factor: &
 }
 
 /// Interference of a fit at the stress-free temperature, m: as stated, and what the two materials differ in between.
-fn interference(ring: &Ring, mesh: &Mesh, materials: &[Isotropic], fit: usize) -> f64 {
-    let line = &mesh.fits[fit];
+fn interference(ring: &Ring, mesh: &Mesh, materials: &[Isotropic], fit: Option<usize>) -> f64 {
+    let Some(line) = fit.map(|fit| &mesh.fits[fit]) else { return 0.0 };
     let Some(stated) = ring.parts[line.piece].fit else { return 0.0 };
     let inner = line.edges.first().map_or(line.piece, |edge| mesh.elements[edge.element].material);
     let differ = materials[line.piece].expansion - materials[inner].expansion;

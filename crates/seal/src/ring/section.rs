@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use halfmicron_numerics::mesh::{Edge, EdgeSpan, FitLine, Mesh, Piece, Plan, PrescribedLine, SizeField, SizeSource};
 
-use super::{BandNodes, RingError};
+use super::{BandNodes, RingError, Solid};
 use crate::model::{EdgeCondition, EdgeSelector, PressureSide, Ring, Support, Wetting};
 
 /// How fine a ring is meshed.
@@ -90,8 +90,15 @@ pub(super) struct SingularPlace {
 }
 
 impl Section {
-    pub(super) fn new(ring: &Ring, band: &BandNodes, side: PressureSide, options: &MeshOptions) -> Result<Self, RingError> {
-        let plan = plan(ring, band, options);
+    /// `solids` are those of the ring's parts: neighbours with equal properties are one body.
+    pub(super) fn new(
+        ring: &Ring,
+        solids: &[Solid],
+        band: &BandNodes,
+        side: PressureSide,
+        options: &MeshOptions,
+    ) -> Result<Self, RingError> {
+        let plan = plan(ring, solids, band, options);
         let mesh = plan.mesh()?;
         let perimeter = perimeter(&mesh);
         let secondary_seal = secondary_seal(ring, &mesh, &perimeter)?;
@@ -119,7 +126,7 @@ impl Section {
 }
 
 /// Corners of the section, sizes around the band, re-entrant corners and support.
-fn plan(ring: &Ring, band: &BandNodes, options: &MeshOptions) -> Plan {
+fn plan(ring: &Ring, solids: &[Solid], band: &BandNodes, options: &MeshOptions) -> Plan {
     let first = band.radius_m[0];
     let last = band.radius_m[band.radius_m.len() - 1];
     let element = (last - first) / options.band_elements as f64;
@@ -140,7 +147,11 @@ fn plan(ring: &Ring, band: &BandNodes, options: &MeshOptions) -> Plan {
         .parts
         .iter()
         .enumerate()
-        .map(|(index, part)| Piece { corners: part.corners_m, material: index, fit_radius: part.fit.map(|fit| fit.radius_m) })
+        .map(|(index, part)| Piece {
+            corners: part.corners_m,
+            material: solids.iter().position(|solid| *solid == solids[index]).unwrap_or(index),
+            fit_radius: part.fit.map(|fit| fit.radius_m),
+        })
         .collect();
     let points = match ring.support {
         Support::HeldFace { radius_m, z_m } if !ring.floating => radius_m.map(|r| [r, z_m]).to_vec(),

@@ -62,14 +62,7 @@ impl RingReduction {
     pub fn state(&self, conditions: &RingConditions, face_pressure_pa: &[f64], face_flux_w_per_m2: &[f64]) -> Result<RingState, RingError> {
         check(conditions)?;
         let nodes = self.band.radius_m.len();
-        for list in [face_pressure_pa, face_flux_w_per_m2] {
-            if list.len() != nodes {
-                return Err(RingError::WrongLength { got: list.len(), expected: nodes });
-            }
-            if let Some(value) = list.iter().find(|value| !value.is_finite()) {
-                return Err(RingError::BadCondition { what: "a face value", value: *value, not_negative: false });
-            }
-        }
+        self.check_face(&[face_pressure_pa, face_flux_w_per_m2])?;
         let mesh = &self.section.mesh;
         let boundary = self.boundary_temperature(conditions, face_flux_w_per_m2)?;
         let extended = self.heat.extend(Mat::from_fn(boundary.len(), 1, |i, _| boundary[i]).as_ref())?;
@@ -80,7 +73,7 @@ impl RingReduction {
         let boundary_rise: Vec<f64> = boundary.iter().map(|t| t - self.ring.stress_free_temperature_k).collect();
         let reduced = self.with_thermal(&loads.all.reduced, &boundary_rise);
         let settled = self.settle(&reduced)?;
-        let fit_state = settled.as_ref().unwrap_or(self.closed());
+        let fit_state = settled.as_ref().unwrap_or(self.as_lapped());
         let retained = self.retained_displacement(fit_state, &reduced);
         let mut full = loads.all.full.clone();
         elasticity::add_thermal_load(mesh, &self.materials, &rise, &mut full);
@@ -119,7 +112,7 @@ impl RingReduction {
         })
     }
 
-    fn applied(&self, conditions: &RingConditions, face_pressure_pa: &[f64]) -> Applied {
+    pub(super) fn applied(&self, conditions: &RingConditions, face_pressure_pa: &[f64]) -> Applied {
         let mut without_support = self.mechanical_load(conditions);
         for (i, node) in self.section.mesh.line.iter().enumerate() {
             let force: f64 =
@@ -218,7 +211,7 @@ impl RingReduction {
         }
         let spin = &self.loads.spin;
         let retained: Vec<f64> = (0..spin.reduced.len())
-            .map(|i| spin.reduced.iter().enumerate().map(|(k, g)| self.closed().compliance.matrix[(i, k)] * g).sum())
+            .map(|i| spin.reduced.iter().enumerate().map(|(k, g)| self.as_lapped().compliance.matrix[(i, k)] * g).sum())
             .collect();
         let displacement = self.whole_displacement(&retained, &spin.full)?;
         let cold = vec![0.0; self.section.mesh.place_count];
@@ -240,14 +233,15 @@ impl RingReduction {
         }
         let mesh = &self.section.mesh;
         let force = self.jump_forces(retained, load);
-        let released = self.released()?;
-        let free = self.retained_displacement(&released, load);
+        let touching: Vec<bool> = self.jump_fit.iter().map(Option::is_none).collect();
+        let released = self.settle_among(load, &touching)?;
+        let free = self.retained_displacement(released.as_ref().unwrap_or(self.as_lapped()), load);
         Ok(mesh
             .fits
             .iter()
             .enumerate()
             .map(|(index, fit)| {
-                let jumps: Vec<usize> = (0..self.jump_fit.len()).filter(|k| self.jump_fit[*k] == index).collect();
+                let jumps: Vec<usize> = (0..self.jump_fit.len()).filter(|k| self.jump_fit[*k] == Some(index)).collect();
                 let area: f64 =
                     fit.edges.iter().map(|edge| heat::edge_weights(mesh, Geometry::Axisymmetric, &edge.whole()).iter().sum::<f64>()).sum();
                 let pressing: f64 = jumps.iter().filter(|k| closed[**k]).map(|k| force[*k].max(0.0)).sum();
@@ -299,9 +293,9 @@ impl RingReduction {
     }
 }
 
-struct Applied {
-    without_support: Load,
-    all: Load,
+pub(super) struct Applied {
+    pub without_support: Load,
+    pub all: Load,
 }
 
 impl Section {
