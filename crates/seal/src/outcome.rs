@@ -235,7 +235,7 @@ pub struct Equilibrium {
     pub boiling_margin_reason: String,
     /// Greatest vapour mass fraction.
     pub vapour_fraction_max: f64,
-    /// Slopes of the opening force with the mean gap, N/m.
+    /// Slopes of the opening force with the least gap, N/m.
     pub film_stiffness_n_per_m: Stiffness,
     /// Heat into the rings and carried by the leak, W.
     pub heat_split_w: HeatSplit,
@@ -336,7 +336,7 @@ pub struct FitResult {
     pub loosening_temperature_k: Option<f64>,
 }
 
-/// Slopes of film plus contact force with the mean gap; negative resists closing. The stable label itself follows the slope with the
+/// Slopes of film plus contact force with the least gap; negative resists closing. The stable label itself follows the slope with the
 /// axial travel of the ring where it is held (see `point`).
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
 pub struct Stiffness {

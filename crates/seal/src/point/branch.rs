@@ -19,6 +19,8 @@ const NEAR_TOLERANCE: f64 = 1e-3;
 const FRESH: f64 = 1e-4;
 /// Relative error of the force accepted for an equilibrium.
 const FORCE_TOLERANCE: f64 = 1e-10;
+/// Relative mismatch of heat aimed at.
+const HEAT_TOLERANCE: f64 = 1e-9;
 /// Cosine between tangent and chord above which a step counts as straight.
 const STRAIGHT: f64 = 0.95;
 /// Cosine below which a step is too long for the bend and is taken again, shorter.
@@ -434,15 +436,19 @@ pub fn equilibrium(coupled: &Coupled, mut state: State, closing_force_n: f64, wo
     let mut history = Vec::new();
     // Newton matrix with the residual at which it was made: a far one still converges, but its slopes are not those of the root.
     let mut slopes: Option<(Slopes, f64)> = None;
+    let mut polished = false;
     for _ in 0..40 {
         let evaluation = coupled.evaluate(&mut state, work)?;
         let excess = (evaluation.opening_force_n - closing_force_n) / closing_force_n.abs().max(1.0);
         let norm = evaluation.residual_norm().max(excess.abs());
         let slow = history.last().is_none_or(|&before: &f64| norm > 0.05 * before);
         history.push(norm);
-        let done = evaluation.residual_norm() < ROOT_TOLERANCE && excess.abs() < FORCE_TOLERANCE;
+        let settled = evaluation.residual_norm() < ROOT_TOLERANCE && excess.abs() < FORCE_TOLERANCE;
+        // One more step after settling takes the heat to rounding; asking for more would ask of the arithmetic.
+        let done = settled && (evaluation.heat_mismatch < HEAT_TOLERANCE || polished);
+        polished = settled;
         let (kept, made_at) = match slopes.take() {
-            Some((kept, made_at)) if if done { made_at < FRESH } else { !slow } => (kept, made_at),
+            Some((kept, made_at)) if if done { made_at < FRESH } else { !slow || settled } => (kept, made_at),
             _ => (coupled.slopes(&state, &evaluation, work)?, norm),
         };
         if done {

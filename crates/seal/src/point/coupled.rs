@@ -73,6 +73,8 @@ pub struct Evaluation {
     pub face_pressure_pa: Vec<f64>,
     /// Force on the face, N.
     pub opening_force_n: f64,
+    /// Heat of film and contact less heat taken by the faces, over the greater of heat and 1 W.
+    pub heat_mismatch: f64,
     /// Scaled residual: gap rows, then flux rows.
     residual: Vec<f64>,
 }
@@ -99,9 +101,9 @@ pub struct Slopes {
     /// its inner edge while it is pressed closer, and a slope by the inner gap would call that unstable. Thermal growth of the bodies is
     /// left out of the travel: the springs follow it at constant force.
     pub by_travel_n_per_m: f64,
-    /// Opening force per mean gap, everything following, N/m.
+    /// Opening force per least gap, everything following, N/m.
     pub coupled_n_per_m: f64,
-    /// Opening force per mean gap, temperature and thermal shape held, elastic shape following, N/m.
+    /// Opening force per least gap, temperature and thermal shape held, elastic shape following, N/m.
     pub thermally_frozen_n_per_m: f64,
     /// The same per axial travel, N/m.
     pub thermally_frozen_by_travel_n_per_m: f64,
@@ -167,10 +169,18 @@ impl Coupled<'_> {
             let found = film.flux_w_per_m2[k] + friction_heat_w_per_m2[k];
             (state.flux_w_per_m2[k] - found) * self.flux_row_scale(state.gap_m[k], film.states[k].conductivity_w_per_m_k)
         }));
+        let weights = &self.pair.nodes.weight_m2;
+        let (mut mismatch, mut heat) = (0.0, 0.0);
+        for k in 0..n {
+            let found = film.flux_w_per_m2[k] + friction_heat_w_per_m2[k];
+            mismatch += weights[k] * (state.flux_w_per_m2[k] - found);
+            heat += weights[k] * (film.shear_heat_w_per_m2[k] + friction_heat_w_per_m2[k]);
+        }
+        let heat_mismatch = mismatch.abs() / heat.max(1.0);
         for k in 0..n {
             state.conductivity_w_per_m_k[k] = film.states[k].conductivity_w_per_m_k;
         }
-        Ok(Evaluation { faces, film, contact, friction_heat_w_per_m2, face_pressure_pa, opening_force_n, residual })
+        Ok(Evaluation { faces, film, contact, friction_heat_w_per_m2, face_pressure_pa, opening_force_n, heat_mismatch, residual })
     }
 
     fn faces(&self, state: &State) -> Faces {
@@ -285,13 +295,13 @@ impl Coupled<'_> {
         let along_curve_n_per_m = dot(&force_gradient, &by_inner_gap);
         let elastic = elastic_by_inner_gap(&shape_by_gap);
         let elastic_force = dot(&force_gradient[..n], &elastic);
-        let area: f64 = weights.iter().sum();
-        let mean = |gaps: &[f64]| dot(weights, gaps) / area * GAP_SCALE_M;
+        let narrowest = (0..n).min_by(|&a, &b| state.gap_m[a].total_cmp(&state.gap_m[b])).unwrap_or_default();
+        let least = |gaps: &[f64]| gaps[narrowest] * GAP_SCALE_M;
         Ok(Slopes {
             along_curve_n_per_m,
             by_travel_n_per_m: along_curve_n_per_m / (1.0 - dot(&edge, &by_inner_gap)),
-            coupled_n_per_m: along_curve_n_per_m / mean(&by_inner_gap[..n]),
-            thermally_frozen_n_per_m: elastic_force / mean(&elastic),
+            coupled_n_per_m: along_curve_n_per_m / least(&by_inner_gap),
+            thermally_frozen_n_per_m: elastic_force / least(&elastic),
             thermally_frozen_by_travel_n_per_m: elastic_force / (1.0 - dot(&edge[..n], &elastic)),
             frozen_n_per_m: force_gradient[..n].iter().sum::<f64>() / GAP_SCALE_M,
             factor,

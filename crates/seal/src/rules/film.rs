@@ -211,13 +211,13 @@ fn coning_range(view: &CaseView) -> Judged {
     Ok(Assessment::within(range < 3.0 * film, Breach::Caution, reason).compared(range, 3.0 * film))
 }
 
-/// Stability is the solver's answer, by the slope along the axial travel of the ring; the stiffness per mean gap may have the
+/// Stability is the solver's answer, by the slope along the axial travel of the ring; the stiffness per least gap may have the
 /// other sign where a section rolls under an edge contact.
 fn film_stiffness(view: &DutyView) -> Judged {
     let equilibrium = view.solved()?;
     let slope = -equilibrium.film_stiffness_n_per_m.coupled;
     let wanted = 0.2 * equilibrium.closing_force_n / equilibrium.minimum_film_m.nominal.max(f64::MIN_POSITIVE);
-    let reason = format!("stiffness per mean gap {} against {}", stiffness(slope), stiffness(wanted));
+    let reason = format!("stiffness per least gap {} against {}", stiffness(slope), stiffness(wanted));
     Ok(match (equilibrium.stable, slope) {
         (false, _) => Assessment::fails(format!("{reason}: not stable")),
         (true, slope) if slope <= 0.0 => Assessment::watch(format!(

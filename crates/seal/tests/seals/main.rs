@@ -1,0 +1,5 @@
+//! Whole seals from their case files: what the Saltmere works expect of them, rounded results and work counts, and what happens when a
+//! good case is bent.
+
+mod bent;
+mod saltmere;

@@ -1,0 +1,180 @@
+//! The Saltmere cases with liquids.
+//!
+//! Expectations are the scenario's own: sign and order of coning from a separate estimate made before this program existed (good to
+//! perhaps 30 % of each part at assumed heat, so that only sign and order are asked here), and what its engineers say a good answer
+//! looks like. They are invented data: nothing here proves a model.
+
+use std::fmt::Write;
+
+use halfmicron::outcome::{DutyOutcome, Equilibrium, Outcome, Status, Word};
+use halfmicron::{case, solve};
+
+const BRINE: &str = include_str!("../../../../cases/brine-booster.toml");
+const CAUSTIC: &str = include_str!("../../../../cases/caustic-transfer.toml");
+const OIL: &str = include_str!("../../../../cases/thermal-oil.toml");
+const THICKENER: &str = include_str!("../../../../cases/thickener-underflow.toml");
+const AGITATOR: &str = include_str!("../../../../cases/chlorine-agitator.toml");
+
+pub fn solved(text: &str) -> Outcome {
+    let model = case::parse(text).and_then(|case| case.model()).unwrap_or_else(|errors| panic!("{errors}"));
+    solve(&model, &[]).unwrap_or_else(|error| panic!("{error}"))
+}
+
+fn duty<'a>(outcome: &'a Outcome, name: &str) -> &'a DutyOutcome {
+    outcome.duties.iter().find(|duty| duty.name == name).unwrap_or_else(|| panic!("no duty {name}"))
+}
+
+fn point<'a>(outcome: &'a Outcome, name: &str) -> &'a Equilibrium {
+    let duty = duty(outcome, name);
+    let index = duty.chosen.unwrap_or_else(|| panic!("{name}: {:?}, {}", duty.status, duty.reason));
+    &duty.equilibria[index]
+}
+
+/// Three significant digits: enough to see a change, few enough to survive another processor.
+fn rounded(value: f64) -> String {
+    if value == 0.0 || value.abs() < 1e-300 { "0".to_owned() } else { format!("{value:.2e}") }
+}
+
+/// Results and work of a case, rounded, one block a duty.
+fn summary(outcome: &Outcome) -> String {
+    let mut text = String::new();
+    for duty in &outcome.duties {
+        let _ = writeln!(text, "{}: {:?}, {} equilibria", duty.name, duty.status, duty.equilibria.len());
+        if let Some(point) = duty.chosen.map(|index| &duty.equilibria[index]) {
+            let rows = [
+                ("least film m", point.minimum_film_m.nominal),
+                ("mean film m", point.mean_film_m.nominal),
+                ("leakage kg/s", point.leakage_kg_per_s.nominal),
+                ("torque N m", point.torque_n_m.nominal),
+                ("power W", point.power_w.nominal),
+                ("contact share", point.contact_share.nominal),
+                ("K", point.pressure_profile_factor.unwrap_or(f64::NAN)),
+                ("elastic coning m", point.coning_m.elastic),
+                ("thermal coning m", point.coning_m.thermal),
+                ("hottest face K", point.face_temperature_max_k.nominal),
+            ];
+            for (name, value) in rows {
+                let _ = writeln!(text, "  {name:18} {}", rounded(value));
+            }
+        }
+        let work = duty.work;
+        let _ = writeln!(
+            text,
+            "  work: {} films, {} iterations, {} factorisations, {} ring factorisations, {} branch points",
+            work.film_solves, work.iterations, work.factorisations, work.ring_factorisations, work.branch_points
+        );
+    }
+    text
+}
+
+/// Balances of every chosen equilibrium closed, and every number of it finite.
+fn closed(outcome: &Outcome) {
+    for duty in &outcome.duties {
+        let Some(index) = duty.chosen else { continue };
+        let point = &duty.equilibria[index];
+        let balances = point.balances;
+        for (name, residual) in [("mass", balances.mass), ("force", balances.force), ("heat", balances.heat)] {
+            assert!(residual <= 1e-8, "{}: {name} balance {residual:e}", duty.name);
+        }
+        for range in [point.minimum_film_m, point.mean_film_m, point.leakage_kg_per_s, point.power_w, point.face_temperature_max_k] {
+            assert!(range.low <= range.nominal && range.nominal <= range.high, "{}: {range:?}", duty.name);
+        }
+    }
+}
+
+fn word(outcome: &Outcome, duty_name: &str, rule: &str) -> Option<Word> {
+    let case_wide = outcome.verdicts.iter();
+    duty(outcome, duty_name).verdicts.iter().chain(case_wide).find(|verdict| verdict.rule == rule).map(|verdict| verdict.word)
+}
+
+#[test]
+fn brine_booster() {
+    let outcome = solved(BRINE);
+    closed(&outcome);
+    insta::assert_snapshot!(summary(&outcome));
+    let normal = point(&outcome, "normal");
+    assert!(normal.coning_m.elastic < 0.0 && normal.coning_m.thermal > 0.5e-6 && normal.coning_m.total > 0.0, "{:?}", normal.coning_m);
+    assert!((50.0..600.0).contains(&normal.power_w.nominal));
+    // Suction lost: contact high and film thin, not boiling, is what to expect.
+    let lost = point(&outcome, "suction lost");
+    assert!(lost.contact_share.nominal > 3.0 * normal.contact_share.nominal);
+    assert!(lost.minimum_film_m.nominal < normal.minimum_film_m.nominal);
+    assert!(lost.chamber_margin_k.is_some_and(|margin| margin > 30.0) && lost.boiling_margin_k.is_some_and(|m| m.nominal > 0.0));
+    // Acceptable at normal and maximum; salt left at the edge is said.
+    for name in ["normal", "maximum"] {
+        assert!(duty(&outcome, name).verdicts.iter().all(|verdict| verdict.word != Word::Fails), "{name}");
+    }
+    assert_eq!(word(&outcome, "normal", "crystal.atmosphere"), Some(Word::Watch));
+    // Static friction above running torque.
+    assert!(point(&outcome, "static test").torque_n_m.nominal > normal.torque_n_m.nominal);
+}
+
+#[test]
+fn caustic_transfer() {
+    let outcome = solved(CAUSTIC);
+    closed(&outcome);
+    insta::assert_snapshot!(summary(&outcome));
+    let (cold, normal) = (point(&outcome, "start, cold"), point(&outcome, "normal"));
+    assert!((duty(&outcome, "normal").hand.balance_ratio - 1.226).abs() < 1e-3);
+    assert!(cold.torque_n_m.nominal > normal.torque_n_m.nominal, "eight times the viscosity must cost torque");
+    assert!(normal.coning_m.elastic.abs() < 0.3e-6 && normal.coning_m.thermal > 0.0);
+    assert_eq!(duty(&outcome, "static test").conditions.fluid, "water");
+    // Reaction-bonded silicon carbide dissolves in caustic.
+    let swapped = case::with_settings(CAUSTIC, &[("stationary_ring.material".into(), "silicon carbide, reaction bonded".into())]).unwrap();
+    let outcome = solved(&swapped);
+    assert!(outcome.duties.iter().flat_map(|d| &d.verdicts).any(|v| v.rule.starts_with("corrosion") && v.word == Word::Fails));
+}
+
+#[test]
+fn thermal_oil() {
+    let outcome = solved(OIL);
+    closed(&outcome);
+    insta::assert_snapshot!(summary(&outcome));
+    let (cold, normal) = (point(&outcome, "cold start"), point(&outcome, "normal"));
+    assert!(cold.power_w.nominal > 2.0 * normal.power_w.nominal, "cold oil is eighty times thicker");
+    assert!(normal.coning_m.elastic < 0.0 && normal.coning_m.thermal > 0.0, "{:?}", normal.coning_m);
+    // Shrink fit secure when hot.
+    for name in ["normal", "maximum"] {
+        let fits = &point(&outcome, name).rings.rotating.fits;
+        assert!(fits.iter().all(|fit| fit.pressure_pa > 0.0 && fit.interference_m > 0.02e-3 && fit.interference_m < 0.06e-3), "{fits:?}");
+    }
+}
+
+#[test]
+fn thickener_underflow() {
+    let outcome = solved(THICKENER);
+    closed(&outcome);
+    insta::assert_snapshot!(summary(&outcome));
+    let normal = point(&outcome, "normal");
+    assert!(normal.coning_m.elastic < 0.0 && normal.coning_m.thermal > 0.0 && normal.coning_m.total > 0.0, "{:?}", normal.coning_m);
+    // Two hard faces of like conductance share the heat about evenly.
+    let share = normal.heat_split_w.rotating / (normal.heat_split_w.rotating + normal.heat_split_w.stationary);
+    assert!((0.35..0.65).contains(&share), "{share}");
+}
+
+#[test]
+fn chlorine_agitator() {
+    let outcome = solved(AGITATOR);
+    closed(&outcome);
+    insta::assert_snapshot!(summary(&outcome));
+    let normal = point(&outcome, "normal");
+    // At 1 m/s the film is of the order of the roughness and contact carries much of the load.
+    assert!(normal.film_parameter < 2.0 && normal.contact_share.nominal > 0.2);
+    // Barrier lost: the faces stay shut by the spring; the verdict fails all the same.
+    let lost = duty(&outcome, "barrier lost");
+    assert_eq!(lost.status, Status::Solved);
+    assert!(lost.conditions.reverse_pressure && point(&outcome, "barrier lost").closing_force_n > 0.0);
+    assert_eq!(word(&outcome, "barrier lost", "supply.barrier-pressure"), Some(Word::Fails));
+}
+
+#[test]
+fn hotter_liquid_thins_the_film_and_costs_contact() {
+    let at = |temperature: &str| {
+        let text = case::with_settings(BRINE, &[("duty.normal.temperature".into(), temperature.into())]).unwrap();
+        let outcome = solved(&text);
+        let normal = point(&outcome, "normal");
+        (normal.minimum_film_m.nominal, normal.contact_share.nominal)
+    };
+    let (cool, hot) = (at("20 degC"), at("60 degC"));
+    assert!(hot.0 < cool.0 && hot.1 > cool.1, "{cool:?} {hot:?}");
+}
