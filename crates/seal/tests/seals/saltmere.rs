@@ -130,14 +130,22 @@ fn thermal_oil() {
     let outcome = solved(OIL);
     closed(&outcome);
     insta::assert_snapshot!(summary(&outcome));
-    let (cold, normal) = (point(&outcome, "cold start"), point(&outcome, "normal"));
-    assert!(cold.power_w.nominal > 2.0 * normal.power_w.nominal, "cold oil is eighty times thicker");
-    assert!(normal.coning_m.elastic < 0.0 && normal.coning_m.thermal > 0.0, "{:?}", normal.coning_m);
-    // Shrink fit secure when hot.
-    for name in ["normal", "maximum"] {
-        let fits = &point(&outcome, name).rings.rotating.fits;
-        assert!(fits.iter().all(|fit| fit.pressure_pa > 0.0 && fit.interference_m > 0.02e-3 && fit.interference_m < 0.06e-3), "{fits:?}");
-    }
+    // Cold oil is eighty times thicker than hot, and warmer oil costs less.
+    let (cold, warm) = (point(&outcome, "cold start"), point(&outcome, "thermal shock"));
+    assert!(cold.power_w.nominal > 2.0 * warm.power_w.nominal);
+    // Below the Curie point of the carrier (279 degC) it grows less than the carbon, grips harder and opens the faces outward; above, it
+    // outgrows the carbon, lets go and turns the faces the other way. The scenario's own estimate leaves the fit out and so knows nothing
+    // of it: with the fit, the normal duty closes at the outer edge, rubs and boils, and is refused as such.
+    assert!(warm.coning_m.thermal > 2e-6, "{:?}", warm.coning_m);
+    let normal = duty(&outcome, "normal");
+    assert_eq!(normal.status, Status::NotModelled);
+    assert!(normal.chosen.is_none() && normal.reason.contains("boils"), "{}", normal.reason);
+    let refused = &normal.equilibria[0];
+    assert!(refused.coning_m.thermal < -2e-6 && refused.boiling_margin_k.is_some_and(|margin| margin.nominal < 0.0));
+    // The fit itself stays shut at 320 degC: about 0.02 mm of 0.06 mm is lost.
+    let fits = &refused.rings.rotating.fits;
+    assert!(!fits.is_empty());
+    assert!(fits.iter().all(|fit| fit.pressure_pa > 0.0 && (0.02e-3..0.06e-3).contains(&fit.interference_m)), "{fits:?}");
 }
 
 #[test]
