@@ -120,7 +120,7 @@ fn caustic_transfer() {
     assert!(normal.coning_m.elastic.abs() < 0.3e-6 && normal.coning_m.thermal > 0.0);
     assert_eq!(duty(&outcome, "static test").conditions.fluid, "water");
     // Reaction-bonded silicon carbide dissolves in caustic.
-    let swapped = case::with_settings(CAUSTIC, &[("stationary_ring.material".into(), "silicon carbide, reaction bonded".into())]).unwrap();
+    let swapped = case::with_settings(CAUSTIC, &[("stationary_ring.material", "silicon carbide, reaction bonded")]).unwrap();
     let outcome = solved(&swapped);
     assert!(outcome.duties.iter().flat_map(|d| &d.verdicts).any(|v| v.rule.starts_with("corrosion") && v.word == Word::Fails));
 }
@@ -178,7 +178,7 @@ fn chlorine_agitator() {
 #[test]
 fn hotter_liquid_thins_the_film_and_costs_contact() {
     let at = |temperature: &str| {
-        let text = case::with_settings(BRINE, &[("duty.normal.temperature".into(), temperature.into())]).unwrap();
+        let text = case::with_settings(BRINE, &[("duty.normal.temperature", temperature)]).unwrap();
         let outcome = solved(&text);
         let normal = point(&outcome, "normal");
         (normal.minimum_film_m.nominal, normal.contact_share.nominal)
