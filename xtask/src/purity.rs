@@ -48,7 +48,8 @@ pub fn check() -> Result<()> {
 }
 
 fn is_test_file(path: &Path) -> bool {
-    path.file_name().is_some_and(|name| name == "tests.rs") || path.components().any(|part| part.as_os_str() == "tests")
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    name == "tests.rs" || name.ends_with("_tests.rs") || path.components().any(|part| part.as_os_str() == "tests")
 }
 
 /// Line numbers with what is impure there; comments and the test module at the end do not count.

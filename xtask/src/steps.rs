@@ -76,12 +76,6 @@ pub const ALL: &[Step] = &[
         run: || cargo::run(&["doc", "--locked", "--workspace", "--lib", "--no-deps"], &[("RUSTDOCFLAGS", "-D warnings")]),
     },
     Step {
-        name: "test",
-        what: "unit, numerical, published, case and surface tests",
-        mend: "mend the code; a snapshot that rightly changed is reviewed with `cargo insta review` (or INSTA_UPDATE=always) and named in CHANGELOG.md under Numbers changed",
-        run: || cargo::run(&["test", "--locked", "--workspace", "--lib", "--bins", "--tests", "--no-fail-fast"], &[]),
-    },
-    Step {
         name: "slow",
         what: "tests that take minutes and are left out of a plain `cargo test`",
         mend: "as for `test`; a test belongs here only if it says so in its `#[ignore = ...]`",
@@ -92,6 +86,12 @@ pub const ALL: &[Step] = &[
         what: "examples in the documentation compile and hold",
         mend: "mend the example",
         run: || cargo::run(&["test", "--locked", "--workspace", "--doc", "--no-fail-fast"], &[]),
+    },
+    Step {
+        name: "test",
+        what: "unit, numerical, published, case and surface tests",
+        mend: "mend the code; a snapshot that rightly changed is reviewed with `cargo insta review` (or INSTA_UPDATE=always) and named in CHANGELOG.md under Numbers changed",
+        run: || cargo::run(&["test", "--locked", "--workspace", "--lib", "--bins", "--tests", "--no-fail-fast"], &[]),
     },
     Step {
         name: "generated",
