@@ -74,6 +74,9 @@ mod tests {
         for word in IMPURE {
             assert_eq!(impure_lines(word).len(), 1, "{word}");
         }
-        assert!(is_test_file(Path::new("crates/seal/src/film/tests.rs")) && !is_test_file(Path::new("crates/seal/src/rules/testing.rs")));
+        for test in ["crates/seal/src/film/tests.rs", "crates/seal/src/point/random_tests.rs", "crates/seal/tests/a.rs"] {
+            assert!(is_test_file(Path::new(test)), "{test}");
+        }
+        assert!(!is_test_file(Path::new("crates/seal/src/rules/testing.rs")));
     }
 }
