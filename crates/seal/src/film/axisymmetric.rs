@@ -2,7 +2,7 @@
 //!
 //! **What.** Pressure, enthalpy and mass flow of the film at given gap and face temperatures, curvature kept.
 //! **Equation.** `dp/dr = -12 mu M/(2 pi r rho phi_p h^3) + rho r (3 w1^2 + 4 w1 w2 + 3 w2^2)/10 - a rho u du/dr`, `u = M/(2 pi r rho h)`;
-//! `M dH/dr = 2 pi r (q_v - q)`, `q_v = mu (w r)^2 phi_f/h`, `q = (12 k/h)(T - (T1 + T2)/2)`; entry `p0 - p = (1 + zeta) rho u^2/2`.
+//! `M dH/dr = 2 pi r (q_v - q)`, `q_v = tau w r`, `tau = mu w r phi_f/h` bounded for oils by a limiting shear stress, `q = (12 k/h)(T - (T1 + T2)/2)`; entry `p0 - p = (1 + zeta) rho u^2/2`.
 //! **Valid when.** Thin laminar film (`rho r w h/mu` below 1000), equilibrium fluid, exit not choked.
 //! **Source.** Pinkus and Lund 1981 and Findlay 1968 (averaged inertia), Patir and Cheng 1978 (roughness); energy across the film from
 //! the Couette parabola, derived here.
@@ -84,6 +84,7 @@ struct Film<'a> {
     exit_pressure: f64,
     spin: f64,
     sliding: f64,
+    limiting_shear_pa: Option<f64>,
 }
 
 /// Iterate along the flow.
@@ -226,6 +227,7 @@ impl<'a> Film<'a> {
             exit_pressure: if outward { input.outer_pressure_pa } else { input.inner_pressure_pa },
             spin: spin_factor(input),
             sliding: input.speeds_rad_per_s[0] - input.speeds_rad_per_s[1],
+            limiting_shear_pa: super::limiting_shear_pa(input.fluid),
         })
     }
 
@@ -260,8 +262,21 @@ impl<'a> Film<'a> {
     }
 
     fn shear_heat(&self, station: usize, state: &FluidState) -> f64 {
+        self.shear(station, state).0
+    }
+
+    /// Shear heat, W/m2, and its relative slope with the Newtonian shear stress (1 where the fluid is Newtonian).
+    fn shear(&self, station: usize, state: &FluidState) -> (f64, f64) {
         let node = self.order[station];
-        state.viscosity_pa_s * (self.sliding * self.input.nodes.radius_m[node]).powi(2) * self.node_gap[node].shear.value
+        let speed = self.sliding * self.input.nodes.radius_m[node];
+        let stress = state.viscosity_pa_s * speed.abs() * self.node_gap[node].shear.value;
+        match self.limiting_shear_pa {
+            None => (stress * speed.abs(), 1.0),
+            Some(limit) => {
+                let share = 1.0 / (1.0 + (stress / limit).powi(2));
+                (stress * share.sqrt() * speed.abs(), share)
+            }
+        }
     }
 
     /// Mass flow in the interval that ends at `station`, per the squeeze of the nodes upstream.
@@ -411,7 +426,8 @@ impl<'a> Film<'a> {
         let area = self.input.nodes.weight_m2[node];
         let conductance = self.conductance(k, &states[k]);
         let rise = states[k].temperature_k - self.input.face_temperature_k[node];
-        let heat_by_viscosity = self.shear_heat(k, &states[k]) / states[k].viscosity_pa_s;
+        let (shear_heat, newtonian) = self.shear(k, &states[k]);
+        let heat_by_viscosity = newtonian * shear_heat / states[k].viscosity_pa_s;
         let by = |temperature: f64, viscosity: f64, conductivity: f64| {
             let to_faces = conductance * temperature + conductance * rise * conductivity / states[k].conductivity_w_per_m_k;
             area * (to_faces - heat_by_viscosity * viscosity)
@@ -516,7 +532,8 @@ impl<'a> Film<'a> {
             let (node, state) = (self.order[node_station], &states[node_station]);
             let area = self.input.nodes.weight_m2[node];
             let shear = self.node_gap[node].shear;
-            let heat_slope = self.shear_heat(node_station, state) * shear.slope / shear.value.max(1e-300);
+            let (shear_heat, newtonian) = self.shear(node_station, state);
+            let heat_slope = newtonian * shear_heat * shear.slope / shear.value.max(1e-300);
             let rise = state.temperature_k - self.input.face_temperature_k[node];
             rows[node_station][1] += -area * (heat_slope - self.conductance(node_station, state) * flux_slope * rise);
         }
@@ -574,7 +591,8 @@ pub(super) fn sensitivity(input: &FilmInput, converged: &FilmStart) -> Result<Fi
             let rise = states[cause].temperature_k - input.face_temperature_k[column];
             -film.conductance(cause, &states[cause]) * rise * node_gap.mean.slope / node_gap.mean.value
         } else {
-            film.shear_heat(cause, &states[cause]) * node_gap.shear.slope / node_gap.shear.value.max(1e-300)
+            let (shear_heat, newtonian) = film.shear(cause, &states[cause]);
+            newtonian * shear_heat * node_gap.shear.slope / node_gap.shear.value.max(1e-300)
         };
 
         let conductance = film.conductance(cause, &states[cause]);
@@ -608,7 +626,8 @@ impl Film<'_> {
                 conductance * (temperature + rise * conductivity / state.conductivity_w_per_m_k)
             } else {
                 let viscosity = d.viscosity_by_pressure * dx[0] + d.viscosity_by_enthalpy * dx[1];
-                self.shear_heat(k, state) * viscosity / state.viscosity_pa_s
+                let (shear_heat, newtonian) = self.shear(k, state);
+                newtonian * shear_heat * viscosity / state.viscosity_pa_s
             };
         }
     }

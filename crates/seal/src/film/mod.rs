@@ -9,7 +9,7 @@ pub mod roughness;
 pub use alone::{FilmAlone, film_alone};
 pub use axisymmetric::{FilmSensitivity, FilmStart};
 
-use halfmicron_properties::{Fluid, FluidState, PropertyError};
+use halfmicron_properties::{Fluid, FluidKind, FluidState, PropertyError};
 
 use crate::model::{GapFeature, Switches};
 use crate::ring::BandNodes;
@@ -75,6 +75,17 @@ pub enum FilmError {
     /// Inconsistent input lengths or values.
     #[error("film input: {0}")]
     Input(&'static str),
+}
+
+/// Shear stress that no oil film passes, Pa: `tau = tau_N / sqrt(1 + (tau_N/tau_L)^2)`.
+///
+/// Bair and Winer, J. Lub. Tech. 101 (1979) 251: of the order of megapascals for mineral oils near ambient pressure, rising with pressure
+/// by some hundredths of it, which seals do not feel; from memory.
+const OIL_LIMITING_SHEAR_PA: f64 = 3.0e6;
+
+/// Limiting shear stress of a fluid, when it has one that a film can reach: oils.
+pub fn limiting_shear_pa(fluid: &Fluid) -> Option<f64> {
+    (fluid.kind() == FluidKind::Oil).then_some(OIL_LIMITING_SHEAR_PA)
 }
 
 /// Radial profiles and totals of a film.

@@ -199,6 +199,28 @@ fn compare(up: &FilmResult, down: &FilmResult, step: f64, pressure: &faer::Mat<f
 }
 
 #[test]
+fn thick_oil_reaches_its_limiting_shear_stress() {
+    let mut setup = Setup::linear(1e-6, 1e-6, Switches { heat: false, ..plain() });
+    setup.fluid = Fluid::named("mineral oil ISO VG 680").unwrap();
+    let input = setup.input(1e6, 1e5, 300.0);
+    let (result, start) = film(&input, None).unwrap();
+    let limit = limiting_shear_pa(&setup.fluid).unwrap();
+    let (mut newtonian, mut found) = (0.0, 0.0);
+    for (k, r) in setup.nodes.radius_m.iter().enumerate() {
+        newtonian += result.states[k].viscosity_pa_s * 300.0 * r / 1e-6;
+        found += result.shear_heat_w_per_m2[k] / (300.0 * r);
+    }
+    let count = setup.nodes.len() as f64;
+    assert!(newtonian / count > 5.0 * limit, "the test must drive the film far beyond the limit");
+    close(found / count, limit, 0.03);
+    // The slopes know of it: a thinner film makes hardly more heat.
+    let slopes = sensitivity(&input, &start).unwrap();
+    let relative = slopes.flux_by_gap[(10, 10)] * 1e-6 / result.shear_heat_w_per_m2[10];
+    assert!(relative < 0.0 && relative > -0.1, "{relative}");
+    assert!(limiting_shear_pa(&water_like()).is_none());
+}
+
+#[test]
 fn leakage_grows_as_the_cube_of_the_gap() {
     let thin = Setup::linear(1e-6, 1e-6, plain());
     let thick = Setup::linear(2e-6, 2e-6, plain());

@@ -17,6 +17,9 @@ use crate::ring::RingConditions;
 /// Temperature error of the chamber accepted when it follows from the flush, K.
 const CHAMBER_TOLERANCE_K: f64 = 1e-6;
 const CHAMBER_ITERATIONS: usize = 12;
+/// Reynolds numbers up to which a film is laminar, and from which it is turbulent (physics of thin films, Ng and Pan 1965 and practice).
+const LAMINAR_REYNOLDS: f64 = 1000.0;
+const TURBULENT_REYNOLDS: f64 = 1600.0;
 
 /// Forces, pressures and speeds of a duty.
 #[derive(Debug, Clone)]
@@ -237,7 +240,7 @@ fn find(solved: &Solved, start: Option<&State>, options: Options, work: &mut Wor
     let closing = solved.setting.closing_force_n;
     let mut failures = Vec::new();
     if !options.search
-        && let Some(start) = start
+        && let Some(start) = start.filter(|start| start.gap_m.len() == coupled.pair.nodes.len())
     {
         match equilibrium(&coupled, start.clone(), closing, work) {
             Ok(root) => return Found { roots: vec![root], trace: None, failures },
@@ -453,6 +456,22 @@ fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize
             -margin.nominal
         );
         return;
+    }
+    let reynolds = chosen.reynolds.couette.max(chosen.reynolds.pressure);
+    if reynolds > TURBULENT_REYNOLDS {
+        outcome.status = Status::NotModelled;
+        outcome.reason = format!(
+            "the film is turbulent: its Reynolds number reaches {reynolds:.0}, and only laminar films (below {LAMINAR_REYNOLDS:.0}) are computed by this version"
+        );
+        return;
+    }
+    if reynolds > LAMINAR_REYNOLDS {
+        outcome.notices.push(Notice::caution(
+            "range.laminar",
+            "reynolds",
+            format!("the film is between laminar and turbulent: its Reynolds number reaches {reynolds:.0}; it is computed as laminar"),
+            "Friction and heat are understated and leakage is overstated here.",
+        ));
     }
     outcome.status = Status::Solved;
     outcome.chosen = Some(index);
