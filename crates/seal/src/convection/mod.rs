@@ -137,8 +137,7 @@ pub fn rotating_disc(fluid: &Bulk, radius_m: f64, relative_speed_rad_per_s: f64)
 /// always out of range.
 pub fn standing_wall(fluid: &Bulk, diameter_m: f64, core_speed_m_per_s: f64) -> FilmCoefficient {
     let moving = rotating_cylinder(fluid, diameter_m, core_speed_m_per_s);
-    let why = "a standing wall swept by turning fluid has no correlation of its own: the friction analogy of a turning cylinder is used"
-        .to_owned();
+    let why = "a standing wall has no correlation of its own and the friction analogy of a turning cylinder is used".to_owned();
     fluid.coefficient(moving.nominal * diameter_m / fluid.conductivity_w_per_m_k, diameter_m, Some(why))
 }
 
@@ -147,7 +146,7 @@ pub fn standing_wall(fluid: &Bulk, diameter_m: f64, core_speed_m_per_s: f64) -> 
 /// Churchill and Chu, Int. J. Heat Mass Transfer 18 (1975) 1049: `Nu = {0.60 + 0.387 Ra^(1/6) / [1 + (0.559/Pr)^(9/16)]^(8/27)}^2`,
 /// Ra <= 1e12 (from memory).
 pub fn natural(fluid: &Bulk, diameter_m: f64) -> FilmCoefficient {
-    let why = format!("natural convection is taken at a rise of {NATURAL_RISE_K} K; flush flow past the ring is not counted");
+    let why = format!("natural convection at a rise of {NATURAL_RISE_K} K leaves out what flush flow past the ring adds");
     fluid.coefficient(natural_nusselt(fluid, diameter_m), diameter_m, Some(why))
 }
 
@@ -162,10 +161,10 @@ fn outside(what: &str, re: f64, re_range: [f64; 2], pr: f64, pr_range: [f64; 2])
     let beyond = |value: f64, range: [f64; 2]| value < range[0] || value > range[1];
     let mut why = Vec::new();
     if beyond(re, re_range) {
-        why.push(format!("the Reynolds number {re:.2e} of {what} is outside {:.0e} to {:.0e}", re_range[0], re_range[1]));
+        why.push(format!("the Reynolds number {re:.1e} lies outside {:.0e} to {:.0e} of {what}", re_range[0], re_range[1]));
     }
     if beyond(pr, pr_range) {
-        why.push(format!("the Prandtl number {pr:.2} of {what} is outside {} to {}", pr_range[0], pr_range[1]));
+        why.push(format!("the Prandtl number {pr:.3} lies outside {} to {}", pr_range[0], pr_range[1]));
     }
     (!why.is_empty()).then(|| why.join("; "))
 }
@@ -177,7 +176,7 @@ pub struct RingConvection {
     pub sealed: [SurfaceCoefficients; 3],
     /// Low side: low, nominal, high.
     pub low_side: [SurfaceCoefficients; 3],
-    /// What the reader must know.
+    /// What the reader must know of the sealed side; [`low_side_notice`] speaks of the other.
     pub notices: Vec<Notice>,
 }
 
@@ -192,28 +191,58 @@ pub fn for_ring(ring: &Ring, side: PressureSide, speed_rad_per_s: f64, sealed: &
         PressureSide::Outside => (outside, bore),
         PressureSide::Inside => (bore, outside),
     };
-    let field = match ring.role {
-        RingRole::Rotating => "rotating_ring",
-        RingRole::Stationary => "stationary_ring",
-    };
-    let mut notices = Vec::new();
-    let mut surfaces = |fluid: &Bulk, radius: f64, where_: &str| {
-        let pair = coefficients(ring.role, fluid, radius, speed_rad_per_s.abs());
-        let words: Vec<&str> = pair.iter().filter_map(|c| c.out_of_range.as_deref()).collect();
-        let because = if words.is_empty() { "a seal chamber is neither an open tank nor a plain gap".to_owned() } else { words.join("; ") };
-        notices.push(Notice::note(
-            "range.convection",
-            field,
-            format!(
-                "convection on the {where_} is {:.0} W/(m2 K) on cylinders and {:.0} on planes, taken as half to double: {because}",
-                pair[0].nominal, pair[1].nominal
-            ),
-        ));
+    let ranged = |pair: &[FilmCoefficient; 2]| {
         [0.5, 1.0, 2.0].map(|factor| SurfaceCoefficients { cylinder: factor * pair[0].nominal, plane: factor * pair[1].nominal })
     };
-    let sealed = surfaces(sealed, sealed_radius, "sealed side");
-    let low_side = surfaces(low_side, low_radius, "low side");
-    RingConvection { sealed, low_side, notices }
+    let pair = coefficients(ring.role, sealed, sealed_radius, speed_rad_per_s.abs());
+    let notices = vec![sealed_notice(ring.role, &pair)];
+    let low_side = coefficients(ring.role, low_side, low_radius, speed_rad_per_s.abs());
+    RingConvection { sealed: ranged(&pair), low_side: ranged(&low_side), notices }
+}
+
+fn names(role: RingRole) -> [&'static str; 2] {
+    match role {
+        RingRole::Rotating => ["rotating_ring", "rotating ring"],
+        RingRole::Stationary => ["stationary_ring", "stationary ring"],
+    }
+}
+
+/// One sentence on the sealed side of a ring: coefficients, their range, each cause once.
+fn sealed_notice(role: RingRole, pair: &[FilmCoefficient; 2]) -> Notice {
+    let mut causes: Vec<&str> = Vec::new();
+    for cause in pair.iter().filter_map(|c| c.out_of_range.as_deref()).flat_map(|words| words.split("; ")) {
+        if !causes.contains(&cause) {
+            causes.push(cause);
+        }
+    }
+    if causes.is_empty() {
+        causes.push("a seal chamber is neither an open tank nor a plain gap");
+    }
+    let [field, name] = names(role);
+    let message = format!(
+        "the sealed fluid takes {:.0} W/(m2 K) from cylinders and {:.0} from planes of the {name}, each taken from half to double because {}",
+        pair[0].nominal,
+        pair[1].nominal,
+        causes.join(" and ")
+    );
+    Notice::note("range.convection", field, message)
+}
+
+/// One sentence on the air behind the seal: its temperature (K) and what it takes from each ring.
+pub fn low_side_notice(temperature_k: f64, taken_from: &str, rings: &[(RingRole, &RingConvection)]) -> Notice {
+    let each: Vec<String> = rings
+        .iter()
+        .map(|(role, convection)| {
+            let nominal = convection.low_side[1];
+            format!("{:.0} W/(m2 K) from cylinders and {:.0} from planes of the {}", nominal.cylinder, nominal.plane, names(*role)[1])
+        })
+        .collect();
+    let message = format!(
+        "the air behind the seal is taken at {taken_from}, {:.0} degC, and takes {}, each from half to double; it carries little heat",
+        temperature_k - 273.15,
+        each.join(", ")
+    );
+    Notice::note("default.low-side-temperature", "duty.temperature", message)
 }
 
 /// Cylinder and plane of a ring in a chamber.
@@ -309,6 +338,27 @@ mod tests {
         assert!((20.0..200.0).contains(&inside.nominal), "{}", inside.nominal);
         let [still, _] = coefficients(RingRole::Rotating, &water(), 0.03, 0.0);
         assert!((100.0..2000.0).contains(&still.nominal), "{}", still.nominal);
+    }
+
+    /// One sentence a ring and side, that names the ring and says nothing twice.
+    #[test]
+    fn notices_say_things_once() {
+        let model = crate::case::parse(&crate::case::starter("booster")).unwrap().model().unwrap();
+        for speed in [0.0, 1.0, 300.0] {
+            for ring in [&model.rotating_ring, &model.stationary_ring] {
+                let air = Bulk::air(101_325.0, 313.0);
+                let thick = Bulk { viscosity_pa_s: 0.5, ..water() };
+                let found = for_ring(ring, PressureSide::Outside, speed, &thick, &air);
+                let [notice] = &found.notices[..] else { panic!("{:?}", found.notices) };
+                let low = low_side_notice(313.0, "the chamber temperature", &[(ring.role, &found)]);
+                for message in [&notice.message, &low.message] {
+                    assert!(message.contains(names(ring.role)[1]), "{message}");
+                    for part in message.split([',', ';']).flat_map(|part| part.split(" and ")).filter(|part| part.len() > 25) {
+                        assert_eq!(message.matches(part).count(), 1, "{message}");
+                    }
+                }
+            }
+        }
     }
 
     /// Coefficients rise with speed and never jump.

@@ -2,7 +2,7 @@
 
 use halfmicron_properties::{Fluid, FluidState};
 
-use crate::convection::{Bulk, RingConvection, for_ring};
+use crate::convection::{Bulk, RingConvection, for_ring, low_side_notice};
 use crate::model::{Duty, Model};
 use crate::notice::Notice;
 
@@ -34,14 +34,8 @@ pub(super) fn for_duty(model: &Model, duty: &Duty, fluid: &Fluid, chamber: &Flui
     let air = Bulk::air(duty.low_pressure_pa, low_side_temperature_k);
     let rings = [&model.rotating_ring, &model.stationary_ring]
         .map(|ring| for_ring(ring, model.seal.pressure_side, duty.speed_rad_per_s, &sealed, &air));
-    let mut notices = vec![Notice::note(
-        "default.low-side-temperature",
-        "duty.temperature",
-        format!(
-            "the air behind the seal is taken at the chamber temperature, {:.0} degC; it carries little heat",
-            low_side_temperature_k - 273.15
-        ),
-    )];
+    let behind = [(model.rotating_ring.role, &rings[0]), (model.stationary_ring.role, &rings[1])];
+    let mut notices = vec![low_side_notice(low_side_temperature_k, "the chamber temperature", &behind)];
     notices.extend(rings.iter().flat_map(|ring| ring.notices.iter().cloned()));
     DutyConvection { rings, low_side_temperature_k, notices }
 }

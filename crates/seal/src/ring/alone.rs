@@ -134,6 +134,7 @@ fn conditions(model: &Model, ring: &Ring, duty: &Duty, notices: &mut Vec<Notice>
     };
     let side = model.seal.pressure_side;
     let convection = convection::for_ring(ring, side, duty.speed_rad_per_s, &sealed, &Bulk::air(duty.low_pressure_pa, AMBIENT_K));
+    notices.push(convection::low_side_notice(AMBIENT_K, "ambient temperature", &[(ring.role, &convection)]));
     notices.extend(convection.notices);
     let reverse = duty.pressure_pa < duty.low_pressure_pa;
     Ok(RingConditions {
@@ -163,11 +164,11 @@ fn settled(
     let mut state = reduction.state(conditions, &pressure, &flux)?;
     let mut taken_at = conditions.sealed_temperature_k;
     for _ in 0..6 {
-        if (state.mean_temperature_k - taken_at).abs() < SETTLED_K {
+        if !RingReduction::changes_with_temperature(ring) || (state.mean_temperature_k - taken_at).abs() < SETTLED_K {
             break;
         }
         taken_at = state.mean_temperature_k;
-        reduction = RingReduction::at_temperature(ring, &model.band, side, &MeshOptions::default(), taken_at)?;
+        reduction = reduction.renewed_at(taken_at)?;
         state = reduction.state(conditions, &pressure, &flux)?;
     }
     Ok((reduction, state, pressure))

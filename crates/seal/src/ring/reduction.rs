@@ -38,6 +38,7 @@ const ATMOSPHERE_PA: f64 = 101_325.0;
 pub struct RingReduction {
     pub(super) ring: Ring,
     pub(super) side: PressureSide,
+    options: MeshOptions,
     pub(super) solids: Vec<Solid>,
     pub(super) materials: Vec<Isotropic>,
     pub(super) section: Section,
@@ -118,10 +119,16 @@ impl RingReduction {
         Self::at_temperature(ring, band, side, options, ring.stress_free_temperature_k)
     }
 
+    /// Whether material values of a ring change with temperature: without tables one reduction serves every temperature.
+    pub fn changes_with_temperature(ring: &Ring) -> bool {
+        ring.parts.iter().any(|part| !part.material.tables().is_empty())
+    }
+
     /// Mesh and reduce a ring with material values at the given mean temperature, K.
     ///
-    /// Values that change with temperature are taken once for the whole ring: renew the reduction when its mean temperature
-    /// ([`super::RingState::mean_temperature_k`]) has moved.
+    /// Values that change with temperature are taken once for the whole ring. Pass the mean temperature of the ring over its
+    /// volume ([`super::RingState::mean_temperature_k`]); before it is known, the bulk temperature of the sealed fluid, which is
+    /// nearer to it than the face. Renew ([`RingReduction::renewed_at`]) when it has moved by more than the tables resolve.
     ///
     /// # Errors
     /// As [`RingReduction::new`].
@@ -132,14 +139,26 @@ impl RingReduction {
         options: &MeshOptions,
         temperature_k: f64,
     ) -> Result<Self, RingError> {
-        if !(temperature_k.is_finite() && temperature_k > 0.0) {
-            return Err(RingError::BadCondition { what: "the mean temperature of the ring (K)", value: temperature_k, not_negative: true });
-        }
-        let mut notices = Vec::new();
-        let solids: Vec<Solid> =
-            ring.parts.iter().map(|part| Solid::at(&part.material, ring.stress_free_temperature_k, temperature_k, &mut notices)).collect();
-        notices.dedup();
+        let (solids, notices) = solids_at(ring, temperature_k)?;
         let mut reduction = Self::with_solids(ring, &solids, band, side, options)?;
+        reduction.notices = notices;
+        reduction.from_materials = true;
+        Ok(reduction)
+    }
+
+    /// The same ring with material values at another mean temperature, K. Where none of them changes, this only copies.
+    ///
+    /// # Errors
+    /// As [`RingReduction::new`].
+    pub fn renewed_at(&self, temperature_k: f64) -> Result<Self, RingError> {
+        let (solids, notices) = solids_at(&self.ring, temperature_k)?;
+        let mut reduction = if solids == self.solids {
+            self.clone()
+        } else {
+            let radius = &self.band.radius_m;
+            let band = BandLimits { inner_radius_m: radius[0], outer_radius_m: radius[radius.len() - 1] };
+            Self::with_solids(&self.ring, &solids, &band, self.side, &self.options)?
+        };
         reduction.notices = notices;
         reduction.from_materials = true;
         Ok(reduction)
@@ -192,6 +211,7 @@ impl RingReduction {
         let mut reduction = Self {
             ring: ring.clone(),
             side,
+            options: *options,
             solids: solids.to_vec(),
             materials,
             lapped_fit_m: vec![0.0; band.radius_m.len()],
@@ -530,6 +550,18 @@ impl Load {
         let reduced = factor.restrict(column.as_ref())?;
         Ok(Self { reduced: (0..reduced.nrows()).map(|i| reduced[(i, 0)]).collect(), full })
     }
+}
+
+/// Values of a ring's parts at a temperature, and what the reader must know of them.
+fn solids_at(ring: &Ring, temperature_k: f64) -> Result<(Vec<Solid>, Vec<Notice>), RingError> {
+    if !(temperature_k.is_finite() && temperature_k > 0.0) {
+        return Err(RingError::BadCondition { what: "the mean temperature of the ring (K)", value: temperature_k, not_negative: true });
+    }
+    let mut notices = Vec::new();
+    let at = |part: &crate::model::Part, notices: &mut _| Solid::at(&part.material, ring.stress_free_temperature_k, temperature_k, notices);
+    let solids = ring.parts.iter().map(|part| at(part, &mut notices)).collect();
+    notices.dedup();
+    Ok((solids, notices))
 }
 
 /// Rows of the dense conductance: places of the band, then of every surface that can carry heat.

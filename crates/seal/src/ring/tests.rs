@@ -495,4 +495,23 @@ fn fillets_are_assessed() {
     );
 }
 
+/// A renewed ring is the ring made at that temperature; without tables it is the ring it was.
+#[test]
+fn renewed_rings_agree_with_new_ones() {
+    let case = crate::case::parse(include_str!("../../../../cases/thermal-oil.toml")).unwrap();
+    let model = case.model().unwrap();
+    let at = |ring: &Ring, t| RingReduction::at_temperature(ring, &model.band, PressureSide::Outside, &MeshOptions::default(), t).unwrap();
+    let surroundings = RingConditions { sealed_temperature_k: 590.0, ..conditions(0.6e6, 0.0366, 160.0, 1500.0) };
+    let ring = &model.rotating_ring;
+    let (cold, hot) = (at(ring, 300.0), at(ring, 590.0));
+    assert_ne!(cold.solids(), hot.solids());
+    let renewed = cold.renewed_at(590.0).unwrap();
+    let [a, b] = [&hot, &renewed].map(|ring| ring.respond(&surroundings).unwrap());
+    assert_eq!((a.elastic_deflection_m, a.temperature_k), (b.elastic_deflection_m, b.temperature_k));
+    let mut plain = ring.clone();
+    plain.parts.iter_mut().for_each(|part| part.material = material());
+    assert_eq!(RingReduction::changes_with_temperature(&plain), !material().tables().is_empty());
+    assert!(RingReduction::changes_with_temperature(ring));
+}
+
 mod insert;
