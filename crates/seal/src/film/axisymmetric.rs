@@ -22,8 +22,8 @@ use super::{FilmError, FilmInput, FilmResult};
 /// Two-point Gauss abscissa on [0, 1].
 const GAUSS_2: [f64; 2] = [0.211_324_865_405_187_1, 0.788_675_134_594_812_9];
 const MAX_ITERATIONS: usize = 40;
-/// Relative correction at which Newton stops; quadratic convergence makes the answer far better than this.
-const TOLERANCE: f64 = 1e-9;
+/// Relative correction after which Newton stops: it converges quadratically, so what is left is about its square.
+const TOLERANCE: f64 = 3e-7;
 
 /// A film to start from: pressure, enthalpy at each node (inner to outer) and mass flow (outward).
 #[derive(Debug, Clone, PartialEq)]

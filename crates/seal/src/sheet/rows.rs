@@ -1,7 +1,7 @@
 //! Rows of the sheet: which numbers are shown, under which heading, and which end is the bad one.
 
 use crate::outcome::{DutyOutcome, Equilibrium, Hand, Outcome, Ranged, Regime, Word};
-use crate::rules::worst_word;
+use crate::rules::{is_computed, worst_word};
 
 use super::rounding::{MISSING, ranged, significant};
 use super::units::{Kind, UnitSet, unit};
@@ -155,6 +155,10 @@ fn duty_rows(rows: &Rows) -> Vec<Row> {
 }
 
 fn verdict_summary(duty: &DutyOutcome) -> String {
+    // Rules on what is given may hold all the same: that must not read as a verdict on a duty without an answer.
+    if !is_computed(duty.status) && worst_word(&duty.verdicts) != Some(Word::Fails) {
+        return word(Word::NotComputed).to_owned();
+    }
     let Some(worst) = worst_word(&duty.verdicts) else {
         return MISSING.to_owned();
     };
