@@ -17,6 +17,12 @@ fn one(opened: &Opened, arguments: &SolveArguments, terminal: Terminal) -> Answe
         Ok(duties) => duties,
         Err(message) => return Answer::error(format!("error: {message}\n")),
     };
+    if opened.model.gap.is_none() {
+        let shown = opened.path.display();
+        return Answer::error(format!(
+            "error: {shown} prescribes no gap: add [gap] with thickness = \"0.7 um\" (and coning), or --set gap.thickness=\"0.7 um\"\n"
+        ));
+    }
     let mut films: Vec<FilmAlone> = Vec::new();
     let mut problems = String::new();
     for duty in duties {

@@ -101,7 +101,11 @@ fn figure(value: f64) -> String {
 }
 
 fn small(value: f64) -> String {
-    if value.is_finite() { format!("{value:.1e}") } else { "none".to_owned() }
+    match value {
+        0.0 => "0".to_owned(),
+        value if value.is_finite() => format!("{value:.1e}"),
+        _ => "none".to_owned(),
+    }
 }
 
 #[cfg(test)]

@@ -84,7 +84,8 @@ fn numbers(sheet: &Sheet, columns: &[usize]) -> Table {
             for column in columns {
                 let Some(shown) = row.cells.get(*column) else { continue };
                 let text = if shown.worst { format!("{}{WORST}", shown.text) } else { shown.text.clone() };
-                let word = if row.key == "verdict" { sheet.columns[*column].worst } else { None };
+                let judges = row.key == "verdict" && shown.text.starts_with(sheet.columns[*column].worst.map_or("", words));
+                let word = if judges { sheet.columns[*column].worst } else { None };
                 cells.push(judged(&text, word));
             }
             table.add_row(cells);
@@ -176,12 +177,19 @@ fn notices(page: &mut Page, all: &[NoticeLine], columns: usize, shown: Shown) {
     for line in lines {
         let duties = of_duties(&line.duties, columns);
         let field = if line.field.is_empty() { String::new() } else { format!("{}: ", line.field) };
-        let hint = if line.hint.is_empty() { String::new() } else { format!(" {}", line.hint) };
-        page.paragraph("  ", "    ", &format!("{}{duties}: {field}{}{hint} [{}]", severity(line.severity), line.message, line.code));
+        let hint = if line.hint.is_empty() { String::new() } else { format!(" {}.", capitalised(line.hint.trim_end_matches('.'))) };
+        let message = line.message.trim_end_matches('.');
+        page.paragraph("  ", "    ", &format!("{}{duties}: {field}{message}.{hint} [{}]", severity(line.severity), line.code));
     }
     if folded > 0 {
         page.paragraph("  ", "    ", &format!("{} of defaults and models: --notices all", counted(folded, "note", "notes")));
     }
+}
+
+/// The text with a capital at its beginning, as a sentence of its own.
+fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn severity(severity: Severity) -> &'static str {
@@ -248,7 +256,7 @@ pub fn draw_part(sheet: &PartSheet, arguments: &SolveArguments, terminal: Termin
         let columns = || std::iter::once(&curves.radius).chain(&curves.curves);
         table.set_header(columns().map(|curve| strong(&format!("{} {}", curve.label, curve.unit))).collect::<Vec<_>>());
         for index in sampled(curves.radius.values.len()) {
-            let text = |curve: &Curve| curve.values.get(index).copied().flatten().map_or("-".to_owned(), |value| significant(value, 5));
+            let text = |curve: &Curve| curve.values.get(index).copied().flatten().map_or("-".to_owned(), |value| in_column(curve, value));
             table.add_row(columns().map(|curve| cell(&text(curve))).collect::<Vec<_>>());
         }
         page.table(table);
@@ -256,6 +264,22 @@ pub fn draw_part(sheet: &PartSheet, arguments: &SolveArguments, terminal: Termin
     page.line("");
     page.paragraph("", "", "Local codes and the licensed or competent person of the place come before this result.");
     page.finish()
+}
+
+/// A value of a curve with the decimals of the whole column: five digits of its greatest, no finer than a tenth of a nanometre.
+fn in_column(curve: &Curve, value: f64) -> String {
+    let greatest = curve.values.iter().flatten().fold(0.0, |greatest: f64, value| greatest.max(value.abs()));
+    let finest = match curve.unit.as_str() {
+        "um" => 4,
+        "uin" => 2,
+        _ => 8,
+    };
+    if greatest >= 1e5 || greatest == 0.0 {
+        return significant(value, 5);
+    }
+    let decimals = (4 - greatest.log10().floor() as i32).clamp(0, finest) as usize;
+    let text = format!("{value:.decimals$}");
+    if text.trim_start_matches('-').chars().all(|c| matches!(c, '0' | '.')) { "0".to_owned() } else { text }
 }
 
 /// At most eleven places of a curve, both ends among them.

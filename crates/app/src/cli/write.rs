@@ -68,11 +68,11 @@ impl Page {
         table.load_style(NOTHING);
         if let Some(width) = self.terminal.width {
             table.set_content_arrangement(ContentArrangement::Dynamic).set_width(u16::try_from(width.max(40)).unwrap_or(u16::MAX));
-        } else {
-            table.force_no_tty();
         }
         if self.terminal.colour {
             table.enforce_styling();
+        } else {
+            table.force_no_tty();
         }
         for line in table.lines() {
             let line = line.trim_end().to_owned();

@@ -2,7 +2,7 @@
 //!
 //! Reading, error messages, the JSON Schema, settings by path and the printed key list all come from here.
 
-use crate::units::Dimension;
+use crate::units::{self, Dimension, STANDARD_ATMOSPHERE_PA};
 
 /// One key of a table.
 #[derive(Debug)]
@@ -420,6 +420,23 @@ fn list(keys: &[Key], at: &str, rows: &mut Vec<[String; 4]>) {
     }
 }
 
+/// An example that the range allows: films are no shafts, strengths are no moduli.
+pub(super) fn example(dimension: D, low: &str, high: &str) -> &'static str {
+    let read = |text: &str| units::read(text, dimension, STANDARD_ATMOSPHERE_PA).ok();
+    if low.ends_with("1/GPa") {
+        return "20 1/GPa";
+    }
+    let others: &[&'static str] = match dimension {
+        D::Length if low.ends_with("um") || low.starts_with('-') => &["0.5 um"],
+        D::Length => &["52.4 mm", "0.05 mm"],
+        D::Stress => &["230 GPa", "200 MPa"],
+        _ => &[],
+    };
+    let allowed =
+        |text: &&&str| read(low).zip(read(high)).zip(read(text)).is_some_and(|((low, high), value)| (low..=high).contains(&value));
+    others.iter().find(allowed).copied().unwrap_or(dimension.example())
+}
+
 impl Kind {
     /// What belongs here, in words, with the allowed range.
     pub fn words(&self) -> String {
@@ -432,7 +449,7 @@ impl Kind {
             Self::Count(low, high) => format!("a whole number from {low} to {high}, without quotes"),
             Self::Share(low, high) => format!("a share from {low} to {high}, or text such as \"12 %\""),
             Self::Quantity(dimension, low, high) => {
-                format!("text with a {} such as \"{}\", from {low} to {high}", dimension.name(), dimension.example())
+                format!("text with {} such as \"{}\", from {low} to {high}", dimension.noun(), example(*dimension, low, high))
             }
             Self::Either(kinds) => {
                 let each: Vec<String> = kinds.iter().map(|(d, low, high)| Self::Quantity(*d, low, high).words()).collect();
@@ -442,10 +459,10 @@ impl Kind {
             Self::Flatness(low, high) => format!("text such as \"2 bands\" or \"0.6 um\", from {low} to {high}"),
             Self::LappedForm(low, high) => format!("text such as \"0.3 um convex\", height from {low} to {high}"),
             Self::Span(dimension, low, high) => {
-                format!("two texts [lower, upper], each a {} from {low} to {high}", dimension.name())
+                format!("two texts [lower, upper], each {} from {low} to {high}", dimension.noun())
             }
             Self::OneOrSpan(dimension, low, high) => {
-                format!("one text, or two [lower, upper], each a {} from {low} to {high}", dimension.name())
+                format!("one text, or two [lower, upper], each {} from {low} to {high}", dimension.noun())
             }
             Self::Corners(r, z) => format!("four corners [[r, z], ...], r up to {r} and z up to {z}"),
             Self::AutoOr(kind) => format!("\"auto\", or {}", kind.words()),

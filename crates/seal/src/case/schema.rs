@@ -3,7 +3,7 @@
 use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
-use super::keys::{Key, Kind, ROOT};
+use super::keys::{self, Key, Kind, ROOT};
 
 /// JSON Schema (draft 2020-12) of a case file, indented, keys in the order of the table.
 pub fn schema() -> String {
@@ -128,7 +128,7 @@ fn any_of(choices: Vec<Vec<(&'static str, Json)>>) -> Vec<(&'static str, Json)> 
 
 fn example(kind: &Kind) -> String {
     match kind {
-        Kind::Quantity(dimension, ..) => dimension.example().to_owned(),
+        Kind::Quantity(dimension, low, high) => keys::example(*dimension, low, high).to_owned(),
         Kind::Either(kinds) => kinds.first().map(|(dimension, ..)| dimension.example().to_owned()).unwrap_or_default(),
         Kind::Roughness(..) => "Ra 0.1 um".to_owned(),
         Kind::Flatness(..) => "2 bands".to_owned(),

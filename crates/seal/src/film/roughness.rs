@@ -50,7 +50,7 @@ pub fn flow_cube(gap_m: f64, roughness_m: f64, factor: bool) -> WithSlope {
         let scale = at_join / mean_gap(join, roughness_m).value.powi(3);
         return WithSlope { value: scale * mean.value.powi(3), slope: 3.0 * scale * mean.value.powi(2) * mean.slope };
     }
-    if !factor {
+    if !factor || roughness_m == 0.0 {
         return WithSlope { value: gap_m.powi(3), slope: 3.0 * gap_m * gap_m };
     }
     let phi = flow_factor(d);
@@ -62,7 +62,7 @@ pub fn flow_cube(gap_m: f64, roughness_m: f64, factor: bool) -> WithSlope {
 ///
 /// With `factor` off it is `1/h`, held at `1/hT` scaled below half a roughness so that it stays finite.
 pub fn shear_per_gap(gap_m: f64, roughness_m: f64, factor: bool) -> WithSlope {
-    if factor { rough_shear_per_gap(gap_m, roughness_m) } else { smooth_shear_per_gap(gap_m, roughness_m) }
+    if factor && roughness_m > 0.0 { rough_shear_per_gap(gap_m, roughness_m) } else { smooth_shear_per_gap(gap_m, roughness_m) }
 }
 
 fn smooth_shear_per_gap(gap_m: f64, roughness_m: f64) -> WithSlope {
@@ -179,6 +179,16 @@ mod tests {
             // At z = 1 the cut-off of the lower branch differs from the upper by less than 1e-6.
             assert!((below.0 / above.0 - 1.0).abs() < 1e-5, "{z}: {below:?} {above:?}");
         }
+    }
+
+    #[test]
+    fn smooth_faces_have_no_factors() {
+        for factor in [true, false] {
+            assert_eq!(flow_cube(1e-6, 0.0, factor), WithSlope { value: 1e-6_f64.powi(3), slope: 3e-12 });
+            let shear = shear_per_gap(1e-6, 0.0, factor);
+            assert!((shear.value - 1e6).abs() < 1e-6 && (shear.slope + 1e12).abs() < 1.0, "{shear:?}");
+        }
+        assert_eq!(mean_gap(1e-6, 0.0), WithSlope { value: 1e-6, slope: 1.0 });
     }
 
     #[test]

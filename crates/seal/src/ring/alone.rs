@@ -188,10 +188,11 @@ fn face_load(
     let pressure = match ring.face_load.pressure_pa {
         Some(pressure) => vec![pressure - conditions.low_pressure_pa; band.radius_m.len()],
         None => {
-            notices.push(Notice::note(
+            notices.push(Notice::caution(
                 "default.face-pressure",
                 "face_pressure",
-                "the face pressure falls linearly from the sealed to the low pressure",
+                "none is stated: taken on a straight line from the sealed to the low pressure, not the pressure of a solved film",
+                "State face_pressure, or read the coning in the running seal from `solve`.",
             ));
             let share = |r: f64| match side {
                 PressureSide::Outside => (r - inner) / (outer - inner),
@@ -202,7 +203,12 @@ fn face_load(
     };
     let area: f64 = band.weight_m2.iter().sum();
     let heat = ring.face_load.heat_w.unwrap_or_else(|| {
-        notices.push(Notice::note("default.face-heat", "face_heat", "no face heat is stated: none enters the ring"));
+        notices.push(Notice::caution(
+            "default.face-heat",
+            "face_heat",
+            "none is stated: no heat enters over the face, so nearly all coning by heat is missing",
+            "State face_heat, for example the heat into this ring from `solve`.",
+        ));
         0.0
     });
     (pressure, vec![heat / area; band.radius_m.len()])

@@ -8,6 +8,9 @@ pub enum RingError {
     /// The section can't be meshed.
     #[error("the section of the ring: {0}")]
     Mesh(#[from] MeshError),
+    /// The case describes no such ring.
+    #[error("the case gives the ring no section: describe it by `section` with pieces `r` and `z`; `halfmicron film` alone does without")]
+    NoSection,
     /// The running band is empty or reversed.
     #[error("the running band from {inner_m} m to {outer_m} m radius is empty; give the inner diameter smaller than the outer")]
     EmptyBand {

@@ -139,6 +139,9 @@ impl RingReduction {
         options: &MeshOptions,
         temperature_k: f64,
     ) -> Result<Self, RingError> {
+        if ring.parts.is_empty() {
+            return Err(RingError::NoSection);
+        }
         let (solids, notices) = solids_at(ring, temperature_k)?;
         let mut reduction = Self::with_solids(ring, &solids, band, side, options)?;
         reduction.notices = notices;

@@ -6,6 +6,7 @@ use halfmicron_properties::material::Material;
 
 use super::RingError;
 use crate::notice::Notice;
+use crate::rules::text::temperature;
 
 /// What the finite elements need of a material, at the temperature of the ring.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,7 +48,7 @@ impl Solid {
                 notices.push(Notice::caution(
                     "clamp.material",
                     &material.name,
-                    format!("{what} of `{}` is held at the end of its table: {temperature_k:.1} K is beyond it", material.name),
+                    format!("{what} of `{}` is held at the end of its table: {} is beyond it", material.name, temperature(temperature_k)),
                     "state the supplier's value for this temperature",
                 ));
             }
@@ -57,7 +58,13 @@ impl Solid {
             notices.push(Notice::caution(
                 "range.material",
                 &material.name,
-                format!("`{}` at {temperature_k:.1} K is outside its service range of {low:.0} to {high:.0} K", material.name),
+                format!(
+                    "`{}` at {} is outside its service range of {} to {}",
+                    material.name,
+                    temperature(temperature_k),
+                    temperature(low),
+                    temperature(high)
+                ),
                 "choose a material for this temperature",
             ));
         }

@@ -345,7 +345,8 @@ fn friction_band(view: &DutyView) -> Judged {
     // A rise below half a kelvin is no heat to speak of: its ratio says nothing.
     let rise = spread(band.face_temperature_max_k.map(|face| face.map(|face| face - chamber).filter(|rise| *rise > 0.5)));
     let greatest = leakage.max(rise);
-    let reason = format!("across the friction band leakage differs {} times, face rise {} times", ratio(leakage), ratio(rise));
+    let heat = if rise > 1.0 { format!(", face rise {} times", ratio(rise)) } else { String::new() };
+    let reason = format!("across the friction band leakage differs {} times{heat}", ratio(leakage));
     Ok(Assessment::within(greatest <= 3.0, Breach::Caution, reason).compared(greatest, 3.0))
 }
 

@@ -254,7 +254,7 @@ fn wear_life(view: &DutyView) -> Judged {
         h if h > 1e6 => "more than a million hours".to_owned(),
         h => format!("{:.0} h", two_digits(h)),
     };
-    let reason = format!("1 mm lasts {} (between {} and {})", hours(rate.nominal), hours(rate.high), hours(rate.low));
+    let reason = format!("1 mm lasts {} (between {} and {}), wanted 25000 h", hours(rate.nominal), hours(rate.high), hours(rate.low));
     let assessment = Assessment::within(life(rate.nominal) >= 25_000.0, Breach::Caution, reason);
     let may_be_short = life(rate.high) < 25_000.0;
     Ok(if may_be_short { assessment.at_best_watch() } else { assessment }.compared(life(rate.nominal), 25_000.0))

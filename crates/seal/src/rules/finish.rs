@@ -3,7 +3,7 @@
 use crate::model::{Ring, RingRole};
 
 use super::facts::{Family, MaterialFacts};
-use super::text::{length, number, pressure};
+use super::text::{length, number, pressure, ratio};
 use super::view::{CaseView, ring_name};
 use super::{Assessment, Breach, Judge, Judged, Rule, Skip, Source};
 
@@ -79,7 +79,7 @@ fn size(view: &CaseView) -> Judged {
     };
     let (ring, stated) = worst(view, |ring| ring.flatness_m / LIGHT_BAND_M);
     let name = ring_name(ring.role);
-    let reason = format!("{name} {} bands at {} diameter, usual {}", number(stated), length(diameter), number(bands));
+    let reason = format!("{name} {} bands at {} diameter, usual {}", ratio(stated), length(diameter), number(bands));
     // Bands are read to a tenth: a hair above the limit is not a breach.
     let slack = 1.02;
     Ok(Assessment::graded(stated, slack * bands, slack * 2.0 * bands, reason).compared(stated, bands))
@@ -91,15 +91,16 @@ fn high_pressure(view: &CaseView) -> Judged {
         return Err(Skip::DoesNotApply);
     }
     let (ring, stated) = worst(view, |ring| ring.flatness_m / LIGHT_BAND_M);
-    let reason = format!("{} {} bands at {}", ring_name(ring.role), number(stated), pressure(greatest));
+    let reason = format!("{} {} bands at {}", ring_name(ring.role), ratio(stated), pressure(greatest));
     Ok(Assessment::within(stated <= 1.02, Breach::Caution, reason).compared(stated, 1.0))
 }
 
 fn form(view: &CaseView) -> Judged {
     let unstated = [RingRole::Rotating, RingRole::Stationary].map(|role| {
+        // The form is stated by `lapped_form` or `lapped_coning`.
         let field = match role {
-            RingRole::Rotating => "rotating_ring.lapped_form",
-            RingRole::Stationary => "stationary_ring.lapped_form",
+            RingRole::Rotating => "rotating_ring.lapped_",
+            RingRole::Stationary => "stationary_ring.lapped_",
         };
         view.model.notices.iter().any(|notice| notice.code.starts_with("default") && notice.field.starts_with(field))
     });

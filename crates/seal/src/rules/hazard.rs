@@ -223,25 +223,31 @@ fn oxygen(view: &DutyView) -> Judged {
     Ok(Assessment::fails(format!("{}: the case does not confirm cleaned parts and a tested carbon grade", view.fluid.name)))
 }
 
-fn pressure_heat(view: &DutyView) -> Judged {
+/// Dangers of what is stored and of what moves, in words, where they are dangers.
+pub(crate) fn stored_dangers(pressure_pa: f64, hottest_k: f64, coldest_k: f64, [turns, displaces_air]: [bool; 2]) -> Vec<String> {
     let mut words = Vec::new();
-    let highest = view.duty.pressure_pa.max(view.duty.low_pressure_pa);
-    if highest > 0.15e6 {
-        words.push(format!("stored pressure {}", absolute_pressure(highest)));
+    if pressure_pa > 0.15e6 {
+        words.push(format!("stored pressure {}", absolute_pressure(pressure_pa)));
     }
-    let at = view.chamber_temperature_k();
-    if at > 333.15 {
-        words.push(format!("hot parts {}", temperature(at)));
+    if hottest_k > 333.15 {
+        words.push(format!("hot parts {}", temperature(hottest_k)));
     }
-    if at < 243.15 {
-        words.push(format!("cold burns {}", temperature(at)));
+    if coldest_k < 243.15 {
+        words.push(format!("cold burns {}", temperature(coldest_k)));
     }
-    if view.turns() {
+    if turns {
         words.push("turning parts".to_owned());
     }
-    if view.fluid.asphyxiant {
+    if displaces_air {
         words.push("displaces air".to_owned());
     }
+    words
+}
+
+fn pressure_heat(view: &DutyView) -> Judged {
+    let highest = view.duty.pressure_pa.max(view.duty.low_pressure_pa);
+    let at = view.chamber_temperature_k();
+    let words = stored_dangers(highest, at, at, [view.turns(), view.fluid.asphyxiant]);
     if words.is_empty() {
         return Err(Skip::DoesNotApply);
     }

@@ -30,6 +30,7 @@ pub mod view;
 use crate::model::{Duty, Model};
 use crate::outcome::{DutyOutcome, Outcome, Status, Verdict, Word};
 
+pub(crate) use hazard::stored_dangers;
 pub use view::{CaseView, DutyView};
 
 /// What a breach of the rule earns.

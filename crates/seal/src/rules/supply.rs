@@ -51,7 +51,9 @@ fn barrier_pressure(view: &DutyView) -> Judged {
     }
     let (barrier, product) = (view.duty.pressure_pa, view.duty.low_pressure_pa);
     let above = barrier - product;
-    let reason = format!("barrier {} is {} above the product {}", absolute_pressure(barrier), pressure(above), absolute_pressure(product));
+    let side = if above < 0.0 { "below" } else { "above" };
+    let reason =
+        format!("barrier {} is {} {side} the product {}", absolute_pressure(barrier), pressure(above.abs()), absolute_pressure(product));
     Ok(Assessment::within(above >= 0.15e6 - 1.0, Breach::Fail, reason).compared(above, 0.15e6))
 }
 

@@ -235,8 +235,14 @@ fn verdict_line(verdict: &Verdict, duty: Option<&str>, units: UnitSet) -> Verdic
 /// What is said with every result: dangers of this service, and who decides.
 fn cautions(outcome: &Outcome, units: UnitSet) -> Vec<String> {
     let mut said: Vec<String> = Vec::new();
-    let hazards = ["hazard.fluid", "hazard.toxic", "hazard.flammable", "hazard.autoignition", "hazard.oxygen", "hazard.pressure-heat"];
-    for hazard in hazards {
+    let of_fluids = outcome.duties.iter().flat_map(|duty| &duty.verdicts).filter(|verdict| verdict.rule == "hazard.fluid");
+    for verdict in of_fluids.filter(|verdict| verdict.word != Word::NotComputed) {
+        let line = in_units(&verdict.reason, units);
+        if !said.contains(&line) {
+            said.push(line);
+        }
+    }
+    for hazard in ["hazard.toxic", "hazard.flammable", "hazard.autoignition", "hazard.oxygen"] {
         let of_rule = |duty: &&DutyOutcome| duty.verdicts.iter().any(|verdict| verdict.rule == hazard && verdict.word != Word::NotComputed);
         // One line a hazard: the duty that says most stands for all.
         let longest = outcome.duties.iter().filter(of_rule).flat_map(|duty| &duty.verdicts).filter(|verdict| verdict.rule == hazard);
@@ -244,9 +250,25 @@ fn cautions(outcome: &Outcome, units: UnitSet) -> Vec<String> {
             said.push(in_units(&verdict.reason, units));
         }
     }
+    said.extend(stored(outcome, units));
     said.push("Isolate, drain, cool and lock before opening a seal.".to_owned());
     said.push("Local codes and the licensed or competent person of the place come before this result.".to_owned());
     said
+}
+
+/// Pressure, heat, cold and movement at their worst over all duties, whether solved or not.
+fn stored(outcome: &Outcome, units: UnitSet) -> Option<String> {
+    let over = |of: fn(&DutyOutcome) -> f64| outcome.duties.iter().map(of).filter(|value| value.is_finite());
+    let pressure = over(|duty| duty.conditions.pressure_pa.max(duty.conditions.low_pressure_pa)).fold(0.0, f64::max);
+    let chambers = || over(|duty| duty.conditions.chamber_temperature_k).filter(|kelvin| *kelvin > 0.0);
+    let hottest = chambers().reduce(f64::max)?;
+    let coldest = chambers().reduce(f64::min)?;
+    let turns = outcome.duties.iter().any(|duty| duty.conditions.turning);
+    let of_rule = |verdict: &&Verdict| verdict.rule == "hazard.pressure-heat";
+    let said = outcome.duties.iter().flat_map(|duty| &duty.verdicts).filter(of_rule);
+    let displaces_air = said.into_iter().any(|verdict| verdict.reason.contains("displaces air"));
+    let words = rules::stored_dangers(pressure, hottest, coldest, [turns, displaces_air]);
+    (!words.is_empty()).then(|| in_units(&words.join(", "), units))
 }
 
 fn notice_lines(model: &Model, outcome: &Outcome, units: UnitSet) -> Vec<NoticeLine> {
@@ -272,7 +294,7 @@ fn merged_notices<'a>(notices: impl Iterator<Item = (&'a Notice, Option<&'a str>
         let same = |known: &&mut NoticeLine| known.code == line.code && known.field == line.field && known.message == line.message;
         match lines.iter_mut().find(same) {
             Some(known) if known.duties.is_empty() => {}
-            Some(known) => known.duties.extend(line.duties),
+            Some(known) => known.duties.extend(line.duties.into_iter().filter(|duty| !known.duties.contains(duty)).collect::<Vec<_>>()),
             None => lines.push(line),
         }
     }
@@ -281,7 +303,9 @@ fn merged_notices<'a>(notices: impl Iterator<Item = (&'a Notice, Option<&'a str>
 }
 
 fn other_states(duty: &DutyOutcome, units: UnitSet) -> Vec<StateLine> {
-    let others = duty.equilibria.iter().enumerate().filter(|(index, _)| duty.chosen != Some(*index));
+    // Where the physics at hand is not modelled, what the liquid film would do is no state of the seal.
+    let modelled = duty.status != Status::NotModelled;
+    let others = duty.equilibria.iter().enumerate().filter(|(index, _)| modelled && duty.chosen != Some(*index));
     let line = |equilibrium: &Equilibrium| {
         let stable = if equilibrium.stable { "stable" } else { "unstable" };
         format!(
@@ -305,16 +329,13 @@ fn model_lines(outcome: &Outcome) -> Vec<ModelLine> {
 
 fn provenance(outcome: &Outcome) -> Vec<Labelled> {
     let from = &outcome.provenance;
-    let work = outcome
-        .duties
-        .iter()
-        .fold([0; 3], |sum, duty| [sum[0] + duty.work.film_solves, sum[1] + duty.work.iterations, sum[2] + duty.work.ring_factorisations]);
+    let work = outcome.duties.iter().fold([0; 2], |sum, duty| [sum[0] + duty.work.film_solves, sum[1] + duty.work.iterations]);
     let labelled = |label: &str, text: String| Labelled { label: label.to_owned(), text };
     vec![
         labelled("halfmicron", from.version.clone()),
         labelled("case", from.case_hash.chars().take(12).collect()),
         labelled("property data", from.data_version.clone()),
-        labelled("work", format!("{} film solutions, {} iterations, {} ring factorisations", work[0], work[1], work[2])),
+        labelled("work", format!("{} film solutions, {} iterations", work[0], work[1])),
     ]
 }
 

@@ -8,6 +8,7 @@ use crate::rules::text::{length, pressure, temperature, torque};
 
 use super::curves::{Curve, DutyCurves, curve};
 use super::rounding::{MISSING, significant};
+use super::rows::negligible;
 use super::text::in_units;
 use super::units::{Kind, UnitSet, unit};
 use super::{Block, Cell, NoticeLine, Row, merged_notices};
@@ -34,7 +35,11 @@ pub struct PartSheet {
 /// A row of known numbers, one a column.
 pub(super) fn row<T>(key: &str, label: &str, kind: Kind, digits: i32, units: UnitSet, of: &[T], value: impl Fn(&T) -> Option<f64>) -> Row {
     let unit = unit(kind, units);
-    let text = |item| value(item).map_or(MISSING.to_owned(), |si| significant(unit.convert(si), digits));
+    let text = |item| match value(item) {
+        None => MISSING.to_owned(),
+        Some(si) if si.abs() < negligible(kind) => "0".to_owned(),
+        Some(si) => significant(unit.convert(si), digits),
+    };
     let cells = of.iter().map(|item| Cell { text: text(item), worst: false });
     Row { key: key.to_owned(), label: label.to_owned(), unit: unit.label.to_owned(), cells: cells.collect() }
 }

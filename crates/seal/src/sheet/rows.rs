@@ -111,7 +111,7 @@ impl Rows<'_> {
 }
 
 /// What is nothing to a reader: less than a tenth of a thousandth of a film, a hundredth of a watt.
-fn negligible(kind: Kind) -> f64 {
+pub(super) fn negligible(kind: Kind) -> f64 {
     match kind {
         Kind::SmallLength => 1e-11,
         Kind::Power => 0.01,

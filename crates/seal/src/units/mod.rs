@@ -106,6 +106,12 @@ impl Dimension {
         self.about().0
     }
 
+    /// Name with its article.
+    pub fn noun(self) -> String {
+        let article = if self.name().starts_with(['a', 'e', 'i', 'o']) { "an" } else { "a" };
+        format!("{article} {}", self.name())
+    }
+
     /// Units in which it is usually written.
     pub fn units(self) -> &'static str {
         self.about().1
@@ -232,7 +238,7 @@ pub fn read(text: &str, dimension: Dimension, ambient_pa: f64) -> Result<f64, Un
         return Err(UnitError::new(
             0..text.len(),
             UnitCause::UnitMissing(text.trim().to_owned()),
-            format!("write the unit, for example \"{}\"; a {} is read in {}", dimension.example(), dimension.name(), dimension.units()),
+            format!("write the unit, for example \"{}\"; {} is read in {}", dimension.example(), dimension.noun(), dimension.units()),
         ));
     }
     let expression = symbols::expression(text, unit.clone(), dimension)?;
@@ -373,7 +379,7 @@ fn wrong(text: &str, unit: &Range<usize>, dimension: Dimension) -> UnitError {
     UnitError::new(
         unit.clone(),
         UnitCause::WrongDimension { unit: text[unit.clone()].to_owned(), expected: dimension.name() },
-        format!("a {} is read in {}; for example \"{}\"", dimension.name(), dimension.units(), dimension.example()),
+        format!("{} is read in {}; for example \"{}\"", dimension.noun(), dimension.units(), dimension.example()),
     )
 }
 

@@ -255,7 +255,7 @@ impl Parser<'_> {
         UnitError::new(
             span.clone(),
             UnitCause::Malformed(self.text.get(span).unwrap_or(self.text).to_owned()),
-            format!("a {} is read in {}; for example \"{}\"", self.wanted.name(), self.wanted.units(), self.wanted.example()),
+            format!("{} is read in {}; for example \"{}\"", self.wanted.noun(), self.wanted.units(), self.wanted.example()),
         )
     }
 }

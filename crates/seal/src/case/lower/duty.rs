@@ -48,7 +48,7 @@ impl Lowering<'_> {
 
     fn ambient_pa(&mut self) -> f64 {
         let machine = self.child("machine");
-        let words = "101 325 Pa(a)";
+        let words = "101325 Pa(a)";
         self.number_or(
             &machine,
             "ambient_pressure",
