@@ -202,3 +202,27 @@ fn proof_states_are_those_of_the_checks() {
 fn write(path: impl AsRef<Path>, bytes: &[u8]) {
     fs::write(path, bytes).expect("written");
 }
+
+/// Published check F1 as a user writes it, without rings: 1186.71 N, 16.328 mL/h, 0.26774 N m, 84.112 W by closed form.
+#[test]
+fn a_hand_case_without_rings_tells_every_number() {
+    let folder = TempDir::new().expect("a folder");
+    let path = folder.path().join("hand.toml");
+    let case = "halfmicron = 1\n[liquid]\ndensity = \"1000 kg/m3\"\nviscosity = \"1 mPa s\"\n[[duty]]\nname = \"F1\"\nspeed = \"3000 rpm\"\n\
+        pressure = \"2 MPa(g)\"\ntemperature = \"20 degC\"\n[seal]\npressure_side = \"outside\"\n[gap]\nthickness = \"1 um\"\n\
+        face = { inner = \"48.9 mm\", outer = \"61.6 mm\" }\n[switches]\nspin = false\nconvective_inertia = false\nheat = false\n";
+    fs::write(&path, case).expect("written");
+    let path = path.to_string_lossy();
+    let answer = command(&["film", &path, "--format", "json"]);
+    assert_eq!(answer.code, 0, "{}", answer.err);
+    let films: serde_json::Value = serde_json::from_str(&answer.out).expect("JSON");
+    let film = &films[0];
+    for (key, expected) in [("force_n", 1186.71465), ("leakage_m3_per_s", 4.535591e-9), ("torque_n_m", 0.26773770), ("power_w", 84.11228)] {
+        let value = film[key].as_f64().unwrap_or(f64::NAN);
+        assert!((value / expected - 1.0).abs() < 1e-5, "{key}: {value}");
+    }
+    assert!(film["stiffness_n_per_m"].as_f64().is_some_and(|stiffness| stiffness.abs() < 1e4), "parallel faces have none");
+    let whole = command(&["solve", &path]);
+    assert_eq!(whole.code, 2);
+    assert!(whole.err.contains("halfmicron film"), "{}", whole.err);
+}

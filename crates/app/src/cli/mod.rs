@@ -88,7 +88,9 @@ enum Command {
         units: Units,
     },
     /// Rerun the published checks: expected, computed, difference, verdict
-    #[command(after_help = "Examples:\n  halfmicron prove\n  halfmicron prove F1 R1 --format json")]
+    #[command(
+        after_help = "Ends with 1 where a proof or arithmetic disagrees; a comparison with a coarser theory only shows its difference.\n\nExamples:\n  halfmicron prove\n  halfmicron prove F1 R1 --format json"
+    )]
     Prove {
         /// Ids of checks; all without any
         ids: Vec<String>,

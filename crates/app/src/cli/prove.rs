@@ -17,18 +17,24 @@ pub fn prove(ids: &[String], format: Format, terminal: Terminal) -> Answer {
     }
     let asked = |id: &str| ids.is_empty() || ids.iter().any(|asked| asked.eq_ignore_ascii_case(id));
     let results: Vec<CheckResult> = checks.iter().filter(|check| asked(check.id)).flat_map(halfmicron_checks::Check::results).collect();
-    let disagree = results.iter().filter(|result| result.verdict == CheckVerdict::Disagrees).count();
     let out = match format {
         Format::Json => match serde_json::to_string_pretty(&results) {
             Ok(text) => text + "\n",
             Err(error) => return Answer::error(format!("error: the results cannot be written as JSON: {error}\n")),
         },
-        Format::Table => draw(&results, disagree, terminal),
+        Format::Table => draw(&results, terminal),
     };
-    Answer { out, code: u8::from(disagree > 0), ..Answer::default() }
+    // A coarser theory that differs does not contradict the program: its note says why, and it fails nothing.
+    let contradicted = disagreeing(&results, |kind| kind != Kind::Comparison) > 0;
+    Answer { out, code: u8::from(contradicted), ..Answer::default() }
 }
 
-fn draw(results: &[CheckResult], disagree: usize, terminal: Terminal) -> String {
+/// How many numbers of some kinds of check disagree.
+fn disagreeing(results: &[CheckResult], of: impl Fn(Kind) -> bool) -> usize {
+    results.iter().filter(|result| result.verdict == CheckVerdict::Disagrees && of(result.kind)).count()
+}
+
+fn draw(results: &[CheckResult], terminal: Terminal) -> String {
     let mut page = Page::new(terminal);
     let mut table = Table::new();
     table.set_header(["check", "quantity", "unit", "expected", "computed", "difference", "tolerance", "verdict"].map(strong));
@@ -62,7 +68,12 @@ fn draw(results: &[CheckResult], disagree: usize, terminal: Terminal) -> String 
     }
     notes(&mut page, results);
     let proofs = results.iter().filter(|result| result.kind == Kind::Proof).count();
-    let outcome = if disagree == 0 { "all agree".to_owned() } else { format!("{disagree} disagree") };
+    let [against, coarser] = [false, true].map(|comparison| disagreeing(results, |kind| (kind == Kind::Comparison) == comparison));
+    let outcome = match (against, coarser) {
+        (0, 0) => "all agree".to_owned(),
+        (0, _) => format!("{coarser} disagree, in comparisons alone: the notes say why"),
+        _ => format!("{against} disagree and contradict the program, {coarser} in comparisons"),
+    };
     let count = counted(results.len(), "number", "numbers");
     page.line("");
     page.paragraph("", "", &format!("{count}, {proofs} of them proofs of a model (arithmetic and comparisons prove none); {outcome}."));

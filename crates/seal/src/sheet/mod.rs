@@ -412,6 +412,17 @@ mod tests {
     }
 
     #[test]
+    fn stored_pressure_and_heat_are_told_at_their_worst() {
+        let mut bench = Bench::booster();
+        bench.add_duty("static test", |_| ());
+        let still = &mut bench.outcome.duties[1].conditions;
+        (still.pressure_pa, still.turning, still.chamber_temperature_k) = (1.75e6, false, 363.15);
+        let bench = judged(bench);
+        let said = sheet(&bench.model, &bench.outcome, UnitSet::Si).cautions;
+        assert!(said.contains(&"stored pressure 1.750 MPa(a), hot parts 90.00 degC, turning parts".to_owned()), "{said:?}");
+    }
+
+    #[test]
     fn one_verdict_of_two_duties_is_one_line() {
         let mut bench = Bench::booster();
         bench.add_duty("maximum", |_| ());
