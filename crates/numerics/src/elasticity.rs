@@ -9,6 +9,9 @@
 
 use std::f64::consts::PI;
 
+use faer::Mat;
+use pulp::Arch;
+
 use crate::heat::{mirror, solve_held};
 use crate::mesh::{EdgeSpan, Element, Mesh};
 use crate::quadrature::TWO_POINTS;
@@ -91,6 +94,15 @@ pub fn stiffnesses(mesh: &Mesh, materials: &[Isotropic]) -> Vec<ElasticMatrix> {
     mesh.elements.iter().map(|element| stiffness(&mesh.corners(element), &materials[element.material], &rule)).collect()
 }
 
+/// Writes the stiffness matrix of one element at a time, as [`Factor::new`] asks for them.
+pub fn stiffness_writer<'a>(mesh: &'a Mesh, materials: &'a [Isotropic]) -> impl FnMut(usize, &mut [f64]) + 'a {
+    let rule = tensor_rule(&TWO_POINTS);
+    move |index, block| {
+        let element = &mesh.elements[index];
+        block.copy_from_slice(&stiffness(&mesh.corners(element), &materials[element.material], &rule));
+    }
+}
+
 fn stiffness(corners: &[[f64; 2]; 8], material: &Isotropic, rule: &[RulePoint]) -> ElasticMatrix {
     let (lambda, shear) = material.moduli();
     let mut matrix = [0.0; 256];
@@ -139,23 +151,69 @@ pub fn add_thermal_load(mesh: &Mesh, materials: &[Isotropic], rise: &[f64], load
 /// The nodal forces of a temperature rise are this matrix times the rise; its transpose gives virtual work per kelvin.
 pub fn couplings(mesh: &Mesh, materials: &[Isotropic]) -> Vec<[f64; 128]> {
     let rule = tensor_rule(&TWO_POINTS);
-    mesh.elements
-        .iter()
-        .map(|element| {
-            let modulus = materials[element.material].thermal_modulus();
-            let mut matrix = [0.0; 128];
-            for_points(mesh, element, &rule, |p, factor| {
-                for k in 0..8 {
-                    let rows = [factor * modulus * (p.gradient[k][0] + p.shape[k] / p.position[0]), factor * modulus * p.gradient[k][1]];
-                    for j in 0..8 {
-                        matrix[16 * k + j] += rows[0] * p.shape[j];
-                        matrix[16 * k + 8 + j] += rows[1] * p.shape[j];
+    mesh.elements.iter().map(|element| coupling(mesh, element, &materials[element.material], &rule)).collect()
+}
+
+fn coupling(mesh: &Mesh, element: &Element, material: &Isotropic, rule: &[RulePoint]) -> [f64; 128] {
+    let modulus = material.thermal_modulus();
+    let mut matrix = [0.0; 128];
+    for_points(mesh, element, rule, |p, factor| {
+        for k in 0..8 {
+            let rows = [factor * modulus * (p.gradient[k][0] + p.shape[k] / p.position[0]), factor * modulus * p.gradient[k][1]];
+            for j in 0..8 {
+                matrix[16 * k + j] += rows[0] * p.shape[j];
+                matrix[16 * k + 8 + j] += rows[1] * p.shape[j];
+            }
+        }
+    });
+    matrix
+}
+
+/// Virtual work of displacements per kelvin at each place: one column per column of `displacement`, one row per place, N m/K.
+///
+/// The transposed coupling matrices of all elements applied to many displacements at once.
+pub fn thermal_work(mesh: &Mesh, materials: &[Isotropic], displacement: &Mat<f64>) -> Mat<f64> {
+    let mut work = Mat::<f64>::zeros(mesh.place_count, displacement.ncols());
+    Arch::new().dispatch(|| add_thermal_work(mesh, materials, displacement, &mut work));
+    work
+}
+
+/// Columns handled together.
+const LANES: usize = 4;
+
+#[inline(always)]
+fn add_thermal_work(mesh: &Mesh, materials: &[Isotropic], displacement: &Mat<f64>, work: &mut Mat<f64>) {
+    let rule = tensor_rule(&TWO_POINTS);
+    let columns = displacement.ncols();
+    for element in &mesh.elements {
+        let matrix = coupling(mesh, element, &materials[element.material], &rule);
+        let places = element.nodes.map(|node| mesh.places[node]);
+        for start in (0..columns).step_by(LANES) {
+            let here = LANES.min(columns - start);
+            let mut local = [[0.0; LANES]; 16];
+            for lane in 0..here {
+                let u = displacement.col_as_slice(start + lane);
+                for (k, node) in element.nodes.iter().enumerate() {
+                    local[2 * k][lane] = u[2 * node];
+                    local[2 * k + 1][lane] = u[2 * node + 1];
+                }
+            }
+            let mut done = [[0.0; LANES]; 8];
+            for (row, weights) in local.iter().zip(matrix.chunks_exact(8)) {
+                for (target, weight) in done.iter_mut().zip(weights) {
+                    for lane in 0..LANES {
+                        target[lane] += weight * row[lane];
                     }
                 }
-            });
-            matrix
-        })
-        .collect()
+            }
+            for lane in 0..here {
+                let target = work.col_as_slice_mut(start + lane);
+                for (value, place) in done.iter().zip(places) {
+                    target[place] += value[lane];
+                }
+            }
+        }
+    }
 }
 
 /// Add the centrifugal forces of unit speed squared, kg m (N per (rad/s)2), times `speed_squared`.
@@ -297,11 +355,10 @@ fn extrapolation() -> [[f64; 4]; 8] {
 /// # Errors
 /// [`SparseError`] when the body is not held against axial motion.
 pub fn solve(mesh: &Mesh, materials: &[Isotropic], load: &[f64], held: &[(usize, f64)]) -> Result<Vec<f64>, SparseError> {
-    let matrices = stiffnesses(mesh, materials);
     let elements: Vec<[usize; 8]> = mesh.elements.iter().map(|element| element.nodes).collect();
     let trailing: Vec<usize> = held.iter().map(|(unknown, _)| *unknown).collect();
     let symbolic = Symbolic::new(&mesh.nodes, &elements, 2, &trailing, &[])?;
-    let factor = Factor::new(&symbolic, |element, block| block.copy_from_slice(&matrices[element]), &[])?;
+    let factor = Factor::new(&symbolic, stiffness_writer(mesh, materials), &[])?;
     let values: Vec<f64> = held.iter().map(|(_, value)| *value).collect();
     solve_held(&factor, load, &values)
 }
@@ -315,4 +372,34 @@ pub fn displacement_at(element: &Element, displacement: &[f64], xi: f64, eta: f6
         value[1] += n[k] * displacement[2 * node + 1];
     }
     value
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mesh::{Piece, Plan, SizeField};
+
+    /// The vectorised product against the coupling matrices one by one, with a number of columns that fills no block.
+    #[test]
+    fn thermal_work_is_the_transposed_coupling() {
+        let piece =
+            |r: [f64; 2], material| Piece { corners: [[r[0], 0.0], [r[1], 0.0], [r[1], 0.012], [r[0], 0.01]], material, fit_radius: None };
+        let plan = Plan { pieces: vec![piece([0.02, 0.03], 0)], line: None, points: Vec::new(), sizes: SizeField::uniform(0.004) };
+        let mesh = plan.mesh().unwrap();
+        let materials = [Isotropic { youngs_modulus: 2e11, poisson: 0.3, expansion: 1e-5, density: 1.0 }];
+        let displacement = Mat::from_fn(2 * mesh.nodes.len(), 7, |i, j| ((3 * i + 5 * j) as f64).sin());
+        let work = thermal_work(&mesh, &materials, &displacement);
+        let mut expected = Mat::<f64>::zeros(mesh.place_count, 7);
+        for (element, matrix) in mesh.elements.iter().zip(couplings(&mesh, &materials)) {
+            for (row, unknown) in element.nodes.iter().flat_map(|node| [2 * node, 2 * node + 1]).enumerate() {
+                for (j, node) in element.nodes.iter().enumerate() {
+                    for column in 0..7 {
+                        expected[(mesh.places[*node], column)] += matrix[8 * row + j] * displacement[(unknown, column)];
+                    }
+                }
+            }
+        }
+        let scale = expected.norm_max();
+        assert!((&work - &expected).norm_max() < 1e-13 * scale);
+    }
 }

@@ -41,9 +41,25 @@ pub type ScalarMatrix = [f64; 64];
 ///
 /// `conductivity` gives W/(m K) of an element.
 pub fn conductances(mesh: &Mesh, geometry: Geometry, conductivity: impl Fn(usize, &Element) -> f64) -> Vec<ScalarMatrix> {
+    let mut write = conductance_writer(mesh, geometry, conductivity);
+    (0..mesh.elements.len())
+        .map(|index| {
+            let mut matrix = [0.0; 64];
+            write(index, &mut matrix);
+            matrix
+        })
+        .collect()
+}
+
+/// Writes the conductance matrix of one element at a time, as [`Factor::new`] asks for them.
+pub fn conductance_writer<'a>(
+    mesh: &'a Mesh,
+    geometry: Geometry,
+    conductivity: impl Fn(usize, &Element) -> f64 + 'a,
+) -> impl FnMut(usize, &mut [f64]) + 'a {
     let rule = tensor_rule(&THREE_POINTS);
-    let mut matrices = Vec::with_capacity(mesh.elements.len());
-    for (index, element) in mesh.elements.iter().enumerate() {
+    move |index, block| {
+        let element = &mesh.elements[index];
         let corners = mesh.corners(element);
         let k = conductivity(index, element);
         let mut matrix = [0.0; 64];
@@ -58,9 +74,8 @@ pub fn conductances(mesh: &Mesh, geometry: Geometry, conductivity: impl Fn(usize
             }
         }
         mirror(&mut matrix, 8);
-        matrices.push(matrix);
+        block.copy_from_slice(&matrix);
     }
-    matrices
 }
 
 /// Consistent capacity matrices of all elements, J/K; `volumetric` gives density times specific heat, J/(m3 K).
@@ -147,7 +162,6 @@ pub fn solve(
     conductivity: impl Fn(usize, &Element) -> f64,
     problem: &HeatProblem,
 ) -> Result<Vec<f64>, SparseError> {
-    let matrices = conductances(mesh, geometry, conductivity);
     let mut load = if problem.source.is_empty() { vec![0.0; mesh.place_count] } else { problem.source.clone() };
     let mut extra = Vec::new();
     for (span, coefficient, bulk) in &problem.convection {
@@ -167,7 +181,7 @@ pub fn solve(
     }
     let held: Vec<usize> = problem.held.iter().map(|(place, _)| *place).collect();
     let symbolic = Symbolic::new(&place_coordinates(mesh), &place_elements(mesh), 1, &held, &[])?;
-    let factor = Factor::new(&symbolic, |element, block| block.copy_from_slice(&matrices[element]), &extra)?;
+    let factor = Factor::new(&symbolic, conductance_writer(mesh, geometry, conductivity), &extra)?;
     let values: Vec<f64> = problem.held.iter().map(|(_, value)| *value).collect();
     solve_held(&factor, &load, &values)
 }

@@ -41,8 +41,14 @@ pub(super) fn fill(plan: &Plan, complex: &Complex, bodies: &[usize]) -> Mesh {
         fits: Vec::new(),
         line: Vec::new(),
     };
-    let mut known: HashMap<(usize, Site), usize> = HashMap::new();
-    let mut places: HashMap<Site, usize> = HashMap::new();
+    let points = complex.quads.iter().map(|quad| {
+        let v = quad.vertices;
+        [v[1], v[3]].map(|end| divisions[&(v[0].min(end), v[0].max(end))].len()).iter().product::<usize>()
+    });
+    // three of four grid points are nodes
+    let expected = points.sum::<usize>() * 3 / 4;
+    let mut known: HashMap<(usize, Site), usize> = HashMap::with_capacity(expected);
+    let mut places: HashMap<Site, usize> = HashMap::with_capacity(expected);
     for (index, quad) in complex.quads.iter().enumerate() {
         let v = quad.vertices;
         let along = oriented(&divisions, v[0], v[1]);

@@ -21,7 +21,7 @@ use faer::{Mat, Side};
 use halfmicron_numerics::constraint::{Compliance, ConstraintError, Constraints, OneSided};
 use halfmicron_numerics::elasticity::{self, ElasticMatrix, Isotropic};
 use halfmicron_numerics::heat::{self, Geometry, ScalarMatrix};
-use halfmicron_numerics::mesh::Mesh;
+use halfmicron_numerics::mesh::{Element, Mesh};
 use halfmicron_numerics::sparse::{Factor, Symbolic};
 
 use super::retained::Retained;
@@ -187,15 +187,14 @@ impl RingReduction {
         let materials: Vec<Isotropic> = solids.iter().map(Solid::isotropic).collect();
 
         let retained = Retained::new(&section);
-        let matrices = elasticity::stiffnesses(mesh, &materials);
         let elements: Vec<[usize; 8]> = mesh.elements.iter().map(|element| element.nodes).collect();
         let symbolic = Symbolic::new(&mesh.nodes, &elements, 2, &retained.unknowns, &[])?;
-        let elastic = Factor::new(&symbolic, |element, block| block.copy_from_slice(&matrices[element]), &[])?;
+        let elastic = Factor::new(&symbolic, elasticity::stiffness_writer(mesh, &materials), &[])?;
 
         let (heat_places, heat_band) = heat_boundary(&section);
-        let matrices = heat::conductances(mesh, Geometry::Axisymmetric, |_, element| solids[element.material].conductivity_w_per_m_k);
+        let conductivity = |_, element: &Element| solids[element.material].conductivity_w_per_m_k;
         let symbolic = Symbolic::new(&heat::place_coordinates(mesh), &heat::place_elements(mesh), 1, &heat_places, &[])?;
-        let heat = Factor::new(&symbolic, |element, block| block.copy_from_slice(&matrices[element]), &[])?;
+        let heat = Factor::new(&symbolic, heat::conductance_writer(mesh, Geometry::Axisymmetric, conductivity), &[])?;
 
         let coupling = coupling(mesh, &materials, &elastic, &heat, retained.unknowns.len())?;
         let loads = unit_loads(ring, &section, &materials, &elastic)?;
@@ -548,10 +547,13 @@ impl Load {
         self.full.iter().skip(1).step_by(2).sum()
     }
 
-    fn reduce(full: Vec<f64>, factor: &Factor) -> Result<Self, RingError> {
-        let column = Mat::from_fn(full.len(), 1, |i, _| full[i]);
-        let reduced = factor.restrict(column.as_ref())?;
-        Ok(Self { reduced: (0..reduced.nrows()).map(|i| reduced[(i, 0)]).collect(), full })
+    /// Many loads with one pass through the factor, and the forward half of the solve of each, by row.
+    fn reduce(full: Vec<Vec<f64>>, factor: &Factor) -> Result<(Vec<Self>, Mat<f64>), RingError> {
+        let rows = full.first().map_or(0, Vec::len);
+        let columns = Mat::from_fn(rows, full.len(), |i, j| full[j][i]);
+        let (half, reduced) = factor.forward(columns.as_ref())?;
+        let kept = |j: usize| (0..reduced.nrows()).map(|i| reduced[(i, j)]).collect();
+        Ok((full.into_iter().enumerate().map(|(j, full)| Self { reduced: kept(j), full }).collect(), half))
     }
 }
 
@@ -624,23 +626,7 @@ pub(super) fn hydraulic_closing(band: &BandNodes, side: PressureSide, conditions
 /// Reduced thermal load per boundary temperature.
 fn coupling(mesh: &Mesh, materials: &[Isotropic], elastic: &Factor, heat: &Factor, retained: usize) -> Result<Mat<f64>, RingError> {
     let extension = elastic.extend(Mat::<f64>::identity(retained, retained).as_ref())?;
-    let matrices = elasticity::couplings(mesh, materials);
-    let mut work = Mat::<f64>::zeros(mesh.place_count, retained);
-    for column in 0..retained {
-        let u = extension.col(column).try_as_col_major().map(|c| c.as_slice()).unwrap_or_default();
-        for (element, matrix) in mesh.elements.iter().zip(&matrices) {
-            let mut heat_work = [0.0; 8];
-            for (k, node) in element.nodes.iter().enumerate() {
-                let (radial, axial) = (u[2 * node], u[2 * node + 1]);
-                for j in 0..8 {
-                    heat_work[j] += matrix[16 * k + j] * radial + matrix[16 * k + 8 + j] * axial;
-                }
-            }
-            for (j, node) in element.nodes.iter().enumerate() {
-                work[(mesh.places[*node], column)] += heat_work[j];
-            }
-        }
-    }
+    let work = elasticity::thermal_work(mesh, materials, &extension);
     let carried = heat.restrict(work.as_ref())?;
     Ok(carried.transpose().to_owned())
 }
@@ -686,20 +672,23 @@ fn unit_loads(ring: &Ring, section: &Section, materials: &[Isotropic], factor: &
     if ring.role == RingRole::Rotating {
         elasticity::add_centrifugal_load(mesh, materials, 1.0, &mut spin);
     }
-    let column = Mat::from_fn(support.len(), 1, |i, _| support[i]);
-    let (half, _) = factor.forward(column.as_ref())?;
+    let spring = section.spring.as_ref().map_or_else(zero, circle);
+    let (pressures, stated): (Vec<u64>, Vec<Vec<f64>>) = stated.into_iter().unzip();
+    const SUPPORT: usize = 5;
+    let mut all = vec![sealed, around, spin, spring, circle(&section.secondary_seal), support];
+    all.extend(stated);
+    let (loads, half) = Load::reduce(all, factor)?;
+    let mut loads = loads.into_iter();
+    let mut next = || loads.next().unwrap_or_default();
     Ok(Loads {
-        support_indentation_m_per_n: (&half * half.transpose())[(0, 0)],
-        sealed: Load::reduce(sealed, factor)?,
-        around: Load::reduce(around, factor)?,
-        spin: Load::reduce(spin, factor)?,
-        spring: Load::reduce(section.spring.as_ref().map_or_else(zero, circle), factor)?,
-        secondary_seal: Load::reduce(circle(&section.secondary_seal), factor)?,
-        support: Load::reduce(support, factor)?,
-        stated: stated
-            .into_iter()
-            .map(|(bits, full)| Ok((f64::from_bits(bits), Load::reduce(full, factor)?)))
-            .collect::<Result<_, RingError>>()?,
+        support_indentation_m_per_n: (0..half.ncols()).map(|k| half[(SUPPORT, k)] * half[(SUPPORT, k)]).sum(),
+        sealed: next(),
+        around: next(),
+        spin: next(),
+        spring: next(),
+        secondary_seal: next(),
+        support: next(),
+        stated: pressures.into_iter().map(f64::from_bits).zip(loads).collect(),
     })
 }
 
