@@ -1,7 +1,7 @@
 //! Text of a terminal: headings, wrapped lines, words that colour supports.
 
 use comfy_table::presets::NOTHING;
-use comfy_table::{Attribute, Cell, Color, ContentArrangement, Table};
+use comfy_table::{Attribute, Cell, Color, ColumnConstraint, ContentArrangement, Table};
 use halfmicron::outcome::Word;
 
 use crate::Terminal;
@@ -73,6 +73,13 @@ impl Page {
             table.enforce_styling();
         } else {
             table.force_no_tty();
+        }
+        // A number broken over two lines is another number: only words give way.
+        for column in 0..table.column_count() {
+            let numbers = table.column_cells_iter(column).flatten().all(|cell| !cell.content().trim().contains(' '));
+            if let (true, Some(column)) = (numbers, table.column_mut(column)) {
+                column.set_constraint(ColumnConstraint::ContentWidth);
+            }
         }
         for line in table.lines() {
             let line = line.trim_end().to_owned();

@@ -25,6 +25,16 @@ pub struct CaseError {
     pub help: String,
 }
 
+impl CaseError {
+    /// Table and key that a misspelt key was meant to be: that key is not missing as well.
+    fn meant(&self) -> Option<(String, String)> {
+        match &self.cause {
+            Cause::UnknownKey { nearest: Some(nearest), .. } => Some((self.path.clone(), nearest.clone())),
+            _ => None,
+        }
+    }
+}
+
 fn prefix(path: &str) -> String {
     if path.is_empty() { String::new() } else { format!("`{path}`: ") }
 }
@@ -199,6 +209,11 @@ impl CaseErrors {
     pub(super) fn new(mut errors: Vec<CaseError>) -> Self {
         errors.sort_by_key(|error| error.span.as_ref().map_or((usize::MAX, 0), |span| (span.start, span.end)));
         errors.dedup();
+        let misspelt: Vec<(String, String)> = errors.iter().filter_map(CaseError::meant).collect();
+        errors.retain(|error| match &error.cause {
+            Cause::MissingKey { key, .. } => !misspelt.iter().any(|(path, meant)| *path == error.path && meant == key),
+            _ => true,
+        });
         Self { errors }
     }
 

@@ -53,7 +53,6 @@ struct Reader<'t> {
 impl Reader<'_> {
     fn table(&mut self, keys: &'static [Key], table: &DeTable<'_>, span: Range<usize>, path: String) -> Table {
         let mut out = Table { keys, span: self.first_line(&span), path, entries: Vec::with_capacity(table.len()) };
-        let mut misspelt = Vec::new();
         for (name, value) in table {
             match keys.iter().find(|key| key.name == name.get_ref()) {
                 Some(key) => {
@@ -61,10 +60,10 @@ impl Reader<'_> {
                     let node = self.node(&key.kind, value, name.span(), &path);
                     out.entries.push((key.name, node));
                 }
-                None => misspelt.extend(self.unknown(keys, name.get_ref(), name.span(), &out.path)),
+                None => self.unknown(keys, name.get_ref(), name.span(), &out.path),
             }
         }
-        for key in keys.iter().filter(|key| key.required && !misspelt.contains(&key.name)) {
+        for key in keys.iter().filter(|key| key.required) {
             if !self.broken && !out.entries.iter().any(|(name, _)| *name == key.name) {
                 self.missing(key, &out);
             }
@@ -72,8 +71,7 @@ impl Reader<'_> {
         out
     }
 
-    /// Refuse a key; the one that was meant, where there is one, is not missing as well.
-    fn unknown(&mut self, keys: &[Key], name: &str, span: Range<usize>, path: &str) -> Option<&'static str> {
+    fn unknown(&mut self, keys: &[Key], name: &str, span: Range<usize>, path: &str) {
         let nearest = nearest_key(keys, name);
         let help = match nearest {
             Some(nearest) => format!("did you mean `{nearest}`?"),
@@ -84,7 +82,6 @@ impl Reader<'_> {
         };
         let cause = Cause::UnknownKey { key: shortened(name), nearest: nearest.map(str::to_owned) };
         self.errors.push(CaseError::at(span, path, cause, help));
-        nearest
     }
 
     fn missing(&mut self, key: &Key, table: &Table) {

@@ -38,20 +38,20 @@ impl Solid {
         let conductivity = material.conductivity_at(temperature_k);
         let heat = material.specific_heat_at(temperature_k);
         let expansion = material.mean_expansion(stress_free_temperature_k, temperature_k);
-        for (what, clamped) in [
+        let held = [
             ("Young's modulus", youngs.clamped),
             ("conductivity", conductivity.clamped),
             ("specific heat", heat.clamped),
             ("expansion", expansion.clamped),
-        ] {
-            if clamped {
-                notices.push(Notice::caution(
-                    "clamp.material",
-                    &material.name,
-                    format!("{what} of `{}` is held at the end of its table: {} is beyond it", material.name, temperature(temperature_k)),
-                    "state the supplier's value for this temperature",
-                ));
-            }
+        ];
+        let held: Vec<&str> = held.into_iter().filter_map(|(what, clamped)| clamped.then_some(what)).collect();
+        if !held.is_empty() {
+            notices.push(Notice::caution(
+                "clamp.material",
+                &material.name,
+                format!("held at the end of its table, {} is beyond it: {}", temperature(temperature_k), held.join(", ")),
+                "State the supplier's values for this temperature.",
+            ));
         }
         if !material.serves_at(temperature_k) {
             let (low, high) = material.service_range_k;

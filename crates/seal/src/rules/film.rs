@@ -217,7 +217,8 @@ fn film_stiffness(view: &DutyView) -> Judged {
     let equilibrium = view.solved()?;
     let slope = -equilibrium.film_stiffness_n_per_m.coupled;
     let wanted = 0.2 * equilibrium.closing_force_n / equilibrium.minimum_film_m.nominal.max(f64::MIN_POSITIVE);
-    let reason = format!("stiffness per least gap {} against {}", stiffness(slope), stiffness(wanted));
+    let against = if equilibrium.minimum_film_m.nominal > 0.0 { format!(" against {}", stiffness(wanted)) } else { String::new() };
+    let reason = format!("stiffness per least gap {}{against}", stiffness(slope));
     Ok(match (equilibrium.stable, slope) {
         (false, _) => Assessment::fails(format!("{reason}: not stable")),
         (true, slope) if slope <= 0.0 => Assessment::watch(format!(

@@ -49,6 +49,11 @@ pub fn film_sheet(title: &str, films: &[FilmAlone], units: UnitSet) -> PartSheet
     let of = |key, label, kind, digits, value: fn(&FilmAlone) -> Option<f64>| row(key, label, kind, digits, units, films, value);
     let least = |film: &FilmAlone| film.gap_m.iter().copied().reduce(f64::min);
     let greatest = |film: &FilmAlone| film.gap_m.iter().copied().reduce(f64::max);
+    // Of parallel faces rounding alone is left: nothing beside the force over the gap.
+    let stiffness = |film: &FilmAlone| {
+        let scale = film.force_n.abs() / film.gap_m.iter().copied().fold(f64::INFINITY, f64::min);
+        Some(if film.stiffness_n_per_m.abs() < 1e-9 * scale { 0.0 } else { film.stiffness_n_per_m })
+    };
     let rows = vec![
         of("gap_m.least", "least gap", Kind::SmallLength, 3, least),
         of("gap_m.greatest", "greatest gap", Kind::SmallLength, 3, greatest),
@@ -58,7 +63,7 @@ pub fn film_sheet(title: &str, films: &[FilmAlone], units: UnitSet) -> PartSheet
         of("leakage_kg_per_s", "leakage by mass", Kind::MassLeakage, 4, |film| Some(film.leakage_kg_per_s)),
         of("torque_n_m", "torque", Kind::Torque, 4, |film| Some(film.torque_n_m)),
         of("power_w", "power", Kind::Power, 4, |film| Some(film.power_w)),
-        of("stiffness_n_per_m", "stiffness, + pushes back", Kind::Stiffness, 3, |film| Some(film.stiffness_n_per_m)),
+        of("stiffness_n_per_m", "stiffness, + pushes back", Kind::Stiffness, 3, stiffness),
         of("film_temperature_max_k", "hottest film", Kind::Temperature, 4, |film| Some(film.film_temperature_max_k)),
         of("mass_balance", "mass balance, relative", Kind::Number, 1, |film| Some(film.mass_balance)),
     ];
