@@ -6,6 +6,7 @@ use halfmicron_numerics::mesh::{Edge, EdgeSpan, FitLine, Mesh, Piece, Plan, Pres
 
 use super::{BandNodes, RingError, Solid};
 use crate::model::{EdgeCondition, EdgeSelector, PressureSide, Ring, Support, Wetting};
+use crate::rules::text::length;
 
 /// How fine a ring is meshed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -349,7 +350,7 @@ fn singular_places(
     let mut push = |position_m: [f64; 2], name: String| {
         places.push(SingularPlace { position_m, mask_m: 1.5 * sizes.at(position_m), name });
     };
-    let named = |what: &str, p: [f64; 2]| format!("{what} at r {:.2} mm, z {:.2} mm", 1e3 * p[0], 1e3 * p[1]);
+    let named = |what: &str, p: [f64; 2]| format!("{what} at r {}, z {}", length(p[0]), length(p[1]));
     if ring.fillet_radius_m.is_none() {
         for corner in re_entrant_corners(mesh) {
             push(corner, named("inner corner", corner));

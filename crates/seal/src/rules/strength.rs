@@ -74,14 +74,22 @@ fn tension(view: &DutyView) -> Judged {
     let mut open_roots = Vec::new();
     for (ring, result) in view.rings(equilibrium) {
         let stress = &result.stress_pa;
-        open_roots.extend(stress.not_assessed.iter().map(|place| format!("{}: {place}", ring_name(ring.role))));
+        let mut open = stress.not_assessed.clone();
         let there = materials(ring).into_iter().find(|material| material.name == stress.tension_material);
-        let Some(material) = there.or_else(|| materials(ring).into_iter().next()) else {
+        let brittle = materials(ring).into_iter().find(|material| material.family.is_brittle());
+        let material = there.or_else(|| materials(ring).into_iter().next());
+        // The one greatest tension of a ring says nothing of a brittle insert where it stands in the metal round it.
+        if let (Some(insert), Some(metal)) = (&brittle, &material)
+            && !metal.family.is_brittle()
+        {
+            open.push(format!("{} (the greatest tension stands in {})", insert.name, metal.name));
+        }
+        if !open.is_empty() {
+            open_roots.push(format!("{}: {}", ring_name(ring.role), open.join("; ")));
+        }
+        let Some(material) = material.filter(|material| material.family.is_brittle()) else {
             continue;
         };
-        if !material.family.is_brittle() {
-            continue;
-        }
         let Some(flexural) = material.flexural_pa else {
             return Err(Skip::NotComputed(format!("the flexural strength of {} is not known", material.name)));
         };
@@ -94,13 +102,14 @@ fn tension(view: &DutyView) -> Judged {
         }
     }
     let Some((used, greatest, limit, place)) = worst else {
-        return Err(Skip::DoesNotApply);
+        let has_brittle = view.rings(equilibrium).into_iter().any(|(ring, _)| materials(ring).iter().any(|part| part.family.is_brittle()));
+        return Err(if has_brittle { Skip::NotComputed(format!("not assessed: {}", open_roots.join(". "))) } else { Skip::DoesNotApply });
     };
     let reason = format!("{place}: tension {} against {}", pressure(greatest), pressure(limit));
     let assessment = match (used <= 1.0, open_roots.is_empty()) {
         (false, _) => Assessment::fails(reason),
         (true, true) => Assessment::holds(reason),
-        (true, false) => Assessment::watch(format!("{reason}; not assessed: {}", open_roots.join(", "))),
+        (true, false) => Assessment::watch(format!("{reason}; not assessed: {}", open_roots.join(". "))),
     };
     Ok(assessment.compared(greatest, limit))
 }
