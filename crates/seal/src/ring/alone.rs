@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::reduction::hydraulic_closing;
+use super::loads::hydraulic_closing;
 use super::{MeshOptions, RingConditions, RingError, RingReduction, RingState};
 use crate::convection::{self, Bulk};
 use crate::model::{ChamberTemperature, Duty, Model, PressureSide, Ring, RingRole};

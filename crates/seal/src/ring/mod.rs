@@ -3,6 +3,7 @@
 mod alone;
 mod band;
 mod error;
+mod loads;
 mod reduction;
 mod response;
 mod retained;

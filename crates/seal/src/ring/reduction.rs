@@ -14,8 +14,6 @@
 //! **Source.** Guyan, AIAA J. 3 (1965) 380 (static condensation); finite elements as in `halfmicron_numerics`.
 //! **Checked by.** E1, E2, E4, E5, E6, E7, E8, E9, T2, T3.
 
-use std::collections::BTreeMap;
-
 use faer::linalg::solvers::{Llt, Solve};
 use faer::{Mat, Side};
 use halfmicron_numerics::constraint::{Compliance, ConstraintError, Constraints, OneSided};
@@ -24,8 +22,9 @@ use halfmicron_numerics::heat::{self, Geometry, ScalarMatrix};
 use halfmicron_numerics::mesh::{Element, Mesh};
 use halfmicron_numerics::sparse::{Factor, Symbolic};
 
+use super::loads::{Load, Loads, hydraulic_closing, unit_loads};
 use super::retained::Retained;
-use super::section::{EdgePlace, Hold, MeshOptions, Section, Surface, SurfaceKind};
+use super::section::{MeshOptions, Section, Surface, SurfaceKind};
 use super::{BandNodes, RingConditions, RingError, RingResponse, Solid};
 use crate::model::{BandLimits, PressureSide, Ring, RingRole, Wetting};
 use crate::notice::Notice;
@@ -80,34 +79,6 @@ pub(super) struct Closed {
     deflection_per_pressure: Mat<f64>,
     /// Travel of the inner edge of the band into the body, from where the ring is held, per face pressure at each node, m/Pa.
     edge_travel_per_pressure: Vec<f64>,
-}
-
-/// A load on all unknowns and what of it reaches the retained ones.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub(super) struct Load {
-    pub full: Vec<f64>,
-    pub reduced: Vec<f64>,
-}
-
-/// Unit loads.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub(super) struct Loads {
-    /// 1 Pa on surfaces wetted by the sealed fluid.
-    pub sealed: Load,
-    /// 1 Pa on the whole surface, band included.
-    pub around: Load,
-    /// 1 (rad/s)2.
-    pub spin: Load,
-    /// 1 N into the body at the spring circle.
-    pub spring: Load,
-    /// 1 N into the body at the secondary-seal point.
-    pub secondary_seal: Load,
-    /// 1 N into the body spread as the support presses; zero for a held face.
-    pub support: Load,
-    /// Displacement of the support under its own unit load with the retained unknowns held, m/N.
-    pub support_indentation_m_per_n: f64,
-    /// Pressures stated for single edges, 1 Pa each.
-    pub stated: Vec<(f64, Load)>,
 }
 
 impl RingReduction {
@@ -529,34 +500,6 @@ impl RingReduction {
     }
 }
 
-impl Load {
-    pub(super) fn add(&mut self, other: &Self, factor: f64) {
-        if factor == 0.0 || other.full.is_empty() {
-            return;
-        }
-        for (a, b) in self.full.iter_mut().zip(&other.full) {
-            *a += factor * b;
-        }
-        for (a, b) in self.reduced.iter_mut().zip(&other.reduced) {
-            *a += factor * b;
-        }
-    }
-
-    /// Sum of the axial forces, N into the body.
-    pub(super) fn axial(&self) -> f64 {
-        self.full.iter().skip(1).step_by(2).sum()
-    }
-
-    /// Many loads with one pass through the factor, and the forward half of the solve of each, by row.
-    fn reduce(full: Vec<Vec<f64>>, factor: &Factor) -> Result<(Vec<Self>, Mat<f64>), RingError> {
-        let rows = full.first().map_or(0, Vec::len);
-        let columns = Mat::from_fn(rows, full.len(), |i, j| full[j][i]);
-        let (half, reduced) = factor.forward(columns.as_ref())?;
-        let kept = |j: usize| (0..reduced.nrows()).map(|i| reduced[(i, j)]).collect();
-        Ok((full.into_iter().enumerate().map(|(j, full)| Self { reduced: kept(j), full }).collect(), half))
-    }
-}
-
 /// Values of a ring's parts at a temperature, and what the reader must know of them.
 fn solids_at(ring: &Ring, temperature_k: f64) -> Result<(Vec<Solid>, Vec<Notice>), RingError> {
     if !(temperature_k.is_finite() && temperature_k > 0.0) {
@@ -611,85 +554,12 @@ pub(super) fn film(surface: &Surface, conditions: &RingConditions) -> (f64, f64)
     (surface.coefficient_w_per_m2_k.unwrap_or(coefficient), surface.temperature_k.unwrap_or(bulk))
 }
 
-/// Hydraulic closing force above the low pressure, N.
-pub(super) fn hydraulic_closing(band: &BandNodes, side: PressureSide, conditions: &RingConditions) -> f64 {
-    let above = conditions.sealed_pressure_pa - conditions.low_pressure_pa;
-    let square = |r: f64| std::f64::consts::PI * r * r;
-    let balance = square(conditions.balance_radius_m);
-    let (inner, outer) = (band.radius_m[0], band.radius_m[band.radius_m.len() - 1]);
-    match side {
-        PressureSide::Outside => above * (square(outer) - balance),
-        PressureSide::Inside => above * (balance - square(inner)),
-    }
-}
-
 /// Reduced thermal load per boundary temperature.
 fn coupling(mesh: &Mesh, materials: &[Isotropic], elastic: &Factor, heat: &Factor, retained: usize) -> Result<Mat<f64>, RingError> {
     let extension = elastic.extend(Mat::<f64>::identity(retained, retained).as_ref())?;
     let work = elasticity::thermal_work(mesh, materials, &extension);
     let carried = heat.restrict(work.as_ref())?;
     Ok(carried.transpose().to_owned())
-}
-
-fn unit_loads(ring: &Ring, section: &Section, materials: &[Isotropic], factor: &Factor) -> Result<Loads, RingError> {
-    let mesh = &section.mesh;
-    let zero = || vec![0.0; 2 * mesh.nodes.len()];
-    let mut sealed = zero();
-    let mut around = zero();
-    let mut stated: BTreeMap<u64, Vec<f64>> = BTreeMap::new();
-    for surface in &section.surfaces {
-        match surface.pressure_pa {
-            Some(pressure) => {
-                elasticity::add_pressure_load(mesh, &surface.span, 1.0, stated.entry(pressure.to_bits()).or_insert_with(zero))
-            }
-            None if surface.wetting == Wetting::Sealed => elasticity::add_pressure_load(mesh, &surface.span, 1.0, &mut sealed),
-            None => {}
-        }
-        elasticity::add_pressure_load(mesh, &surface.span, 1.0, &mut around);
-    }
-    for edge in mesh.boundary().filter(|edge| edge.nodes.iter().all(|node| mesh.line.contains(node))) {
-        elasticity::add_pressure_load(mesh, &edge.whole(), 1.0, &mut around);
-    }
-    let circle = |place: &EdgePlace| {
-        let mut load = zero();
-        elasticity::add_circle_load(&place.edge.whole(), place.s, [0.0, 1.0], &mut load);
-        load
-    };
-    let support = match &section.hold {
-        Hold::Circle(place) => circle(place),
-        Hold::Spread(spans) => {
-            let mut load = zero();
-            for span in spans {
-                elasticity::add_traction_load(mesh, span, [0.0, 1.0], &mut load);
-            }
-            let total: f64 = load.iter().sum();
-            load.iter_mut().for_each(|f| *f /= total);
-            load
-        }
-        Hold::Nodes(_) => zero(),
-    };
-    let mut spin = zero();
-    if ring.role == RingRole::Rotating {
-        elasticity::add_centrifugal_load(mesh, materials, 1.0, &mut spin);
-    }
-    let spring = section.spring.as_ref().map_or_else(zero, circle);
-    let (pressures, stated): (Vec<u64>, Vec<Vec<f64>>) = stated.into_iter().unzip();
-    const SUPPORT: usize = 5;
-    let mut all = vec![sealed, around, spin, spring, circle(&section.secondary_seal), support];
-    all.extend(stated);
-    let (loads, half) = Load::reduce(all, factor)?;
-    let mut loads = loads.into_iter();
-    let mut next = || loads.next().unwrap_or_default();
-    Ok(Loads {
-        support_indentation_m_per_n: (0..half.ncols()).map(|k| half[(SUPPORT, k)] * half[(SUPPORT, k)]).sum(),
-        sealed: next(),
-        around: next(),
-        spin: next(),
-        spring: next(),
-        secondary_seal: next(),
-        support: next(),
-        stated: pressures.into_iter().map(f64::from_bits).zip(loads).collect(),
-    })
 }
 
 /// Interference of a fit at the stress-free temperature, m: as stated, and what the two materials differ in between.

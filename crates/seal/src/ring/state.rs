@@ -5,7 +5,8 @@ use halfmicron_numerics::elasticity::{self, NodalStress, nodal_stresses};
 use halfmicron_numerics::heat::{self, Geometry};
 use halfmicron_numerics::mesh::EdgeSpan;
 
-use super::reduction::{Load, check, film};
+use super::loads::Load;
+use super::reduction::{check, film};
 use super::section::{Hold, Section};
 use super::{RingConditions, RingError, RingReduction};
 use crate::model::RingRole;

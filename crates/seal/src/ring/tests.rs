@@ -285,7 +285,7 @@ fn state_agrees_with_the_response() {
             assert!(state.unbalanced_n < 1e-8 * scale, "{}", state.unbalanced_n);
             if ring.ring.floating {
                 let opening = scale;
-                let closing = reduction::hydraulic_closing(band, PressureSide::Outside, &conditions)
+                let closing = loads::hydraulic_closing(band, PressureSide::Outside, &conditions)
                     + conditions.spring_force_n
                     + conditions.friction_force_n;
                 assert!((state.reaction_n - (opening - closing)).abs() < 1e-9 * scale, "{} {}", state.reaction_n, opening - closing);

@@ -30,9 +30,9 @@ fn point<'a>(outcome: &'a Outcome, name: &str) -> &'a Equilibrium {
     &duty.equilibria[index]
 }
 
-/// Three significant digits: enough to see a change, few enough to survive another processor.
+/// Three significant digits: enough to see a change, few enough to survive another processor; rounding noise is nothing.
 fn rounded(value: f64) -> String {
-    if value == 0.0 || value.abs() < 1e-300 { "0".to_owned() } else { format!("{value:.2e}") }
+    if value.abs() < 1e-13 { "0".to_owned() } else { format!("{value:.2e}") }
 }
 
 /// Results and work of a case, rounded, one block a duty.
