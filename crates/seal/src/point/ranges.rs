@@ -81,7 +81,7 @@ fn variations(solved: &Solved) -> Vec<Variation> {
         if model.switches.distortion {
             list.push(Variation { name: "expansion", ends: [-1.0, 1.0].map(|sign| scaled(solved, Scale::expansion(sign))) });
         }
-        list.push(Variation { name: "convection and conductivity", ends: convection_ends(solved) });
+        list.push(Variation { name: "convection", ends: convection_ends(solved) });
     }
     list
 }
@@ -206,9 +206,12 @@ impl Sides {
         self.square(values.map(|v| v - nominal));
     }
 
+    /// As a ratio where the nominal is positive; as a difference where it is not (no contact, a leak that spin turns round).
     fn ratio(&mut self, nominal: f64, values: impl Iterator<Item = f64>) {
         if nominal > 0.0 {
             self.square(values.map(|v| (v.max(1e-6 * nominal) / nominal).ln()));
+        } else {
+            self.difference(nominal, values);
         }
     }
 
@@ -230,9 +233,15 @@ impl Sides {
         if nominal > 0.0 {
             Ranged { low: nominal * (-self.below.sqrt()).exp(), nominal, high: nominal * self.above.sqrt().exp() }
         } else {
-            Ranged::exact(nominal)
+            self.around(nominal)
         }
     }
+}
+
+/// A range with its unit changed by the factor that changes its nominal.
+fn rescaled(range: Ranged, nominal: f64) -> Ranged {
+    let factor = if range.nominal == 0.0 { 0.0 } else { nominal / range.nominal };
+    Ranged { low: factor * range.low, nominal, high: factor * range.high }
 }
 
 impl Spread {
@@ -255,13 +264,34 @@ impl Spread {
         equilibrium.minimum_film_m = self.minimum_film.around(nominal.minimum_film_m);
         equilibrium.mean_film_m = self.mean_film.about(nominal.mean_film_m);
         equilibrium.leakage_kg_per_s = self.leakage.about(nominal.leakage_kg_per_s);
-        equilibrium.leakage_m3_per_s = self.leakage.about(nominal.leakage_m3_per_s);
+        equilibrium.leakage_m3_per_s = rescaled(equilibrium.leakage_kg_per_s, nominal.leakage_m3_per_s);
         equilibrium.torque_n_m = self.torque.about(nominal.torque_n_m);
         equilibrium.power_w = self.power.about(nominal.power_w);
         let share = self.contact_share.about(nominal.contact_share);
-        equilibrium.contact_share = Ranged { high: share.high.min(1.0), ..share };
+        // Asperities carry more than closing where spin sucks the film below the lower pressure.
+        equilibrium.contact_share = Ranged { low: share.low.max(0.0), high: share.high.min(share.nominal.max(1.0)), ..share };
         equilibrium.face_temperature_max_k = self.face_temperature.around(nominal.face_temperature_max_k);
         equilibrium.film_temperature_max_k = self.film_temperature.around(nominal.film_temperature_max_k);
         equilibrium.boiling_margin_k = nominal.boiling_margin_k.map(|margin| self.boiling_margin.around(margin));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Sides;
+
+    fn ranged(nominal: f64, ends: [f64; 2]) -> [f64; 2] {
+        let mut sides = Sides::default();
+        sides.ratio(nominal, ends.into_iter());
+        let range = sides.about(nominal);
+        [range.low, range.high]
+    }
+
+    #[test]
+    fn one_cause_gives_its_own_ends_back() {
+        for (nominal, ends) in [(2.0, [1.0, 5.0]), (0.0, [0.0, 0.3]), (-2.0, [-3.0, 1.0])] {
+            let [low, high] = ranged(nominal, ends);
+            assert!((low - ends[0]).abs() < 1e-12 && (high - ends[1]).abs() < 1e-12, "{nominal}: {low} {high}");
+        }
     }
 }
