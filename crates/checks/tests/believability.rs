@@ -266,3 +266,61 @@ fn speed_brings_heat_and_thermal_coning() {
         "the film lifts with speed, as a Stribeck curve does"
     );
 }
+
+/// Under vacuum the film pulls the faces together and asperities carry more than closing against the low pressure: still an answer.
+#[test]
+fn a_seal_under_vacuum_stays_shut() {
+    for pressure in ["-0.2 bar(g)", "-0.5 bar(g)", "-0.7 bar(g)"] {
+        let settings =
+            [("duty.normal.pressure", pressure), ("seal.secondary_seal.friction", "0 N"), ("seal.reverse_balance_diameter", "58.6 mm")];
+        let seal = running(&settings);
+        assert!(seal.contact_share.nominal > 0.5 && seal.minimum_film_m.nominal < 0.3e-6, "{pressure}: {:?}", seal.minimum_film_m);
+        assert!(seal.leakage_kg_per_s.nominal > 0.0, "{pressure}: air leaks in");
+    }
+}
+
+/// The chamber that follows from the flush is that of the equilibrium shown, also where there are several.
+#[test]
+fn the_flush_carries_the_heat_of_the_chosen_equilibrium() {
+    for (pressure, equilibria) in [("10 bar(g)", 1), ("200 bar(g)", 3)] {
+        let text = case::starter("flushed").replace("temperature = \"25 degC\"", "flush_temperature = \"25 degC\"");
+        let text = case::with_settings(&text, &[("duty.normal.pressure", pressure)]).unwrap_or_else(|error| panic!("{error}"));
+        let found = duty(&lowered(&text), "normal");
+        assert_eq!(found.equilibria.len(), equilibria);
+        let seal = chosen(&found);
+        // 6 L/min of water at 4.18 kJ/(kg K), which falls by 1.5 % to 200 bar.
+        let expected = seal.power_w.nominal / (1e-4 * found.conditions.chamber_density_kg_per_m3 * 4180.0);
+        let rise = found.conditions.chamber_temperature_k - 298.15;
+        assert!((rise / expected - 1.0).abs() < 0.02, "{pressure}: {rise} K, expected {expected} K");
+    }
+}
+
+/// Without a pressure difference spin sucks the film below both pressures; the range still holds its nominal.
+#[test]
+fn ranges_hold_their_nominal_at_equal_pressures() {
+    let seal = running(&[("duty.normal.pressure", "0 bar(g)")]);
+    for range in [seal.contact_share, seal.leakage_kg_per_s, seal.leakage_m3_per_s, seal.power_w, seal.minimum_film_m] {
+        assert!(range.low <= range.nominal && range.nominal <= range.high, "{range:?}");
+    }
+    assert!(seal.leakage_kg_per_s.low < seal.leakage_kg_per_s.high);
+}
+
+/// Pressure from behind with a strongly heated face: three equilibria, the middle one unstable although its force falls with the
+/// ring's travel. A seal that starts closed stays at the first.
+#[test]
+fn of_three_equilibria_the_middle_one_is_not_stable() {
+    let found = duty(&model(&[("duty.normal.low_pressure", "20 bar(g)")]), "normal");
+    assert_eq!(found.equilibria.iter().map(|e| e.stable).collect::<Vec<_>>(), [true, false, true]);
+    let contact: Vec<f64> = found.equilibria.iter().map(|e| e.contact_share.nominal).collect();
+    assert!(falls(&contact), "in the order in which closed faces part: {contact:?}");
+    assert_eq!(found.chosen, Some(0));
+}
+
+/// Above the critical pressure of water (22.064 MPa, IAPWS) the chamber has no boiling point, but the low side of the film has.
+#[test]
+fn a_film_from_above_the_critical_pressure_can_boil() {
+    let cold = chosen(&duty(&model(&[("duty.normal.pressure", "250 bar(g)")]), "normal"));
+    assert!(cold.boiling_margin_k.expect("the low side has a boiling point").nominal < 75.0);
+    let hot = duty(&model(&[("duty.normal.pressure", "250 bar(g)"), ("duty.normal.temperature", "150 degC")]), "normal");
+    assert_ne!(hot.status, Status::Solved, "{}", hot.reason);
+}

@@ -63,7 +63,7 @@ impl Setting {
             outer_pressure_pa: outer,
             base_pressure_pa: base,
             closing_force_n: hydraulic + model.seal.spring_force_n,
-            friction_n: secondary::friction_n(&model.seal, duty.pressure_pa - duty.low_pressure_pa),
+            friction_n: secondary::friction_n(&model.seal, rb, duty.pressure_pa - duty.low_pressure_pa),
             speeds_rad_per_s: [duty.speed_rad_per_s, 0.0],
             outside_is_high: (model.seal.pressure_side == PressureSide::Outside) != reversed,
             reported_shift_n: (base - lower) * model.band.area_m2(),
@@ -156,17 +156,30 @@ fn attempt(
     refuse_gas(&solved)?;
     let mut warm = start.cloned();
     if let ChamberTemperature::FromFlush(flush_k) = duty.temperature {
+        // None where no equilibrium was met at the flush temperature: that is reported as it stands.
+        let mut settled = None;
         for _ in 0..CHAMBER_ITERATIONS {
             let found = find(&solved, warm.as_ref(), Options { search: warm.is_none(), ..options }, &mut outcome.work);
-            let Some(root) = found.roots.first() else { break };
+            let Some(root) = stable_index(&found.roots).map(|index| &found.roots[index]) else { break };
             let next = flush_k + chamber_rise_k(model, &solved, &report::total_heat_w(&solved, root));
             warm = Some(root.state.clone());
             let change = next - temperature_k;
             temperature_k = next;
             solved = Solved::at(prepared, &rings, duty, fluid, temperature_k)?;
-            if change.abs() < CHAMBER_TOLERANCE_K {
+            settled = Some(change.abs() < CHAMBER_TOLERANCE_K);
+            if settled == Some(true) {
                 break;
             }
+        }
+        if settled == Some(false) {
+            return Err(Refusal {
+                status: Status::NotConverged,
+                reason: format!(
+                    "the chamber temperature does not settle between seal heat and flush (last {:.1} degC): state more flush, or the \
+                     temperature at the faces as duty.temperature",
+                    temperature_k - 273.15
+                ),
+            });
         }
         describe(outcome, &solved);
     }
@@ -228,7 +241,12 @@ pub(super) fn lapped_profile(prepared: &Prepared, coning_m: f64) -> Vec<f64> {
     prepared.store.nodes().radius_m.iter().map(|r| outward * (r - ri) / b).collect()
 }
 
-/// What a search found.
+/// The stable equilibrium nearest to closed faces: a seal starts closed and meets it first.
+fn stable_index(roots: &[Root]) -> Option<usize> {
+    roots.iter().position(Root::is_stable)
+}
+
+/// What a search found; equilibria in the order in which closed faces would meet them as they part.
 pub(super) struct Found {
     pub roots: Vec<Root>,
     pub trace: Option<Trace>,
@@ -247,10 +265,10 @@ fn find(solved: &Solved, start: Option<&State>, options: Options, work: &mut Wor
             Err(error) => failures.push(error),
         }
     }
-    let greatest = closing.abs() + solved.setting.friction_n[2];
-    match trace(&coupled, 1.02 * greatest, work) {
+    match trace(&coupled, 1.02 * greatest_contact_n(solved), work) {
         Ok(trace) => {
-            let (roots, mut more) = crossings(&coupled, &trace, closing, work);
+            let (mut roots, mut more) = crossings(&coupled, &trace, closing, work);
+            roots.reverse();
             failures.append(&mut more);
             Found { roots, trace: Some(trace), failures }
         }
@@ -259,6 +277,19 @@ fn find(solved: &Solved, start: Option<&State>, options: Options, work: &mut Wor
             Found { roots: Vec::new(), trace: None, failures }
         }
     }
+}
+
+/// The most that asperities may have to carry, N: all closing and friction with a film at the lower pressure that spin sucks empty.
+///
+/// Counted from the lower pressure: against reversed pressure the film pulls the faces together by itself.
+fn greatest_contact_n(solved: &Solved) -> f64 {
+    let setting = &solved.setting;
+    let band = &solved.model().band;
+    let spin_pa = 0.15
+        * solved.chamber.density_kg_per_m3
+        * setting.speeds_rad_per_s[0].powi(2)
+        * (band.outer_radius_m.powi(2) - band.inner_radius_m.powi(2));
+    (setting.closing_force_n + setting.reported_shift_n).abs() + setting.friction_n[2] + spin_pa * band.area_m2()
 }
 
 impl Solved<'_> {
@@ -371,7 +402,7 @@ fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
             "State seal.flush, or the temperature at the faces as duty.temperature.",
         ));
     }
-    if let Some(root) = found.roots.iter().find(|root| (root.slopes.by_travel_n_per_m < 0.0) != (root.slopes.frozen_n_per_m < 0.0)) {
+    if let Some(root) = found.roots.iter().find(|root| root.is_stable() != (root.slopes.frozen_n_per_m < 0.0)) {
         outcome.notices.push(Notice::caution(
             "stability.signs",
             "film_stiffness_n_per_m",
@@ -411,15 +442,14 @@ fn words(error: &SearchError) -> String {
 }
 
 fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: Options) -> Result<Option<State>, Refusal> {
-    let Found { mut roots, trace, failures } = found;
-    roots.sort_by(|a, b| report::mean_gap_m(solved, a).total_cmp(&report::mean_gap_m(solved, b)));
+    let Found { roots, trace, failures } = found;
     if roots.is_empty() {
         let (status, reason) = no_equilibrium(solved, trace.as_ref(), &failures);
         outcome.status = status;
         outcome.reason = reason;
         return Ok(None);
     }
-    let stable = roots.iter().position(|root| root.slopes.by_travel_n_per_m < 0.0);
+    let stable = stable_index(&roots);
     for (index, root) in roots.iter().enumerate() {
         let full = Some(index) == stable.or(Some(0));
         let mut equilibrium = report::equilibrium(solved, root, options.fields && full, outcome);
@@ -478,7 +508,7 @@ fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize
     outcome.chosen_reason = if count == 1 {
         "the only equilibrium, and stable".to_owned()
     } else {
-        format!("the thinnest stable one of {count}: a seal starts closed and meets it first")
+        format!("the stable one nearest to closed faces, of {count}: a seal starts closed and meets it first")
     };
     outcome.reason = "every balance closed".to_owned();
 }

@@ -115,6 +115,11 @@ fn compare(cases: u64) {
             inside && (w[0].opening_force_n - closing) * (w[1].opening_force_n - closing) < 0.0
         });
         assert_eq!(roots.len(), signs.count(), "case {case}: a scan of {} points along the curve found another number", dense.points.len());
+        // The curve starts below closing, so the force rises through it first and falls next: no two neighbours can both be stable.
+        let rises: Vec<Option<bool>> = roots.iter().map(|root| root.rises).collect();
+        let starts_below = traced.points[0].opening_force_n < closing;
+        let expected: Vec<Option<bool>> = (0..roots.len()).map(|k| Some((k % 2 == 0) == starts_below)).collect();
+        assert_eq!(rises, expected, "case {case}");
         match brute_force(&coupled, closing, narrowest, widest) {
             Some(count) if monotone => {
                 assert_eq!(roots.len(), count, "case {case}: the scan of the gap found another number");

@@ -1,5 +1,7 @@
 //! An equilibrium in the words of the outcome.
 
+use halfmicron_properties::Saturation;
+
 use super::branch::{Root, least};
 use super::coupled::{Coupled, Evaluation, State};
 use super::duty::{Solved, saturation_k};
@@ -49,12 +51,6 @@ fn integral(weights: &[f64], values: &[f64]) -> f64 {
     weights.iter().zip(values).map(|(w, v)| w * v).sum()
 }
 
-/// Area mean of the gap, m.
-pub(super) fn mean_gap_m(solved: &Solved, root: &Root) -> f64 {
-    let weights = &solved.surroundings.pair.nodes.weight_m2;
-    integral(weights, &root.state.gap_m) / weights.iter().sum::<f64>()
-}
-
 pub(super) fn headlines(solved: &Solved, coupled: &Coupled, state: &State, evaluation: &Evaluation) -> Headlines {
     let nodes = &coupled.pair.nodes;
     let area: f64 = nodes.weight_m2.iter().sum();
@@ -94,13 +90,17 @@ fn boiling_margin(solved: &Solved, evaluation: &Evaluation) -> Option<(f64, Opti
     let mut kelvin = f64::INFINITY;
     let mut pascal: Option<f64> = None;
     for (&pressure, &hottest) in evaluation.film.pressure_pa.iter().zip(&evaluation.film.hottest_k) {
+        // Above the critical pressure nothing boils, but the film comes down from there to the low side.
+        if solved.fluid.saturation_temperature(pressure) == Saturation::Supercritical {
+            continue;
+        }
         // Beyond the end of the known line the margin is at least the distance to that end.
         kelvin = kelvin.min(saturation_k(solved.fluid, pressure)? - hottest);
         if let Some(vapour) = solved.fluid.saturation_pressure(hottest).value() {
             pascal = Some(pascal.unwrap_or(f64::INFINITY).min(pressure - vapour));
         }
     }
-    Some((kelvin, pascal))
+    kelvin.is_finite().then_some((kelvin, pascal))
 }
 
 pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &mut DutyOutcome) -> Equilibrium {
@@ -120,7 +120,7 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
     let coning = total_coning(solved, &rings);
     let margin = boiling_margin(solved, evaluation);
     let mut equilibrium = Equilibrium {
-        stable: root.slopes.by_travel_n_per_m < 0.0,
+        stable: root.is_stable(),
         inner_gap_m: state.inner_gap_m,
         minimum_film_m: Ranged::exact(head.minimum_film_m),
         mean_film_m: Ranged::exact(head.mean_film_m),
@@ -183,11 +183,15 @@ fn wear_range(solved: &Solved, nominal: f64) -> Ranged {
 }
 
 fn margin_reason(solved: &Solved, known: bool) -> String {
+    let lower = solved.duty.pressure_pa.min(solved.duty.low_pressure_pa);
+    if !known && solved.fluid.saturation_temperature(lower) == Saturation::Supercritical {
+        return format!("{}: above its critical pressure all over the film, where nothing boils", solved.fluid.name());
+    }
     if !known {
         return format!("{}: no vapour-pressure data, so no boiling margin", solved.fluid.name());
     }
     match solved.fluid.saturation_temperature(solved.duty.pressure_pa) {
-        halfmicron_properties::Saturation::Beyond { limit } => {
+        Saturation::Beyond { limit } => {
             format!("saturation lies beyond {:.0} degC, the end of the vapour data: the margin is at least this", limit - 273.15)
         }
         _ => String::new(),

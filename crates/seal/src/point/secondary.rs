@@ -25,8 +25,8 @@ const ELASTOMER_MODULUS_PA: f64 = 6.0e6;
 /// Above this a ring is not rubber: its squeeze does not load it like one.
 const RUBBER_MODULUS_LIMIT_PA: f64 = 5.0e7;
 
-/// Friction force, N: low, nominal, high.
-pub fn friction_n(seal: &Seal, pressure_difference_pa: f64) -> [f64; 3] {
+/// Friction force on a track of the given radius, N: low, nominal, high.
+pub fn friction_n(seal: &Seal, track_radius_m: f64, pressure_difference_pa: f64) -> [f64; 3] {
     match (seal.secondary_seal.kind, seal.secondary_seal.friction) {
         (_, SecondaryFriction::Given(force)) => [force; 3],
         (SecondarySealKind::MetalBellows, _) => [0.0; 3],
@@ -35,7 +35,7 @@ pub fn friction_n(seal: &Seal, pressure_difference_pa: f64) -> [f64; 3] {
             let rubber = modulus < RUBBER_MODULUS_LIMIT_PA;
             let line_load = line_load_n_per_m(section_m, squeeze, if rubber { modulus } else { ELASTOMER_MODULUS_PA });
             let pressed = pressure_difference_pa.abs() * contact_width_m(section_m, squeeze);
-            let normal = 2.0 * PI * seal.balance_radius_m * (line_load + pressed);
+            let normal = 2.0 * PI * track_radius_m * (line_load + pressed);
             (if rubber { ELASTOMER_FRICTION } else { HARD_RING_FRICTION }).map(|mu| mu * normal)
         }
     }
