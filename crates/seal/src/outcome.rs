@@ -95,7 +95,7 @@ pub struct DutyOutcome {
     pub hand: Hand,
     /// Conditions of the duty in SI.
     pub conditions: Conditions,
-    /// Every equilibrium found, thinnest first.
+    /// Every equilibrium found, in the order in which closed faces meet them as they part.
     pub equilibria: Vec<Equilibrium>,
     /// Branch trace of the search: what a reviewer needs to recheck "none" or the count.
     pub trace: Vec<TracePoint>,
