@@ -1,116 +1,24 @@
 //! One duty from its conditions to its outcome.
 
-use halfmicron_properties::{Fluid, FluidKind, FluidState, Phase, Saturation};
+use halfmicron_properties::{Fluid, FluidKind, Phase};
 
 use super::branch::{BranchEnd, Root, SearchError, Trace, crossings, equilibrium, least, trace};
-use super::coupled::{Coupled, State};
-use super::pair::Pair;
-use super::rings::Reduced;
-use super::{Options, PointError, Prepared, ranges, report, secondary, surroundings};
-use crate::contact::ContactLaw;
+use super::coupled::State;
+use super::setting::{Refusal, Setting, Solved};
+use super::{Options, Prepared, ranges, report};
 use crate::hand;
-use crate::model::{ChamberTemperature, Duty, Model, PressureSide, RingRole};
+use crate::model::{ChamberTemperature, Duty, Model};
 use crate::notice::{Notice, Severity};
 use crate::outcome::{Conditions, DutyOutcome, Status, TracePoint, Work};
-use crate::ring::RingConditions;
 
 /// Temperature error of the chamber accepted when it follows from the flush, K.
 const CHAMBER_TOLERANCE_K: f64 = 1e-6;
 const CHAMBER_ITERATIONS: usize = 12;
+/// Rounds in which interference fits may open or close with the face load; the fields show it when they have not settled.
+const FIT_ITERATIONS: usize = 4;
 /// Reynolds numbers up to which a film is laminar, and from which it is turbulent (physics of thin films, Ng and Pan 1965 and practice).
 const LAMINAR_REYNOLDS: f64 = 1000.0;
 const TURBULENT_REYNOLDS: f64 = 1600.0;
-
-/// Forces, pressures and speeds of a duty.
-#[derive(Debug, Clone)]
-pub(super) struct Setting {
-    pub inner_pressure_pa: f64,
-    pub outer_pressure_pa: f64,
-    pub base_pressure_pa: f64,
-    /// Closing force above the low pressure without friction, N.
-    pub closing_force_n: f64,
-    pub friction_n: [f64; 3],
-    pub speeds_rad_per_s: [f64; 2],
-    /// +1 where the higher pressure is outside.
-    pub outside_is_high: bool,
-    /// Added to film and closing forces for reports: turns the base into the lower of both pressures, N.
-    pub reported_shift_n: f64,
-    pub balance_radius_m: f64,
-    pub chamber_temperature_k: f64,
-    pub contact: ContactLaw,
-}
-
-impl Setting {
-    fn new(model: &Model, duty: &Duty, chamber_temperature_k: f64) -> Self {
-        let (ri, ro) = (model.band.inner_radius_m, model.band.outer_radius_m);
-        let (inner, outer) = match model.seal.pressure_side {
-            PressureSide::Outside => (duty.low_pressure_pa, duty.pressure_pa),
-            PressureSide::Inside => (duty.pressure_pa, duty.low_pressure_pa),
-        };
-        let reversed = duty.pressure_pa < duty.low_pressure_pa;
-        let rb = hand::balance_radius_m(&model.seal, duty);
-        let pi = std::f64::consts::PI;
-        let base = duty.low_pressure_pa;
-        let hydraulic = (outer - inner) * pi * (ro * ro - rb * rb) + (inner - base) * pi * (ro * ro - ri * ri);
-        let lower = duty.low_pressure_pa.min(duty.pressure_pa);
-        let contact = if model.switches.contact {
-            ContactLaw::new(&model.contact, &model.rotating_ring, &model.stationary_ring)
-        } else {
-            ContactLaw::none(model.rotating_ring.roughness_rq_m.hypot(model.stationary_ring.roughness_rq_m))
-        };
-        Self {
-            inner_pressure_pa: inner,
-            outer_pressure_pa: outer,
-            base_pressure_pa: base,
-            closing_force_n: hydraulic + model.seal.spring_force_n,
-            friction_n: secondary::friction_n(&model.seal, rb, duty.pressure_pa - duty.low_pressure_pa),
-            speeds_rad_per_s: [duty.speed_rad_per_s, 0.0],
-            outside_is_high: (model.seal.pressure_side == PressureSide::Outside) != reversed,
-            reported_shift_n: (base - lower) * model.band.area_m2(),
-            balance_radius_m: rb,
-            chamber_temperature_k,
-            contact,
-        }
-    }
-
-    pub fn turning(&self) -> bool {
-        self.speeds_rad_per_s[0] != 0.0
-    }
-
-    pub fn coupled<'a>(&self, pair: &'a Pair, fluid: &'a Fluid, model: &'a Model) -> Coupled<'a> {
-        Coupled {
-            pair,
-            contact: self.contact,
-            fluid,
-            inner_pressure_pa: self.inner_pressure_pa,
-            outer_pressure_pa: self.outer_pressure_pa,
-            base_pressure_pa: self.base_pressure_pa,
-            entry_temperature_k: self.chamber_temperature_k,
-            speeds_rad_per_s: self.speeds_rad_per_s,
-            boundary_friction: model.contact.boundary_friction[1],
-            switches: &model.switches,
-        }
-    }
-}
-
-/// Rings at their surroundings.
-pub(super) struct Surroundings {
-    /// Rotating and stationary ring.
-    pub conditions: [RingConditions; 2],
-    pub convection: surroundings::DutyConvection,
-    pub pair: Pair,
-}
-
-/// Everything a report needs of one solved duty.
-pub(super) struct Solved<'a> {
-    pub prepared: &'a Prepared,
-    pub rings: Reduced,
-    pub duty: &'a Duty,
-    pub fluid: &'a Fluid,
-    pub chamber: FluidState,
-    pub setting: Setting,
-    pub surroundings: Surroundings,
-}
 
 pub(super) fn solve(prepared: &Prepared, duty: &Duty, start: Option<&State>, options: Options) -> (DutyOutcome, Option<State>) {
     let mut outcome = DutyOutcome::empty(&duty.name);
@@ -122,18 +30,6 @@ pub(super) fn solve(prepared: &Prepared, duty: &Duty, start: Option<&State>, opt
             outcome.reason = refusal.reason;
             (outcome, None)
         }
-    }
-}
-
-/// Why a duty has no answer.
-pub(super) struct Refusal {
-    status: Status,
-    reason: String,
-}
-
-impl From<PointError> for Refusal {
-    fn from(error: PointError) -> Self {
-        Self { status: Status::OutOfRange, reason: error.to_string() }
     }
 }
 
@@ -183,62 +79,18 @@ fn attempt(
         }
         describe(outcome, &solved);
     }
-    let found = find(&solved, warm.as_ref(), options, &mut outcome.work);
+    let mut found = find(&solved, warm.as_ref(), options, &mut outcome.work);
+    for _ in 0..FIT_ITERATIONS {
+        let Some(root) = stable_index(&found.roots).map(|index| &found.roots[index]) else { break };
+        if !solved.settle_fits(&root.evaluation)? {
+            break;
+        }
+        warm = Some(root.state.clone());
+        found = find(&solved, warm.as_ref(), options, &mut outcome.work);
+    }
     outcome.trace = found.trace.as_ref().map(|t| trace_points(t, &solved.setting)).unwrap_or_default();
     collect_notices(outcome, &solved, &found);
     conclude(outcome, &solved, found, options)
-}
-
-impl<'a> Solved<'a> {
-    fn at(prepared: &'a Prepared, rings: &Reduced, duty: &'a Duty, fluid: &'a Fluid, temperature_k: f64) -> Result<Self, Refusal> {
-        let chamber = fluid
-            .at_pressure_temperature(duty.pressure_pa, temperature_k)
-            .map_err(|error| Refusal { status: Status::OutOfRange, reason: format!("the fluid in the chamber: {error}") })?;
-        let setting = Setting::new(&prepared.model, duty, temperature_k);
-        let convection = surroundings::for_duty(&prepared.model, duty, fluid, &chamber);
-        let conditions = [0, 1].map(|index| RingConditions {
-            sealed_pressure_pa: duty.pressure_pa,
-            low_pressure_pa: duty.low_pressure_pa,
-            balance_radius_m: setting.balance_radius_m,
-            speed_rad_per_s: duty.speed_rad_per_s,
-            spring_force_n: prepared.model.seal.spring_force_n,
-            friction_force_n: 0.0,
-            sealed_temperature_k: temperature_k,
-            low_side_temperature_k: convection.low_side_temperature_k,
-            sealed_coefficient_w_per_m2_k: convection.rings[index].sealed[1],
-            low_side_coefficient_w_per_m2_k: convection.rings[index].low_side[1],
-        });
-        let pair = pair(prepared, rings, &conditions)?;
-        Ok(Self {
-            prepared,
-            rings: rings.clone(),
-            duty,
-            fluid,
-            chamber,
-            setting,
-            surroundings: Surroundings { conditions, convection, pair },
-        })
-    }
-}
-
-/// Both rings at given surroundings, with the lapped form of the case.
-pub(super) fn pair(prepared: &Prepared, reduced: &Reduced, conditions: &[RingConditions; 2]) -> Result<Pair, PointError> {
-    let model = &*prepared.model;
-    let respond = |index: usize, role: RingRole| {
-        reduced[index].respond(&conditions[index]).map_err(|cause| PointError::Ring { role: super::role_name(role), cause })
-    };
-    let rings = [respond(0, RingRole::Rotating)?, respond(1, RingRole::Stationary)?];
-    let coning = model.rotating_ring.lapped_coning_m + model.stationary_ring.lapped_coning_m;
-    let lapped = lapped_profile(prepared, coning);
-    Ok(Pair::new(prepared.store.nodes().clone(), rings, lapped, Coupled::following(&model.switches)))
-}
-
-/// Lapped form as a gap: straight over the band, positive opening toward the sealed side.
-pub(super) fn lapped_profile(prepared: &Prepared, coning_m: f64) -> Vec<f64> {
-    let model = &*prepared.model;
-    let outward = if model.seal.pressure_side == PressureSide::Outside { coning_m } else { -coning_m };
-    let (ri, b) = (model.band.inner_radius_m, model.band.width_m());
-    prepared.store.nodes().radius_m.iter().map(|r| outward * (r - ri) / b).collect()
 }
 
 /// The stable equilibrium nearest to closed faces: a seal starts closed and meets it first.
@@ -290,16 +142,6 @@ fn greatest_contact_n(solved: &Solved) -> f64 {
         * setting.speeds_rad_per_s[0].powi(2)
         * (band.outer_radius_m.powi(2) - band.inner_radius_m.powi(2));
     (setting.closing_force_n + setting.reported_shift_n).abs() + setting.friction_n[2] + spin_pa * band.area_m2()
-}
-
-impl Solved<'_> {
-    pub fn model(&self) -> &Model {
-        &self.prepared.model
-    }
-
-    pub fn coupled(&self) -> Coupled<'_> {
-        self.setting.coupled(&self.surroundings.pair, self.fluid, &self.prepared.model)
-    }
 }
 
 fn describe(outcome: &mut DutyOutcome, solved: &Solved) {
@@ -557,14 +399,5 @@ fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &[SearchErro
                 failures.first().map_or_else(String::new, |f| format!("; {}", words(f)))
             ),
         ),
-    }
-}
-
-/// Saturation temperature where there is one.
-pub(super) fn saturation_k(fluid: &Fluid, pressure_pa: f64) -> Option<f64> {
-    match fluid.saturation_temperature(pressure_pa) {
-        Saturation::At(t) => Some(t),
-        Saturation::Beyond { limit } => Some(limit),
-        _ => None,
     }
 }

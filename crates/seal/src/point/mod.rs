@@ -11,6 +11,7 @@ mod ranges;
 mod report;
 mod rings;
 pub mod secondary;
+mod setting;
 mod surroundings;
 
 #[cfg(test)]

@@ -5,9 +5,9 @@
 
 use super::branch::{Root, Trace, equilibrium_near};
 use super::coupled::Coupled;
-use super::duty::{Setting, Solved, lapped_profile, pair};
 use super::pair::Pair;
 use super::report::{Headlines, headlines};
+use super::setting::{Setting, Solved, lapped_profile, pair};
 use crate::notice::{Notice, Severity};
 use crate::outcome::{DutyOutcome, Equilibrium, Ranged, Work};
 use crate::ring::RingConditions;
@@ -82,6 +82,7 @@ fn variations(solved: &Solved) -> Vec<Variation> {
             list.push(Variation { name: "expansion", ends: [-1.0, 1.0].map(|sign| scaled(solved, Scale::expansion(sign))) });
         }
         list.push(Variation { name: "convection", ends: convection_ends(solved) });
+        list.push(Variation { name: "conductivity", ends: conductivity_ends(solved) });
     }
     list
 }
@@ -135,6 +136,40 @@ fn scaled(solved: &Solved, scale: Scale) -> Changed {
     }
     let lapped = solved.surroundings.pair.lapped_m.clone();
     Changed { pair: Some(rebuilt(solved, &mut rings, lapped)), ..Changed::default() }
+}
+
+/// Conductivity of both rings at the low and at the high end of the scatter of their faces' materials.
+///
+/// Conduction with `s k` and film coefficients `c` is conduction with `k` and `c/s`, with every temperature rise divided by `s`: no new
+/// factorisation is needed.
+fn conductivity_ends(solved: &Solved) -> [Changed; 2] {
+    let model = solved.model();
+    let scatter = [&model.rotating_ring, &model.stationary_ring].map(|ring| {
+        ring.parts.first().map_or((1.0, 1.0), |part| {
+            let conductivity = &part.material.conductivity;
+            (conductivity.low / conductivity.value, conductivity.high / conductivity.value)
+        })
+    });
+    let end = |high: bool| {
+        let shares = scatter.map(|(low, top)| if high { top } else { low });
+        let mut conditions: [RingConditions; 2] = solved.surroundings.conditions.clone();
+        for (condition, share) in conditions.iter_mut().zip(shares) {
+            for surface in [&mut condition.sealed_coefficient_w_per_m2_k, &mut condition.low_side_coefficient_w_per_m2_k] {
+                surface.cylinder /= share;
+                surface.plane /= share;
+            }
+        }
+        let changed = pair(solved.prepared, &solved.rings, &conditions).ok().map(|found| {
+            let mut rings = found.rings.clone();
+            for (ring, share) in rings.iter_mut().zip(shares) {
+                ring.temperature_per_flux *= faer::Scale(1.0 / share);
+                ring.deflection_per_flux *= faer::Scale(1.0 / share);
+            }
+            rebuilt(solved, &mut rings, found.lapped_m.clone())
+        });
+        Changed { pair: changed, ..Changed::default() }
+    };
+    [end(false), end(true)]
 }
 
 /// Every convection coefficient at the low and at the high end of its correlation.

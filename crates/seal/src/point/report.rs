@@ -4,8 +4,8 @@ use halfmicron_properties::Saturation;
 
 use super::branch::{Root, least};
 use super::coupled::{Coupled, Evaluation, State};
-use super::duty::{Solved, saturation_k};
 use super::pair::multiply_add;
+use super::setting::{Solved, saturation_k};
 use crate::film::{FilmInput, Gap, film};
 use crate::outcome::{
     Balances, Coning, DutyOutcome, Equilibrium, FrictionBand, HeatSplit, Profiles, Ranged, Regime, Reynolds, RingPair, RingResult,
@@ -235,7 +235,7 @@ fn ring_results(solved: &Solved, evaluation: &Evaluation) -> RingPair<RingResult
             multiply_add(&response.deflection_per_flux, &evaluation.faces.flux_w_per_m2[index], &mut thermal);
         }
         let acts = if following.distortion { sign } else { 0.0 };
-        let lapped = end_to_end(&super::duty::lapped_profile(solved.prepared, lapped_m)) * sign;
+        let lapped = end_to_end(&super::setting::lapped_profile(solved.prepared, lapped_m)) * sign;
         let (elastic, thermal) = (acts * end_to_end(&elastic), acts * end_to_end(&thermal));
         let temperature = &evaluation.faces.temperature_k[index];
         let nodes = &solved.surroundings.pair.nodes;
