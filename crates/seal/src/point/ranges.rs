@@ -8,12 +8,15 @@ use super::coupled::Coupled;
 use super::pair::Pair;
 use super::report::{Headlines, headlines};
 use super::setting::{Setting, Solved, lapped_profile, pair};
+use crate::contact::ContactLaw;
 use crate::notice::{Notice, Severity};
 use crate::outcome::{DutyOutcome, Equilibrium, Ranged, Work};
 use crate::ring::RingConditions;
 
 /// Scatter taken where a material states none of its own.
 const EXPANSION_SCATTER: f64 = 0.10;
+/// Scatter of a stated roughness from piece to piece and instrument to instrument (common practice, no source).
+const ROUGHNESS_SCATTER: f64 = 0.30;
 
 /// One changed input, at its low and high end.
 struct Variation {
@@ -26,6 +29,7 @@ struct Variation {
 struct Changed {
     pair: Option<Pair>,
     boundary_friction: Option<f64>,
+    contact: Option<ContactLaw>,
     closing_force_n: Option<f64>,
 }
 
@@ -57,6 +61,7 @@ fn follow(solved: &Solved, root: &Root, changed: &Changed, work: &mut Work) -> O
     let pair = changed.pair.as_ref().unwrap_or(&solved.surroundings.pair);
     let coupled = Coupled {
         boundary_friction: changed.boundary_friction.unwrap_or(solved.model().contact.boundary_friction[1]),
+        contact: changed.contact.unwrap_or(solved.setting.contact),
         ..solved.setting.coupled(pair, solved.fluid, solved.model())
     };
     let closing = changed.closing_force_n.unwrap_or(solved.setting.closing_force_n);
@@ -67,6 +72,10 @@ fn follow(solved: &Solved, root: &Root, changed: &Changed, work: &mut Work) -> O
 fn variations(solved: &Solved) -> Vec<Variation> {
     let model = solved.model();
     let mut list = vec![Variation { name: "flatness", ends: flatness(solved) }];
+    list.push(Variation { name: "roughness", ends: rougher(solved) });
+    if model.switches.contact {
+        list.push(Variation { name: "contact constants", ends: stiffer_contact(solved) });
+    }
     if model.switches.contact && solved.setting.turning() {
         let [low, _, high] = model.contact.boundary_friction;
         list.push(Variation {
@@ -85,6 +94,22 @@ fn variations(solved: &Solved) -> Vec<Variation> {
         list.push(Variation { name: "conductivity", ends: conductivity_ends(solved) });
     }
     list
+}
+
+/// Roughness of both faces off by its scatter, and the asperity stiffness with it.
+fn rougher(solved: &Solved) -> [Changed; 2] {
+    let contact = solved.setting.contact;
+    [1.0 - ROUGHNESS_SCATTER, 1.0 + ROUGHNESS_SCATTER]
+        .map(|factor| Changed { contact: Some(ContactLaw { roughness_m: factor * contact.roughness_m, ..contact }), ..Changed::default() })
+}
+
+/// Asperity constants, seldom measured, at half and double.
+fn stiffer_contact(solved: &Solved) -> [Changed; 2] {
+    let contact = solved.setting.contact;
+    [0.5, 2.0].map(|factor| Changed {
+        contact: Some(ContactLaw { elastic_scale_pa: factor * contact.elastic_scale_pa, ..contact }),
+        ..Changed::default()
+    })
 }
 
 /// Both rings within their flatness tolerance, coned one way or the other.

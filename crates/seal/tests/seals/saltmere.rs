@@ -186,3 +186,30 @@ fn hotter_liquid_thins_the_film_and_costs_contact() {
     let (cool, hot) = (at("20 degC"), at("60 degC"));
     assert!(hot.0 < cool.0 && hot.1 > cool.1, "{cool:?} {hot:?}");
 }
+
+/// The booster's normal duty with the chamber left to follow from the flush.
+fn flushed(flow: &str) -> Outcome {
+    let at = BRINE.find("name = \"normal\"").unwrap();
+    let from = at + BRINE[at..].find("temperature = \"38 degC\"").unwrap();
+    let text = format!("{}flush_{}", &BRINE[..from], &BRINE[from..]);
+    let text = case::with_settings(&text, &[("seal.flush", flow)]).unwrap_or_else(|errors| panic!("{errors}"));
+    let model = case::parse(&text).and_then(|case| case.model()).unwrap_or_else(|errors| panic!("{errors}"));
+    solve(&model, &["normal".to_owned()]).unwrap()
+}
+
+#[test]
+fn the_chamber_follows_from_the_flush() {
+    for (flow, litres_per_minute) in [("6 L/min", 6.0), ("0.2 L/min", 0.2)] {
+        let outcome = flushed(flow);
+        let conditions = &duty(&outcome, "normal").conditions;
+        let heat = point(&outcome, "normal").power_w.nominal;
+        // Heat capacity of the brine from its own density and 3.85 kJ/(kg K) at 38 degC (Sharqawy 2010 gives 3.845).
+        let expected = heat / (litres_per_minute / 6e4 * conditions.chamber_density_kg_per_m3 * 3850.0);
+        let rise = conditions.chamber_temperature_k - 311.15;
+        assert!((rise / expected - 1.0).abs() < 0.01, "{flow}: {rise} K instead of {expected} K");
+    }
+    // A trickle cannot carry the heat: refused with its reason, never a chamber of a thousand degrees.
+    let outcome = flushed("0.005 L/min");
+    let trickle = duty(&outcome, "normal");
+    assert!(trickle.chosen.is_none() && trickle.reason.contains("flush"), "{:?} {}", trickle.status, trickle.reason);
+}
