@@ -98,8 +98,6 @@ pub struct Root {
     pub evaluation: Evaluation,
     /// Newton matrix there.
     pub slopes: Slopes,
-    /// Whether the opening force rises along the curve as it is traced, wide end first; none where the root was not met on a trace.
-    pub rises: Option<bool>,
 }
 
 impl Root {
@@ -109,7 +107,7 @@ impl Root {
     /// shape itself is unstable at a held travel. From the wide end, which is stable, the number of unstable motions changes by one
     /// from each crossing to the next, so a crossing at which the force falls along the curve has at least one.
     pub fn is_stable(&self) -> bool {
-        self.slopes.by_travel_n_per_m < 0.0 && self.rises != Some(false)
+        self.slopes.by_travel_n_per_m < 0.0 && self.slopes.rises_as_it_closes()
     }
 }
 
@@ -341,8 +339,7 @@ pub fn crossings(coupled: &Coupled, trace: &Trace, closing_force_n: f64, work: &
                 // The last step of the trace may reach past the end of the statistics: nothing found there is an answer.
                 Ok(root) if least(&root.state.gap_m) < TOUCHING_ROUGHNESSES * coupled.contact.roughness_m => {}
                 Ok(root) if roots.iter().all(|r| differs(r, &root, coupled.contact.roughness_m)) => {
-                    let rises = Some(rises_between(&pair[0], &pair[1], &root));
-                    roots.push(Root { rises, ..root });
+                    roots.push(root);
                 }
                 Ok(_) => {}
                 Err(error) => failures.push(error),
@@ -350,15 +347,6 @@ pub fn crossings(coupled: &Coupled, trace: &Trace, closing_force_n: f64, work: &
         }
     }
     (roots, failures)
-}
-
-/// Whether the force rises at a root between two neighbours, in the sense of the trace.
-fn rises_between(a: &BranchPoint, b: &BranchPoint, root: &Root) -> bool {
-    let along = |point: &BranchPoint| {
-        let tangent = &point.tangent;
-        tangent.metric.product(&root.slopes.by_inner_gap, 1.0, &tangent.unknowns, tangent.inner_gap_m)
-    };
-    (along(a) + along(b)) * root.slopes.along_curve_n_per_m > 0.0
 }
 
 fn differs(a: &Root, b: &Root, roughness_m: f64) -> bool {
@@ -477,7 +465,7 @@ pub fn equilibrium(coupled: &Coupled, mut state: State, closing_force_n: f64, wo
             _ => (coupled.slopes(&state, &evaluation, work)?, norm),
         };
         if done {
-            return Ok(Root { state, evaluation, slopes: kept, rises: None });
+            return Ok(Root { state, evaluation, slopes: kept });
         }
         work.iterations += 1;
         let newton = kept.step(&evaluation);

@@ -98,6 +98,7 @@ impl Evaluation {
 /// Factored Newton matrix at a state.
 pub struct Slopes {
     factor: PartialPivLu<f64>,
+    determinant_sign: f64,
     /// Change of the (scaled) unknowns per metre of inner gap.
     pub by_inner_gap: Vec<f64>,
     /// Gradient of the opening force by the scaled unknowns, N.
@@ -281,6 +282,7 @@ impl Coupled<'_> {
         });
         work.factorisations += 1;
         let factor = matrix.partial_piv_lu();
+        let determinant_sign = determinant_sign(&factor);
         let mut unit_gap = Mat::from_fn(2 * n, 1, |i, _| if i < n { 1.0 / GAP_SCALE_M } else { 0.0 });
         factor.solve_in_place(&mut unit_gap);
         let by_inner_gap: Vec<f64> = unit_gap.col_as_slice(0).to_vec();
@@ -314,6 +316,7 @@ impl Coupled<'_> {
             thermally_frozen_by_travel_n_per_m: elastic_force / (1.0 - dot(&edge[..n], &elastic)),
             frozen_n_per_m: force_gradient[..n].iter().sum::<f64>() / GAP_SCALE_M,
             factor,
+            determinant_sign,
             by_inner_gap,
             force_gradient,
         })
@@ -333,12 +336,37 @@ impl Coupled<'_> {
 }
 
 impl Slopes {
+    /// Whether the opening force rises along the curve in the sense in which a wide-open film closes.
+    ///
+    /// Along the curve the inner gap moves as the determinant of the Newton matrix, so that its sign tells the sense without a trace.
+    pub fn rises_as_it_closes(&self) -> bool {
+        self.determinant_sign * self.along_curve_n_per_m < 0.0
+    }
+
     /// Newton step of the scaled unknowns at fixed inner gap.
     pub fn step(&self, evaluation: &Evaluation) -> Vec<f64> {
         let mut right = Mat::from_fn(evaluation.residual.len(), 1, |i, _| -evaluation.residual[i]);
         self.factor.solve_in_place(&mut right);
         right.col_as_slice(0).to_vec()
     }
+}
+
+/// Sign of the determinant of a factored matrix: of the diagonal of `U` and of the row exchanges.
+fn determinant_sign(factor: &PartialPivLu<f64>) -> f64 {
+    let upper = factor.U();
+    let diagonal: f64 = (0..upper.nrows()).map(|k| upper[(k, k)].signum()).product();
+    let (rows, _) = factor.P().arrays();
+    let mut seen = vec![false; rows.len()];
+    let mut exchanges = 0;
+    for first in 0..rows.len() {
+        let mut at = first;
+        while !seen[at] {
+            seen[at] = true;
+            at = rows[at];
+            exchanges += usize::from(at != first);
+        }
+    }
+    if exchanges % 2 == 0 { diagonal } else { -diagonal }
 }
 
 /// Change of the scaled gaps per metre of inner gap when only the elastic shape follows.

@@ -116,9 +116,9 @@ fn compare(cases: u64) {
         });
         assert_eq!(roots.len(), signs.count(), "case {case}: a scan of {} points along the curve found another number", dense.points.len());
         // The curve starts below closing, so the force rises through it first and falls next: no two neighbours can both be stable.
-        let rises: Vec<Option<bool>> = roots.iter().map(|root| root.rises).collect();
+        let rises: Vec<bool> = roots.iter().map(|root| root.slopes.rises_as_it_closes()).collect();
         let starts_below = traced.points[0].opening_force_n < closing;
-        let expected: Vec<Option<bool>> = (0..roots.len()).map(|k| Some((k % 2 == 0) == starts_below)).collect();
+        let expected: Vec<bool> = (0..roots.len()).map(|k| (k % 2 == 0) == starts_below).collect();
         assert_eq!(rises, expected, "case {case}");
         match brute_force(&coupled, closing, narrowest, widest) {
             Some(count) if monotone => {
