@@ -186,10 +186,12 @@ fn hot_water(view: &DutyView) -> Judged {
     if !matches!(view.fluid.kind, FluidKind::Water | FluidKind::Brine) || !view.carbon_pair() || view.chamber_is_gas() {
         return Err(Skip::DoesNotApply);
     }
-    let hottest = view.solved()?.face_temperature_max_k.nominal;
+    let hottest = view.solved()?.face_temperature_max_k;
     let limit = 353.15;
-    let reason = format!("{} at the faces, {} in the chamber", temperature(hottest), temperature(view.chamber_temperature_k()));
-    Ok(Assessment::within(hottest <= limit, Breach::Caution, reason).compared(hottest, limit))
+    let reason = format!("{} at the faces, {} in the chamber", temperature(hottest.nominal), temperature(view.chamber_temperature_k()));
+    let end = || format!("the high estimate {} at the faces is above {}", temperature(hottest.high), temperature(limit));
+    let assessment = Assessment::within(hottest.nominal <= limit, Breach::Caution, reason);
+    Ok(assessment.unless_range_crosses(hottest.high > limit, Breach::Caution, end).compared(hottest.nominal, limit))
 }
 
 fn states(view: &DutyView) -> Judged {
@@ -235,7 +237,7 @@ fn dew(view: &DutyView) -> Judged {
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{Bench, word_of};
+    use super::super::testing::{Bench, reason_of, word_of};
     use crate::outcome::{Ranged, Status, Word};
 
     #[test]
@@ -302,6 +304,10 @@ mod tests {
         let mut bench = Bench::booster();
         bench.equilibrium_mut().face_temperature_max_k = Ranged::exact(353.0);
         assert_eq!(word_of(&bench, "boiling.hot-water"), Some(Word::Holds));
+        bench.equilibrium_mut().face_temperature_max_k = Ranged { low: 340.0, nominal: 345.0, high: 354.0 };
+        assert_eq!(word_of(&bench, "boiling.hot-water"), Some(Word::Watch), "the range crosses 80 degC");
+        assert!(reason_of(&bench, "boiling.hot-water").contains("345 K(abs)"));
+        assert!(reason_of(&bench, "boiling.hot-water").contains("high estimate 354 K(abs)"));
         bench.equilibrium_mut().face_temperature_max_k = Ranged::exact(353.3);
         assert_eq!(word_of(&bench, "boiling.hot-water"), Some(Word::Watch));
     }

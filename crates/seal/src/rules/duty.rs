@@ -267,7 +267,7 @@ fn band(view: &CaseView) -> Judged {
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{Bench, word_of};
+    use super::super::testing::{Bench, reason_of, word_of};
     use crate::outcome::Word;
 
     #[test]
@@ -307,6 +307,15 @@ mod tests {
         assert_eq!(word_of(&bench, "duty.hours"), Some(Word::Holds));
         bench.duty_mut().hours_per_year = Some(8785.0);
         assert_eq!(word_of(&bench, "duty.hours"), Some(Word::Fails));
+    }
+
+    #[test]
+    fn a_test_without_its_fluid_is_noted() {
+        let mut bench = Bench::booster();
+        assert_eq!(word_of(&bench, "duty.test-fluid"), None);
+        bench.rename("static test");
+        assert_eq!(word_of(&bench, "duty.test-fluid"), Some(Word::Holds));
+        assert!(reason_of(&bench, "duty.test-fluid").starts_with("note: no test fluid is named"));
     }
 
     #[test]

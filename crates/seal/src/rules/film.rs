@@ -1,7 +1,7 @@
 //! Film and contact: what the solved film says about the life of the faces.
 
 use crate::model::RingRole;
-use crate::outcome::Ranged;
+use crate::outcome::{Equilibrium, Ranged};
 
 use super::text::{length, percent, ratio, stiffness};
 use super::view::{CaseView, DutyView};
@@ -68,7 +68,7 @@ pub(super) const RULES: &[Rule] = &[
         breach: Breach::Fail,
         source: Source::Geometry,
         limit: "stable; watch below 0.2 closing / least film",
-        hint: "Without stiffness there is no stable film at this duty.",
+        hint: "A gap that narrows in the direction of the leak pushes back: look at coning and at the support of the rings.",
         judge: Judge::Duty(film_stiffness),
     },
     Rule {
@@ -133,6 +133,12 @@ pub(super) const RULES: &[Rule] = &[
     },
 ];
 
+/// Least film over composite roughness at the low end of the film.
+fn low_film_parameter(equilibrium: &Equilibrium) -> f64 {
+    let film = equilibrium.minimum_film_m;
+    if film.nominal > 0.0 { equilibrium.film_parameter * film.low / film.nominal } else { equilibrium.film_parameter }
+}
+
 fn lambda(view: &DutyView) -> Judged {
     let equilibrium = view.solved()?;
     let parameter = equilibrium.film_parameter;
@@ -143,7 +149,9 @@ fn lambda(view: &DutyView) -> Judged {
     };
     let reason = format!("least film {} is {} roughnesses: {regime}", length(equilibrium.minimum_film_m.nominal), ratio(parameter));
     let breach = if view.is_normal() && view.sliding_speed_m_per_s() > 2.0 { Breach::Caution } else { Breach::Note };
-    Ok(Assessment::within(parameter >= 1.0, breach, reason).compared(parameter, 1.0))
+    let low = low_film_parameter(equilibrium);
+    let end = || format!("its low estimate {} is {}", length(equilibrium.minimum_film_m.low), ratio(low));
+    Ok(Assessment::within(parameter >= 1.0, breach, reason).unless_range_crosses(low < 1.0, breach, end).compared(parameter, 1.0))
 }
 
 fn minimum(view: &DutyView) -> Judged {
@@ -152,30 +160,31 @@ fn minimum(view: &DutyView) -> Judged {
     };
     let film = view.solved()?.minimum_film_m;
     let reason = format!("least film {} against {}", length(film.nominal), length(limit));
-    let assessment = if film.nominal < limit {
-        Assessment::fails(reason)
-    } else if film.low < limit {
-        Assessment::watch(format!("{reason}; low estimate {}", length(film.low)))
-    } else {
-        Assessment::holds(reason)
-    };
+    let end = || format!("its low estimate {} is below", length(film.low));
+    let assessment =
+        Assessment::within(film.nominal >= limit, Breach::Fail, reason).unless_range_crosses(film.low < limit, Breach::Fail, end);
     Ok(assessment.compared(film.nominal, limit))
 }
 
 fn contact_share(view: &DutyView) -> Judged {
     view.while_turning()?;
-    let share = view.solved()?.contact_share.nominal;
+    let range = view.solved()?.contact_share;
+    let share = range.nominal;
+    let end = || format!("the high estimate {} is above", percent(range.high));
     if let Some(limit) = view.model.limits.contact_share {
         let reason = format!("asperities carry {} of closing, your limit {}", percent(share), percent(limit));
-        return Ok(Assessment::within(share <= limit, Breach::Fail, reason).compared(share, limit).sourced(Source::User));
+        let assessment =
+            Assessment::within(share <= limit, Breach::Fail, reason).unless_range_crosses(range.high > limit, Breach::Fail, end);
+        return Ok(assessment.compared(share, limit).sourced(Source::User));
     }
     let usual = if view.hard_pair() { 0.2 } else { 0.5 };
     let reason = format!("asperities carry {} of closing, usual up to {}", percent(share), percent(usual));
     if view.named("start") {
-        return Ok(Assessment::within(share <= usual, Breach::Note, format!("{reason}; a start may exceed it")).compared(share, usual));
+        let assessment = Assessment::within(share <= usual, Breach::Note, format!("{reason}; a start may exceed it"));
+        return Ok(assessment.unless_range_crosses(range.high > usual, Breach::Note, end).compared(share, usual));
     }
     let fail = if view.is_normal() && view.sliding_speed_m_per_s() > 2.0 { 0.9 } else { f64::INFINITY };
-    Ok(Assessment::graded(share, usual, fail, reason))
+    Ok(Assessment::graded(share, usual, fail, reason).unless_range_crosses(range.high > usual, Breach::Caution, end))
 }
 
 fn coning_sign(view: &DutyView) -> Judged {
@@ -190,7 +199,7 @@ fn coning_sign(view: &DutyView) -> Judged {
 
 fn coning_range(view: &CaseView) -> Judged {
     let normal = view.normal()?;
-    let film = normal.solved()?.minimum_film_m.nominal;
+    let Ranged { low: film_low, nominal: film, .. } = normal.solved()?.minimum_film_m;
     let running = view.duties.iter().filter(|duty| duty.turns());
     let solved: Vec<(&str, f64)> =
         running.filter_map(|duty| duty.solved().ok().map(|e| (duty.duty.name.as_str(), e.coning_m.total))).collect();
@@ -208,7 +217,9 @@ fn coning_range(view: &CaseView) -> Judged {
         greatest.0,
         ratio(range / film.max(f64::MIN_POSITIVE))
     );
-    Ok(Assessment::within(range < 3.0 * film, Breach::Caution, reason).compared(range, 3.0 * film))
+    let end = || format!("three times the low estimate {} of the film are less", length(film_low));
+    let assessment = Assessment::within(range < 3.0 * film, Breach::Caution, reason);
+    Ok(assessment.unless_range_crosses(range >= 3.0 * film_low, Breach::Caution, end).compared(range, 3.0 * film))
 }
 
 /// Stability is the solver's answer, by the slope along the axial travel of the ring; the stiffness per least gap may have the
@@ -217,15 +228,18 @@ fn film_stiffness(view: &DutyView) -> Judged {
     let equilibrium = view.solved()?;
     let slope = -equilibrium.film_stiffness_n_per_m.coupled;
     let wanted = 0.2 * equilibrium.closing_force_n / equilibrium.minimum_film_m.nominal.max(f64::MIN_POSITIVE);
-    let against = if equilibrium.minimum_film_m.nominal > 0.0 { format!(" against {}", stiffness(wanted)) } else { String::new() };
-    let reason = format!("stiffness per least gap {}{against}", stiffness(slope));
+    // Below zero least film, closing over the gap says nothing.
+    let against = if equilibrium.minimum_film_m.nominal > 0.0 { format!(", wanted {}", stiffness(wanted)) } else { String::new() };
+    let found = format!("stiffness per least gap {}", stiffness(slope));
     Ok(match (equilibrium.stable, slope) {
-        (false, _) => Assessment::fails(format!("{reason}: not stable")),
+        (false, _) => Assessment::fails(format!("not stable: nothing pushes the ring back when it is moved along its travel ({found})")),
         (true, slope) if slope <= 0.0 => Assessment::watch(format!(
-            "{reason}: stable along the travel of the ring, but its faces roll open while they are pressed together"
+            "stable along the travel of the ring, though the least gap does not shrink as the ring is pressed in: the faces roll open ({found})"
         )),
-        (true, slope) if slope < wanted => Assessment::watch(reason),
-        _ => Assessment::holds(reason),
+        (true, slope) if slope < wanted => {
+            Assessment::watch(format!("stable but soft: the film gives way to small changes of load ({found}{against})"))
+        }
+        _ => Assessment::holds(format!("stable: {found}{against}")),
     }
     .compared(slope, wanted))
 }
@@ -234,9 +248,12 @@ fn hard_pair(view: &DutyView) -> Judged {
     if !view.hard_pair() || !view.is_normal() || view.graphite_loaded() {
         return Err(Skip::DoesNotApply);
     }
-    let parameter = view.solved()?.film_parameter;
+    let equilibrium = view.solved()?;
+    let (parameter, low) = (equilibrium.film_parameter, low_film_parameter(equilibrium));
     let reason = format!("two hard faces at {} roughnesses", ratio(parameter));
-    Ok(Assessment::within(parameter >= 1.0, Breach::Caution, reason).compared(parameter, 1.0))
+    let end = || format!("the low estimate is {}", ratio(low));
+    let assessment = Assessment::within(parameter >= 1.0, Breach::Caution, reason);
+    Ok(assessment.unless_range_crosses(low < 1.0, Breach::Caution, end).compared(parameter, 1.0))
 }
 
 fn wear_rate(view: &DutyView) -> Result<Ranged, Skip> {
@@ -305,20 +322,28 @@ fn hot_spots(view: &DutyView) -> Judged {
     if !view.hard_pair() || view.sliding_speed_m_per_s() <= 20.0 {
         return Err(Skip::DoesNotApply);
     }
-    let share = view.solved()?.contact_share.nominal;
-    Ok(Assessment::within(share <= 0.3, Breach::Note, format!("contact carries {} at high speed", percent(share))).compared(share, 0.3))
+    let share = view.solved()?.contact_share;
+    let reason = format!("contact carries {} at high speed", percent(share.nominal));
+    let end = || format!("the high estimate {} is above 30 %", percent(share.high));
+    let assessment = Assessment::within(share.nominal <= 0.3, Breach::Note, reason);
+    Ok(assessment.unless_range_crosses(share.high > 0.3, Breach::Note, end).compared(share.nominal, 0.3))
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{Bench, word_of};
+    use super::super::testing::{Bench, reason_of, word_of};
     use crate::outcome::{Ranged, Word};
 
     #[test]
     fn film_over_roughness() {
         let mut bench = Bench::booster();
+        bench.equilibrium_mut().minimum_film_m = Ranged { low: 0.5e-6, nominal: 0.5e-6, high: 0.6e-6 };
         bench.equilibrium_mut().film_parameter = 1.1;
         assert_eq!(word_of(&bench, "film.lambda"), Some(Word::Holds));
+        bench.equilibrium_mut().minimum_film_m.low = 0.4e-6; // 0.88 roughnesses
+        assert_eq!(word_of(&bench, "film.lambda"), Some(Word::Watch));
+        let reason = reason_of(&bench, "film.lambda");
+        assert_eq!(reason, "least film 5e-7 m is 1.1 roughnesses: mixed; its low estimate 4e-7 m is 0.88");
         bench.equilibrium_mut().film_parameter = 0.9;
         assert_eq!(word_of(&bench, "film.lambda"), Some(Word::Watch));
     }
@@ -330,6 +355,13 @@ mod tests {
             bench.equilibrium_mut().contact_share = Ranged::exact(share);
             assert_eq!(word_of(&bench, "film.contact-share"), Some(word));
         }
+        bench.equilibrium_mut().contact_share = Ranged { low: 0.3, nominal: 0.4, high: 0.51 };
+        assert_eq!(word_of(&bench, "film.contact-share"), Some(Word::Watch), "the range crosses the limit");
+        assert!(reason_of(&bench, "film.contact-share").ends_with("the high estimate 51 % is above"));
+        bench.model.limits.contact_share = Some(0.5);
+        assert_eq!(word_of(&bench, "film.contact-share"), Some(Word::Watch), "also the user's limit");
+        bench.model.limits.contact_share = None;
+        bench.equilibrium_mut().contact_share = Ranged::exact(0.91);
         bench.rename("start");
         bench.add_duty("normal", |_| ());
         assert_eq!(word_of(&bench, "film.contact-share"), Some(Word::Holds), "a start may exceed the limit");
@@ -358,6 +390,9 @@ mod tests {
         bench.equilibrium_mut().coning_m.total = 0.2e-6;
         bench.outcome.duties[1].equilibria[0].coning_m.total = 1.05e-6;
         assert_eq!(word_of(&bench, "film.coning-range"), Some(Word::Holds));
+        bench.equilibrium_mut().minimum_film_m.low = 0.28e-6; // three of them 0.84 um
+        assert_eq!(word_of(&bench, "film.coning-range"), Some(Word::Watch));
+        bench.equilibrium_mut().minimum_film_m.low = 0.3e-6;
         bench.outcome.duties[1].equilibria[0].coning_m.total = 1.15e-6;
         assert_eq!(word_of(&bench, "film.coning-range"), Some(Word::Watch));
     }
@@ -373,6 +408,24 @@ mod tests {
         }
         bench.equilibrium_mut().stable = false;
         assert_eq!(word_of(&bench, "film.stiffness"), Some(Word::Fails));
+    }
+
+    #[test]
+    fn each_stability_says_one_thing() {
+        let mut bench = Bench::booster();
+        bench.equilibrium_mut().closing_force_n = 1000.0;
+        bench.equilibrium_mut().minimum_film_m = Ranged::exact(1e-6);
+        for (stable, slope, begins) in [
+            (true, 1e6, "stable along the travel of the ring, though"),
+            (true, -1e8, "stable but soft:"),
+            (true, -3e8, "stable: stiffness"),
+            (false, -3e8, "not stable:"),
+        ] {
+            bench.equilibrium_mut().stable = stable;
+            bench.equilibrium_mut().film_stiffness_n_per_m.coupled = slope;
+            let reason = reason_of(&bench, "film.stiffness");
+            assert!(reason.starts_with(begins), "{reason}");
+        }
     }
 
     #[test]
@@ -418,6 +471,10 @@ mod tests {
     fn two_hard_faces_do_not_rub() {
         assert_eq!(word_of(&Bench::booster(), "film.hard-pair"), None);
         let mut hard = Bench::with_faces("silicon carbide, sintered", "tungsten carbide, nickel bonded");
+        hard.equilibrium_mut().film_parameter = 1.2; // 0.84 at the low end, 0.33 of 0.47 um
+        hard.equilibrium_mut().minimum_film_m = Ranged { low: 0.33e-6, nominal: 0.47e-6, high: 0.6e-6 };
+        assert_eq!(word_of(&hard, "film.hard-pair"), Some(Word::Watch));
+        hard.equilibrium_mut().minimum_film_m = Ranged::exact(0.47e-6);
         hard.equilibrium_mut().film_parameter = 1.01;
         assert_eq!(word_of(&hard, "film.hard-pair"), Some(Word::Holds));
         hard.equilibrium_mut().film_parameter = 0.99;

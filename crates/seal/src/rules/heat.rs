@@ -95,9 +95,12 @@ fn flush_rise(view: &DutyView) -> Judged {
         return Err(Skip::NotComputed(format!("no specific heat is known for {}", view.fluid.name)));
     };
     let heat = equilibrium.power_w.nominal + view.model.seal.heat_soak_w;
-    let rise = heat / (view.outcome.conditions.chamber_density_kg_per_m3 * flow * specific_heat);
+    let heat_high = equilibrium.power_w.high + view.model.seal.heat_soak_w;
+    let capacity = view.outcome.conditions.chamber_density_kg_per_m3 * flow * specific_heat;
+    let (rise, high) = (heat / capacity, heat_high / capacity);
     let reason = format!("{} warm {} by {}", power(heat), supply_flow(flow), temperature_difference(rise));
-    Ok(Assessment::graded(rise, 5.6, 15.0, reason))
+    let end = || format!("its high estimate {} is above", temperature_difference(high));
+    Ok(Assessment::graded(rise, 5.6, 15.0, reason).unless_range_crosses(high > 5.6, Breach::Caution, end))
 }
 
 fn face(view: &DutyView) -> Judged {
@@ -112,13 +115,9 @@ fn face(view: &DutyView) -> Judged {
     };
     let hottest = equilibrium.face_temperature_max_k;
     let reason = format!("face {} against {} ({item})", temperature(hottest.nominal), temperature(limit));
-    let assessment = if hottest.nominal > limit {
-        Assessment::fails(reason)
-    } else if hottest.high > limit {
-        Assessment::watch(format!("{reason}; its high estimate {} is above", temperature(hottest.high)))
-    } else {
-        Assessment::holds(reason)
-    };
+    let end = || format!("its high estimate {} is above", temperature(hottest.high));
+    let assessment =
+        Assessment::within(hottest.nominal <= limit, Breach::Fail, reason).unless_range_crosses(hottest.high > limit, Breach::Fail, end);
     Ok(assessment.compared(hottest.nominal, limit).sourced(source))
 }
 
@@ -126,9 +125,11 @@ fn power_limit(view: &DutyView) -> Judged {
     let Some(limit) = view.model.limits.power_w else {
         return Err(Skip::DoesNotApply);
     };
-    let lost = view.solved()?.power_w.nominal;
-    let reason = format!("power {} against {}", power(lost), power(limit));
-    Ok(Assessment::within(lost <= limit, Breach::Fail, reason).compared(lost, limit))
+    let lost = view.solved()?.power_w;
+    let reason = format!("power {} against {}", power(lost.nominal), power(limit));
+    let end = || format!("its high estimate {} is above", power(lost.high));
+    let assessment = Assessment::within(lost.nominal <= limit, Breach::Fail, reason);
+    Ok(assessment.unless_range_crosses(lost.high > limit, Breach::Fail, end).compared(lost.nominal, limit))
 }
 
 fn start_torque(view: &DutyView) -> Judged {
@@ -212,7 +213,7 @@ fn checking(view: &CaseView) -> Judged {
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{Bench, word_of};
+    use super::super::testing::{Bench, reason_of, word_of};
     use crate::outcome::{Ranged, Word};
 
     #[test]
@@ -225,6 +226,8 @@ mod tests {
             bench.equilibrium_mut().power_w = Ranged::exact(watts);
             assert_eq!(word_of(&bench, "heat.flush-rise"), Some(word));
         }
+        bench.equilibrium_mut().power_w = Ranged { low: 2000.0, nominal: 2200.0, high: 2300.0 };
+        assert_eq!(word_of(&bench, "heat.flush-rise"), Some(Word::Watch), "the range crosses 5.6 K");
         bench.model.seal.flush_m3_per_s = None;
         assert_eq!(word_of(&bench, "heat.flush-rise"), Some(Word::NotComputed));
     }
@@ -257,6 +260,9 @@ mod tests {
         bench.model.limits.power_w = Some(200.0);
         bench.equilibrium_mut().power_w = Ranged::exact(199.0);
         assert_eq!(word_of(&bench, "heat.power"), Some(Word::Holds));
+        bench.equilibrium_mut().power_w = Ranged { low: 150.0, nominal: 199.0, high: 260.0 };
+        assert_eq!(word_of(&bench, "heat.power"), Some(Word::Watch));
+        assert_eq!(reason_of(&bench, "heat.power"), "power 199 W against 200 W; its high estimate 260 W is above");
         bench.equilibrium_mut().power_w = Ranged::exact(201.0);
         assert_eq!(word_of(&bench, "heat.power"), Some(Word::Fails));
     }

@@ -126,6 +126,9 @@ pub enum Judge {
     Case(fn(&CaseView) -> Judged),
 }
 
+/// How the reason of a `holds` begins that the reader should know all the same.
+pub(crate) const NOTE: &str = "note: ";
+
 /// Answer of a rule.
 pub type Judged = Result<Assessment, Skip>;
 
@@ -208,6 +211,15 @@ impl Assessment {
         self.source = Some(source);
         self
     }
+    /// Where the nominal holds but the unfavourable end of its range, named by `end`, crosses the limit: what a breach
+    /// earns, but `watch` at most.
+    pub fn unless_range_crosses(mut self, crosses: bool, breach: Breach, end: impl FnOnce() -> String) -> Self {
+        if self.result == Comparison::Holds && crosses {
+            self.result = if breach == Breach::Note { Comparison::Note } else { Comparison::Watch };
+            self.reason = format!("{}; {}", self.reason, end());
+        }
+        self
+    }
     /// No better than `watch`.
     pub fn at_best_watch(mut self) -> Self {
         if matches!(self.result, Comparison::Holds | Comparison::Note) {
@@ -288,7 +300,10 @@ fn verdict(rule: &Rule, judged: Judged) -> Option<Verdict> {
     match judged {
         Err(Skip::DoesNotApply) => None,
         Err(Skip::NotComputed(reason)) => Some(written(Word::NotComputed, reason, rule.source, None, None)),
-        Ok(a) => Some(written(a.word(), a.reason.clone(), a.source.unwrap_or(rule.source), a.value, a.limit)),
+        Ok(a) => {
+            let note = if a.result == Comparison::Note { NOTE } else { "" };
+            Some(written(a.word(), format!("{note}{}", a.reason), a.source.unwrap_or(rule.source), a.value, a.limit))
+        }
     }
 }
 

@@ -159,6 +159,7 @@ fn shrink(view: &DutyView) -> Judged {
     }
     let equilibrium = view.solved()?;
     let running = equilibrium.torque_n_m.nominal.abs();
+    let running_high = equilibrium.torque_n_m.high.abs().max(equilibrium.torque_n_m.low.abs());
     let results: Vec<(&Ring, &FitResult)> =
         view.rings(equilibrium).into_iter().flat_map(|(ring, result)| result.fits.iter().map(move |fit| (ring, fit))).collect();
     if results.is_empty() {
@@ -166,10 +167,12 @@ fn shrink(view: &DutyView) -> Judged {
     }
     let mut reasons = Vec::new();
     let mut within = true;
+    let mut may_slip = false;
     for (ring, fit) in results {
         let margin = fit.slip_torque_n_m / running.max(f64::MIN_POSITIVE);
         let bears = running == 0.0 || margin >= 2.0;
         within &= fit.pressure_pa > 0.0 && bears;
+        may_slip |= fit.slip_torque_n_m < 2.0 * running_high;
         reasons.push(format!(
             "{} fit at r {}: pressure {}, remaining interference {}, slips at {} against {} running",
             ring_name(ring.role),
@@ -184,7 +187,8 @@ fn shrink(view: &DutyView) -> Judged {
             reasons.push(format!("carbon hoop when cold {} against {}", pressure(hoop), pressure(limit)));
         }
     }
-    Ok(Assessment::within(within, Breach::Fail, reasons.join("; ")))
+    let end = || format!("less than twice the high estimate {} of the torque", torque(running_high));
+    Ok(Assessment::within(within, Breach::Fail, reasons.join("; ")).unless_range_crosses(may_slip, Breach::Fail, end))
 }
 
 /// Hoop compression at the bore of a carbon insert with its cold interference, and half its compressive strength:
@@ -305,6 +309,9 @@ mod tests {
             FitResult { radius_m: 30.8e-3, pressure_pa: 5e6, interference_m: 20e-6, slip_torque_n_m: 2.1, loosening_temperature_k: None };
         bench.equilibrium_mut().rings.rotating.fits = vec![good.clone()];
         assert_eq!(word_of(&bench, "ring.shrink"), Some(Word::Holds));
+        bench.equilibrium_mut().torque_n_m.high = 1.1;
+        assert_eq!(word_of(&bench, "ring.shrink"), Some(Word::Watch), "the torque may be above half of what slips");
+        bench.equilibrium_mut().torque_n_m = Ranged::exact(1.0);
         bench.equilibrium_mut().rings.rotating.fits = vec![FitResult { slip_torque_n_m: 1.9, ..good.clone() }];
         assert_eq!(word_of(&bench, "ring.shrink"), Some(Word::Fails));
         bench.equilibrium_mut().rings.rotating.fits = vec![FitResult { pressure_pa: 0.0, ..good.clone() }];

@@ -237,7 +237,7 @@ fn cautions(outcome: &Outcome, units: UnitSet) -> Vec<String> {
     let mut said: Vec<String> = Vec::new();
     let of_fluids = outcome.duties.iter().flat_map(|duty| &duty.verdicts).filter(|verdict| verdict.rule == "hazard.fluid");
     for verdict in of_fluids.filter(|verdict| verdict.word != Word::NotComputed) {
-        let line = in_units(&verdict.reason, units);
+        let line = caution(verdict, units);
         if !said.contains(&line) {
             said.push(line);
         }
@@ -247,13 +247,18 @@ fn cautions(outcome: &Outcome, units: UnitSet) -> Vec<String> {
         // One line a hazard: the duty that says most stands for all.
         let longest = outcome.duties.iter().filter(of_rule).flat_map(|duty| &duty.verdicts).filter(|verdict| verdict.rule == hazard);
         if let Some(verdict) = longest.max_by_key(|verdict| verdict.reason.len()) {
-            said.push(in_units(&verdict.reason, units));
+            said.push(caution(verdict, units));
         }
     }
     said.extend(stored(outcome, units));
     said.push("Isolate, drain, cool and lock before opening a seal.".to_owned());
     said.push("Local codes and the licensed or competent person of the place come before this result.".to_owned());
     said
+}
+
+/// The reason of a verdict as a caution: more than a note.
+fn caution(verdict: &Verdict, units: UnitSet) -> String {
+    in_units(verdict.reason.strip_prefix(rules::NOTE).unwrap_or(&verdict.reason), units)
 }
 
 /// Pressure, heat, cold and movement at their worst over all duties, whether solved or not.
@@ -276,7 +281,19 @@ fn notice_lines(model: &Model, outcome: &Outcome, units: UnitSet) -> Vec<NoticeL
     let whole = if outcome.notices.is_empty() { &model.notices } else { &outcome.notices };
     let of_case = whole.iter().map(|notice| (notice, None));
     let of_duties = outcome.duties.iter().flat_map(|duty| duty.notices.iter().map(|notice| (notice, Some(duty.name.as_str()))));
-    merged_notices(of_case.chain(of_duties), units)
+    let below_zero = rows::below_zero_film(&outcome.duties).then(below_zero_film_remark);
+    merged_notices(of_case.chain(of_duties).chain(below_zero.iter().map(|notice| (notice, None))), units)
+}
+
+/// What a least film below zero means; said once for all duties.
+fn below_zero_film_remark() -> Notice {
+    Notice {
+        severity: Severity::Note,
+        code: "film.mean-planes".to_owned(),
+        field: "minimum_film_m".to_owned(),
+        message: "a least film below zero is the distance between the mean planes of the rough faces".to_owned(),
+        hint: "Their roughness overlaps there and carries load in contact.".to_owned(),
+    }
 }
 
 /// Notices with their duties, the gravest first; equal ones are one line.
@@ -376,6 +393,40 @@ mod tests {
         let leakage = row(&sheet, "leakage_m3_per_s");
         assert_eq!(leakage.unit, "mL/h");
         assert!(leakage.cells[0].text.starts_with("at least "), "{}", leakage.cells[0].text);
+    }
+
+    #[test]
+    fn a_least_film_below_zero_is_explained_once() {
+        let mut bench = Bench::booster();
+        let shown = |bench: &Bench| {
+            let sheet = sheet(&bench.model, &bench.outcome, UnitSet::Si);
+            let remarks = sheet.notices.iter().filter(|notice| notice.code == "film.mean-planes").count();
+            (row(&sheet, "minimum_film_m").label.clone(), remarks)
+        };
+        assert_eq!(shown(&bench), ("least film".to_owned(), 0));
+        bench.add_duty("maximum", |_| ());
+        for duty in &mut bench.outcome.duties {
+            duty.equilibria[0].minimum_film_m.low = -0.05e-6;
+        }
+        assert_eq!(shown(&bench), ("least film, between mean planes".to_owned(), 1));
+    }
+
+    #[test]
+    fn torque_at_standstill_is_break_away() {
+        let mut bench = Bench::booster();
+        let label = |bench: &Bench| row(&sheet(&bench.model, &bench.outcome, UnitSet::Si), "torque_n_m").label.clone();
+        assert_eq!(label(&bench), "torque");
+        bench.add_duty("standstill", |_| ());
+        bench.outcome.duties[1].conditions.turning = false;
+        assert_eq!(label(&bench), "torque; break-away at standstill");
+    }
+
+    #[test]
+    fn a_caution_is_no_note() {
+        let bench = judged(Bench::booster());
+        let sheet = sheet(&bench.model, &bench.outcome, UnitSet::Si);
+        assert!(sheet.verdicts.iter().any(|line| line.reason.starts_with(rules::NOTE)));
+        assert!(!sheet.cautions.iter().any(|line| line.contains(rules::NOTE)));
     }
 
     #[test]

@@ -170,10 +170,16 @@ fn verdict_summary(duty: &DutyOutcome) -> String {
     }
 }
 
+/// Whether a least film is shown that is below zero.
+pub(super) fn below_zero_film(duties: &[DutyOutcome]) -> bool {
+    duties.iter().filter_map(chosen).any(|e| e.minimum_film_m.low.min(e.minimum_film_m.nominal) < -negligible(Kind::SmallLength))
+}
+
 fn film_rows(rows: &Rows) -> Vec<Row> {
     let um = Kind::SmallLength;
+    let label = if below_zero_film(rows.duties) { "least film, between mean planes" } else { "least film" };
     vec![
-        rows.headline("minimum_film_m", "least film", um, Bad::Low, |e| Some(e.minimum_film_m)),
+        rows.headline("minimum_film_m", label, um, Bad::Low, |e| Some(e.minimum_film_m)),
         rows.headline("mean_film_m", "mean film", um, Bad::Neither, |e| Some(e.mean_film_m)),
         rows.solved("film_parameter", "least film over roughness", Kind::Number, 2, |e| Some(e.film_parameter)),
         rows.words("regime", "regime", |duty| chosen(duty).map_or(MISSING, |e| regime(e.regime)).to_owned()),
@@ -213,9 +219,11 @@ fn at_least(rows: &Rows, mut row: Row) -> Row {
 }
 
 fn heat_rows(rows: &Rows) -> Vec<Row> {
+    let still = rows.duties.iter().any(|duty| !duty.conditions.turning && chosen(duty).is_some());
+    let torque = if still { "torque; break-away at standstill" } else { "torque" };
     let mut all = vec![
         rows.headline("power_w", "power", Kind::Power, Bad::High, |e| Some(e.power_w)),
-        rows.headline("torque_n_m", "torque", Kind::Torque, Bad::Neither, |e| Some(e.torque_n_m)),
+        rows.headline("torque_n_m", torque, Kind::Torque, Bad::Neither, |e| Some(e.torque_n_m)),
         rows.headline("face_temperature_max_k", "hottest face", Kind::Temperature, Bad::High, |e| Some(e.face_temperature_max_k)),
         rows.headline("film_temperature_max_k", "hottest film", Kind::Temperature, Bad::Neither, |e| Some(e.film_temperature_max_k)),
         rows.headline("boiling_margin_k", "film below boiling", Kind::TemperatureDifference, Bad::Low, |e| e.boiling_margin_k),
