@@ -68,7 +68,7 @@ impl Mul for Dual {
 }
 impl Div for Dual {
     type Output = Self;
-    #[allow(clippy::suspicious_arithmetic_impl)] // a quotient is the product with the reciprocal
+    #[allow(clippy::suspicious_arithmetic_impl, reason = "a quotient is the product with the reciprocal")]
     fn div(self, o: Self) -> Self {
         self * o.recip()
     }

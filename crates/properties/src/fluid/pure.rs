@@ -19,7 +19,7 @@ pub(crate) struct PureFluidData {
     pub name: String,
     pub data_version: String,
     pub equation_source: String,
-    #[allow(dead_code)]
+    #[allow(dead_code, reason = "the data file states it for its readers; unknown keys are refused, so it is read here")]
     molar_mass_kg_per_mol: f64,
     gas_constant_j_per_kg_k: f64,
     reducing_temperature_k: f64,
@@ -28,7 +28,7 @@ pub(crate) struct PureFluidData {
     critical_density_kg_per_m3: f64,
     critical_pressure_pa: f64,
     triple_temperature_k: f64,
-    #[allow(dead_code)]
+    #[allow(dead_code, reason = "the data file states it for its readers; unknown keys are refused, so it is read here")]
     triple_pressure_pa: f64,
     highest_temperature_k: f64,
     highest_pressure_pa: f64,
@@ -42,7 +42,7 @@ pub(crate) struct PureFluidData {
 pub(crate) enum Transport {
     /// IAPWS R12-08 and R15-11.
     Water,
-    /// None: placeholders inside tests of equations of state alone.
+    /// None: tests of equations of state alone.
     #[cfg(test)]
     Absent,
 }

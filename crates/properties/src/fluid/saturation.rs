@@ -10,7 +10,7 @@ use serde::Deserialize;
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct SaturationData {
-    #[allow(dead_code)]
+    #[allow(dead_code, reason = "the data file states it for its readers; unknown keys are refused, so it is read here")]
     source: String,
     edges_k: Vec<f64>,
     pressure_pa: Vec<Vec<f64>>,

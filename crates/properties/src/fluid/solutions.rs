@@ -407,7 +407,7 @@ pub(crate) fn sulphuric_acid(w: f64) -> Result<Fluid, PropertyError> {
 struct GlycolData {
     name: String,
     data_version: String,
-    #[allow(dead_code)]
+    #[allow(dead_code, reason = "the data file states it for its readers; unknown keys are refused, so it is read here")]
     source: String,
     mass_fraction_range: [f64; 2],
     temperature_range_k: [f64; 2],
@@ -417,7 +417,7 @@ struct GlycolData {
     heat_capacity: Plane,
     viscosity: Plane,
     conductivity: Plane,
-    #[allow(dead_code)]
+    #[allow(dead_code, reason = "the data file states it for its readers; unknown keys are refused, so it is read here")]
     checks: toml::Value,
 }
 
@@ -426,7 +426,7 @@ struct GlycolData {
 struct Plane {
     logarithm: bool,
     coefficients: Vec<Vec<f64>>,
-    #[allow(dead_code)]
+    #[allow(dead_code, reason = "the data file states it for its readers; unknown keys are refused, so it is read here")]
     greatest_fit_deviation: f64,
 }
 

@@ -152,7 +152,7 @@ pub enum FluidKind {
 
 /// Groups of fluids for which the fitness of elastomers is tabulated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-#[allow(missing_docs)]
+#[allow(missing_docs, reason = "the variants are the row heads of the table, in words")]
 pub enum FluidFamily {
     WaterCold,
     WaterHot,

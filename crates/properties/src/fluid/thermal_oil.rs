@@ -14,14 +14,14 @@ use crate::source;
 struct OilData {
     name: String,
     data_version: String,
-    #[allow(dead_code)]
+    #[allow(dead_code, reason = "the data file states it for its readers; unknown keys are refused, so it is read here")]
     source: String,
     density: Line,
     heat_capacity: Line,
     viscosity: Line,
     conductivity: Line,
     vapour_pressure: Line,
-    #[allow(dead_code)]
+    #[allow(dead_code, reason = "the data file states it for its readers; unknown keys are refused, so it is read here")]
     checks: toml::Value,
 }
 
@@ -32,7 +32,7 @@ struct Line {
     low_k: f64,
     high_k: f64,
     coefficients: Vec<f64>,
-    #[allow(dead_code)]
+    #[allow(dead_code, reason = "the data file states it for its readers; unknown keys are refused, so it is read here")]
     greatest_fit_deviation: f64,
 }
 
