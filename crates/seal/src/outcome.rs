@@ -187,6 +187,8 @@ pub struct Hand {
 pub struct Equilibrium {
     /// Stable by the coupled slope.
     pub stable: bool,
+    /// Stable against motions too fast for heat to follow: temperatures and thermal shape held.
+    pub stable_with_heat_frozen: bool,
     /// Gap at the inner edge of the band, m.
     pub inner_gap_m: f64,
     /// Least gap over the band, m.

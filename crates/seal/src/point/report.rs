@@ -121,6 +121,7 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
     let margin = boiling_margin(solved, evaluation);
     let mut equilibrium = Equilibrium {
         stable: root.is_stable(),
+        stable_with_heat_frozen: root.slopes.thermally_frozen_by_travel_n_per_m < 0.0,
         inner_gap_m: state.inner_gap_m,
         minimum_film_m: Ranged::exact(head.minimum_film_m),
         mean_film_m: Ranged::exact(head.mean_film_m),

@@ -307,15 +307,13 @@ fn waviness(view: &DutyView) -> Judged {
 
 fn thermal_stability(view: &DutyView) -> Judged {
     let equilibrium = view.solved()?;
-    let frozen = equilibrium.film_stiffness_n_per_m.thermally_frozen;
     let words = |stable: bool| if stable { "stable" } else { "unstable" };
     let reason = format!(
-        "with heat following {}; with the thermal shape frozen {} (stiffness {})",
+        "with heat following {}; with the thermal shape frozen {}",
         words(equilibrium.stable),
-        words(frozen < 0.0),
-        stiffness(-frozen)
+        words(equilibrium.stable_with_heat_frozen)
     );
-    Ok(Assessment::within(equilibrium.stable == (frozen < 0.0), Breach::Caution, reason))
+    Ok(Assessment::within(equilibrium.stable == equilibrium.stable_with_heat_frozen, Breach::Caution, reason))
 }
 
 fn hot_spots(view: &DutyView) -> Judged {
@@ -433,7 +431,7 @@ mod tests {
         let mut bench = Bench::booster();
         bench.equilibrium_mut().film_stiffness_n_per_m.thermally_frozen = -2e8;
         assert_eq!(word_of(&bench, "film.thermal-stability"), Some(Word::Holds));
-        bench.equilibrium_mut().film_stiffness_n_per_m.thermally_frozen = 2e8;
+        bench.equilibrium_mut().stable_with_heat_frozen = false;
         assert_eq!(word_of(&bench, "film.thermal-stability"), Some(Word::Watch));
     }
 

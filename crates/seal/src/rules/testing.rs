@@ -265,6 +265,7 @@ fn equilibrium() -> Equilibrium {
     let radius = vec![24.45e-3, 27.6e-3, 30.8e-3];
     Equilibrium {
         stable: true,
+        stable_with_heat_frozen: true,
         inner_gap_m: 0.4e-6,
         minimum_film_m: Ranged { low: 0.35e-6, nominal: 0.47e-6, high: 0.62e-6 },
         mean_film_m: Ranged { low: 0.5e-6, nominal: 0.65e-6, high: 0.8e-6 },
