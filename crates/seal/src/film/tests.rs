@@ -236,3 +236,27 @@ fn features_are_refused_by_name() {
     input.gap.features = &features;
     assert_eq!(film(&input, None).unwrap_err(), FilmError::Feature { feature: "waves" });
 }
+
+#[test]
+fn force_and_leakage_converge_with_fourth_order() {
+    // Exact values: published.md F2, gap 1 um inside to 2 um outside. Two Gauss points an interval and Simpson weights: order 4.
+    let solved = |elements: usize| {
+        let mut setup = Setup::linear(1e-6, 2e-6, plain());
+        setup.nodes = face_a(elements);
+        let (ri, ro) = (24.45e-3, 30.80e-3);
+        setup.gap = setup.nodes.radius_m.iter().map(|r| 1e-6 + 1e-6 * (r - ri) / (ro - ri)).collect();
+        setup.face = vec![293.15; setup.nodes.len()];
+        let (result, _) = film(&setup.input(2e6 + 1.0, 1.0, 0.0), None).unwrap();
+        (result.force_n(&setup.nodes, 1.0), -result.mass_flow_kg_per_s)
+    };
+    let fine = solved(64);
+    let error = |elements: usize| {
+        let (force, flow) = solved(elements);
+        ((force - fine.0).abs(), (flow - fine.1).abs())
+    };
+    let (coarse, half) = (error(4), error(8));
+    let order = |a: f64, b: f64| (a / b).log2();
+    assert!((order(coarse.0, half.0) - 4.0).abs() < 0.1, "force: order {}", order(coarse.0, half.0));
+    assert!((order(coarse.1, half.1) - 4.0).abs() < 0.1, "leakage: order {}", order(coarse.1, half.1));
+    close(fine.0, 1543.036682, 1e-8);
+}
