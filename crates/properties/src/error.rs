@@ -71,7 +71,7 @@ pub enum PropertyError {
         reason: String,
     },
     /// The enthalpy belongs to a temperature outside the fluid's range.
-    #[error("{fluid}: {value_j_per_kg:.1} J/kg at {pressure_pa:.4e} Pa is outside {low_j_per_kg:.1} to {high_j_per_kg:.1} J/kg: {reason}")]
+    #[error("{fluid} at {:.4} MPa(a) would leave its range of temperature: {reason}", pressure_pa / 1e6)]
     EnthalpyOutOfRange {
         /// Name of the fluid.
         fluid: String,

@@ -198,7 +198,7 @@ impl Liquid {
                 pressure_pa: p,
                 low_j_per_kg: a,
                 high_j_per_kg: b,
-                reason: format!("that is {low:.2} to {high:.2} K; {reason}"),
+                reason: format!("{:.1} to {:.1} degC are known; {reason}", low - 273.15, high - 273.15),
             });
         }
         Ok(self.state(p, t, Some(h)))

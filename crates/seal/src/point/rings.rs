@@ -38,7 +38,7 @@ impl RingStore {
 
     /// Both rings with their materials at the fixed temperature next to `temperature_k`, and whether they had to be made.
     pub fn at(&self, model: &Model, temperature_k: f64) -> Result<(Reduced, bool), PointError> {
-        let changes = [&model.rotating_ring, &model.stationary_ring].into_iter().any(has_tables);
+        let changes = [&model.rotating_ring, &model.stationary_ring].into_iter().any(RingReduction::changes_with_temperature);
         let step = if changes { ((temperature_k - TEMPERATURE_ORIGIN_K) / TEMPERATURE_STEP_K).round() as i64 } else { 0 };
         // A panic in another thread leaves at most an entry missing, never a wrong one.
         let mut made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
@@ -55,8 +55,4 @@ impl RingStore {
         made.push((step, rings.clone()));
         Ok((rings, true))
     }
-}
-
-fn has_tables(ring: &Ring) -> bool {
-    ring.parts.iter().any(|part| !part.material.tables().is_empty())
 }
