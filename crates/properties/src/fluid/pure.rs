@@ -223,13 +223,24 @@ impl PureFluid {
         rho * (p_rho.recip() - at_reference.recip() * t.recip() * reference) * scale
     }
 
+    /// Critical enhancement of the conductivity, W/(m K), from quantities that are smooth and so may be interpolated:
+    /// density, temperature, isobaric heat capacity, ratio of heat capacities, viscosity and reduced susceptibility.
+    /// Zero where the susceptibility is not positive.
+    pub fn conductivity_enhancement(&self, rho: Dual, t: Dual, cp: Dual, kappa: Dual, viscosity: Dual, dchi: Dual) -> Dual {
+        match self.transport {
+            Transport::Water => water::conductivity_enhancement(rho, t, cp, kappa, viscosity, dchi),
+            #[cfg(test)]
+            Transport::Absent => Dual::constant(0.0),
+        }
+    }
+
     /// The whole state at density and temperature of one phase.
     pub fn state(&self, rho: f64, t: f64, phase: Phase) -> FluidState {
         let full = self.full(rho, t);
         let b = full.basic;
         let kappa = full.cp / full.cv;
         let conductivity = full.background
-            + water::conductivity_enhancement(Dual::new(rho, 1.0, 0.0), Dual::new(t, 0.0, 1.0), full.cp, kappa, full.viscosity, full.dchi);
+            + self.conductivity_enhancement(Dual::new(rho, 1.0, 0.0), Dual::new(t, 0.0, 1.0), full.cp, kappa, full.viscosity, full.dchi);
         let det = b.p_rho * b.h_t - b.p_t * b.h_rho;
         let (rho_p, rho_h) = (b.h_t / det, -b.p_t / det);
         let (t_p, t_h) = (-b.h_rho / det, b.p_rho / det);

@@ -21,7 +21,6 @@ use std::sync::OnceLock;
 
 use super::jets::Dual;
 use super::pure::{PureFluid, SmoothState};
-use super::water_transport as water;
 use super::{FluidState, PhDerivatives, Phase};
 use crate::error::PropertyError;
 
@@ -200,7 +199,7 @@ impl Patch {
             None => background,
             Some(block) => {
                 let [dchi, kappa, cp, _] = evaluate(block, &basis_h, &basis_p);
-                background + water::conductivity_enhancement(rho, t, cp, kappa, mu, dchi)
+                background + fluid.conductivity_enhancement(rho, t, cp, kappa, mu, dchi)
             }
         };
         let phase = if p >= self.stable_above && t.v < fluid.critical_temperature {
