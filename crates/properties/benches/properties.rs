@@ -29,7 +29,7 @@ fn equilibrium_pressure_enthalpy(bencher: Bencher, state: usize) {
 
 #[divan::bench(args = [0, 1, 2])]
 fn film_state(bencher: Bencher, state: usize) {
-    each(bencher, state, |f, p, h| f.film_state(p, h).unwrap().density_kg_per_m3);
+    each(bencher, state, |f, p, h| f.superheated_film_state(p, h).unwrap().density_kg_per_m3);
 }
 
 #[divan::bench(args = [0, 1, 2])]
@@ -52,7 +52,7 @@ fn water_from_its_file() -> usize {
 fn liquid_film_state(bencher: Bencher, name: &str) {
     let fluid = Fluid::named(name).unwrap();
     let h = fluid.at_pressure_temperature(1e6, 333.15).unwrap().enthalpy_j_per_kg;
-    bencher.bench(|| fluid.film_state(black_box(1e6), black_box(h)).unwrap());
+    bencher.bench(|| fluid.superheated_film_state(black_box(1e6), black_box(h)).unwrap());
 }
 
 #[divan::bench(args = ["sea water, salinity 70 g/kg", "ethylene glycol solution, 50 % by mass"])]

@@ -100,6 +100,23 @@ pub enum PropertyError {
         /// Temperature at which the superheated liquid ends at this pressure, to about a kelvin.
         limit_temperature_k: f64,
     },
+    /// Below the triple-point pressure there is gas or solid, no liquid.
+    #[error(
+        "{fluid} would freeze: below the triple point of {fluid} ({:.4e} Pa, {:.2} degC) there is gas and solid only, and {enthalpy_j_per_kg:.1} J/kg at {pressure_pa:.4e} Pa is not gas. Raise the outside pressure or the temperature",
+        triple_pressure_pa, .triple_temperature_k - 273.15
+    )]
+    WouldFreeze {
+        /// Name of the fluid.
+        fluid: String,
+        /// Absolute pressure.
+        pressure_pa: f64,
+        /// Specific enthalpy.
+        enthalpy_j_per_kg: f64,
+        /// Triple-point temperature.
+        triple_temperature_k: f64,
+        /// Triple-point pressure.
+        triple_pressure_pa: f64,
+    },
     /// An input is not a usable number.
     #[error("{field} = {value:e} is not usable: {requirement}")]
     InvalidInput {

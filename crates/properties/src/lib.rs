@@ -4,11 +4,11 @@
 //! material is first asked for. Inside, plain `f64` in SI units, absolute pressure, temperature in kelvin.
 //!
 //! ```
-//! use halfmicron_properties::Fluid;
+//! use halfmicron_properties::{Fluid, MixtureViscosity};
 //! let water = Fluid::named("water")?;
 //! let state = water.at_pressure_temperature(1.0e6, 293.15)?;
 //! assert!((state.density_kg_per_m3 - 998.6).abs() < 0.1);
-//! let again = water.film_state(1.0e6, state.enthalpy_j_per_kg)?;
+//! let again = water.film_state(1.0e6, state.enthalpy_j_per_kg, MixtureViscosity::default())?;
 //! assert!((again.temperature_k - 293.15).abs() < 1e-5);
 //! # Ok::<(), halfmicron_properties::PropertyError>(())
 //! ```
@@ -20,8 +20,8 @@ mod source;
 
 pub use error::PropertyError;
 pub use fluid::{
-    Bound, ConstantFluid, CustomFluid, Fluid, FluidEntry, FluidFamily, FluidKind, FluidState, Hazard, HazardKind, Hazards, PhDerivatives,
-    Phase, PropertyNotice, Range, Saturation, ViscosityLaw, WaltherLine, fluid_names, walther_line,
+    Bound, ConstantBoiling, ConstantFluid, ConstantGas, CustomFluid, Fluid, FluidEntry, FluidFamily, FluidKind, FluidState, Hazard, HazardKind, Hazards, MixtureViscosity, PhDerivatives,
+    Phase, PhaseLine, PropertyNotice, Range, SaturatedPhase, Saturation, ViscosityLaw, WaltherLine, fluid_names, walther_line,
 };
 pub use source::{SourceRef, all_sources};
 

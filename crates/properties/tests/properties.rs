@@ -98,7 +98,7 @@ fn two_phase_states_follow_the_lever_rule() {
 
 fn agree(p: f64, h: f64) -> Result<(), TestCaseError> {
     let water = Fluid::named("water").unwrap();
-    match (water.film_state(p, h), water.liquid_at_pressure_enthalpy(p, h)) {
+    match (water.superheated_film_state(p, h), water.liquid_at_pressure_enthalpy(p, h)) {
         (Ok(s), Ok(e)) => {
             for (name, a, b) in [
                 ("temperature", s.temperature_k, e.temperature_k),
@@ -148,7 +148,7 @@ proptest! {
     fn every_number_gets_a_state_or_a_reason(p in -12.0_f64..12.0, h in -1e7_f64..1e7) {
         for name in ["water", "sea water, salinity 70 g/kg", "sodium hydroxide solution, 50 % by mass", "mineral oil ISO VG 32"] {
             let fluid = Fluid::named(name).unwrap();
-            for state in [fluid.film_state(10_f64.powf(p), h), fluid.at_pressure_enthalpy(10_f64.powf(p), h), fluid.at_pressure_temperature(10_f64.powf(p), h * 1e-4)].into_iter().flatten() {
+            for state in [fluid.superheated_film_state(10_f64.powf(p), h), fluid.at_pressure_enthalpy(10_f64.powf(p), h), fluid.at_pressure_temperature(10_f64.powf(p), h * 1e-4)].into_iter().flatten() {
                 prop_assert!(state.density_kg_per_m3 > 0.0 && state.viscosity_pa_s > 0.0 && state.conductivity_w_per_m_k > 0.0 && state.temperature_k > 0.0);
                 prop_assert!(state.derivatives.temperature_by_pressure.is_finite() && state.derivatives.density_by_enthalpy.is_finite());
             }
@@ -174,7 +174,7 @@ fn surface_does_not_depend_on_the_order_of_visits() {
             points.reverse();
         }
         let water = Fluid::named("water").unwrap();
-        let mut out: Vec<_> = points.iter().map(|&(p, h)| water.film_state(p, h).unwrap()).collect();
+        let mut out: Vec<_> = points.iter().map(|&(p, h)| water.superheated_film_state(p, h).unwrap()).collect();
         if reverse {
             out.reverse();
         }
@@ -191,13 +191,13 @@ fn superheated_liquid_is_continuous() {
     let p = 1.2e5;
     let Saturation::At(t) = water.saturation_temperature(p) else { panic!() };
     let h = water.at_pressure_temperature(p, t).unwrap().enthalpy_j_per_kg;
-    let (below, above) = (water.film_state(p, h - 50.0).unwrap(), water.film_state(p, h + 50.0).unwrap());
+    let (below, above) = (water.superheated_film_state(p, h - 50.0).unwrap(), water.superheated_film_state(p, h + 50.0).unwrap());
     assert_eq!((below.phase, above.phase), (Phase::Liquid, Phase::LiquidMetastable));
     assert!((above.temperature_k - below.temperature_k - 100.0 / below.isobaric_heat_capacity_j_per_kg_k).abs() < 1e-5);
     let mut last = 0.0;
     let mut end = None;
     for i in 0..1000 {
-        match water.film_state(p, h + 2e3 * f64::from(i)) {
+        match water.superheated_film_state(p, h + 2e3 * f64::from(i)) {
             Ok(s) => {
                 assert!(s.temperature_k > last && s.derivatives.temperature_by_enthalpy > 0.0);
                 last = s.temperature_k;
@@ -389,9 +389,9 @@ fn liquids_are_thermodynamically_consistent() {
         close(v(p, t) - t * v_t, h_p, 1e-5, name);
         // the inverse and its derivatives
         let h = s.enthalpy_j_per_kg;
-        let f = fluid.film_state(p, h).unwrap();
+        let f = fluid.superheated_film_state(p, h).unwrap();
         close(f.temperature_k, t, 1e-9, name);
-        let on = |p: f64, h: f64| fluid.film_state(p, h).unwrap();
+        let on = |p: f64, h: f64| fluid.superheated_film_state(p, h).unwrap();
         let (ep, eh) = (2e4, 50.0);
         let d = f.derivatives;
         for (a, b) in [
@@ -451,7 +451,7 @@ fn custom_fluid_returns_what_it_was_given() {
     }
     assert!(light.notices_at(1e5, 300.0).iter().any(|n| n.code == "fluid.assumed"));
     assert_eq!(
-        light.film_state(1e4, light.at_pressure_temperature(1e4, 350.0).unwrap().enthalpy_j_per_kg).unwrap().phase,
+        light.superheated_film_state(1e4, light.at_pressure_temperature(1e4, 350.0).unwrap().enthalpy_j_per_kg).unwrap().phase,
         Phase::LiquidMetastable
     );
 }
@@ -480,7 +480,7 @@ fn constant_fluid_is_constant() {
     let c = ConstantFluid { name: "hand".to_owned(), density: 1_000.0, viscosity: 1e-3, heat_capacity: 4_000.0, conductivity: 0.6 };
     let fluid = Fluid::constant(c).unwrap();
     for (p, h) in [(1e5, -1e5), (5e6, 1e5), (50e6, 1e6)] {
-        let s = fluid.film_state(p, h).unwrap();
+        let s = fluid.superheated_film_state(p, h).unwrap();
         close(s.density_kg_per_m3, 1_000.0, 1e-14, "density");
         close(s.viscosity_pa_s, 1e-3, 1e-14, "viscosity");
         // H = c (T - 273.15 K) + (p - p0)/rho
@@ -496,12 +496,12 @@ fn ranges_are_refused_with_numbers() {
     assert!(matches!(water.at_pressure_temperature(1e5, 250.0), Err(PropertyError::TemperatureOutOfRange { .. })));
     assert!(matches!(water.at_pressure_temperature(-1.0, 300.0), Err(PropertyError::PressureOutOfRange { .. })));
     assert!(water.at_pressure_temperature(f64::NAN, 300.0).is_err());
-    assert!(water.film_state(1e5, f64::INFINITY).is_err());
+    assert!(water.superheated_film_state(1e5, f64::INFINITY).is_err());
     assert!(water.at_pressure_temperature(101_325.0, 273.15).is_ok());
     let oil = Fluid::named("hydrogenated terphenyl heat-transfer oil").unwrap();
     let message = oil.at_pressure_temperature(1e6, 900.0).unwrap_err().to_string();
     assert!(message.contains("900.00 K") && message.contains("decomposes"), "{message}");
-    assert!(matches!(oil.film_state(1e6, 1e9), Err(PropertyError::EnthalpyOutOfRange { .. })));
+    assert!(matches!(oil.superheated_film_state(1e6, 1e9), Err(PropertyError::EnthalpyOutOfRange { .. })));
     assert_eq!(water.saturation_temperature(30e6), Saturation::Supercritical);
     assert!(matches!(water.saturation_temperature(100.0), Saturation::Beyond { .. }));
 }

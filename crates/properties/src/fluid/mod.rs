@@ -1,14 +1,17 @@
 //! Fluids: one way to ask for a state, whatever stands behind it.
 
 mod catalogue;
+mod closed_form;
 mod correlation;
 mod custom;
+mod equilibrium;
 mod hazards;
 mod helmholtz;
 mod jets;
 mod liquid;
 mod mixture;
 mod oil;
+mod phase_line;
 mod pure;
 mod saturation;
 mod solutions;
@@ -24,13 +27,17 @@ use std::sync::Arc;
 
 pub(crate) use catalogue::parse_water_for_bench;
 pub use catalogue::{FluidEntry, fluid_names};
+pub use closed_form::{ConstantBoiling, ConstantGas};
 pub use custom::{ConstantFluid, CustomFluid, ViscosityLaw};
 pub use hazards::{Hazard, HazardKind, Hazards};
+pub use mixture::MixtureViscosity;
 pub use oil::{WaltherLine, walther_line};
+pub use phase_line::{PhaseLine, SaturatedPhase};
 pub use state::{Bound, FluidFamily, FluidKind, FluidState, PhDerivatives, Phase, PropertyNotice, Range, Saturation};
 
 use crate::error::PropertyError;
 use crate::source::SourceRef;
+use closed_form::ClosedForm;
 use liquid::Liquid;
 use pure::PureFluid;
 use surface::Surface;
@@ -63,6 +70,7 @@ struct Inner {
 enum Model {
     Pure(Arc<PureEntry>),
     Liquid(Box<Liquid>),
+    ClosedForm(Box<ClosedForm>),
 }
 
 #[derive(Debug)]
@@ -104,6 +112,22 @@ impl Fluid {
     /// [`PropertyError::InvalidInput`] naming the value that can't be used.
     pub fn thinning(description: ConstantFluid, decay_per_k: f64, reference_temperature_k: f64) -> Result<Self, PropertyError> {
         custom::build_thinning(description, decay_per_k, reference_temperature_k)
+    }
+
+    /// An ideal gas of constant properties, for hand checks.
+    ///
+    /// # Errors
+    /// [`PropertyError::InvalidInput`] naming the value that can't be used.
+    pub fn constant_gas(description: ConstantGas) -> Result<Self, PropertyError> {
+        closed_form::gas(description)
+    }
+
+    /// A liquid of constant properties that boils to an ideal gas of constant properties, for hand checks.
+    ///
+    /// # Errors
+    /// [`PropertyError::InvalidInput`] naming the value that can't be used.
+    pub fn constant_boiling(description: ConstantBoiling) -> Result<Self, PropertyError> {
+        closed_form::boiling(description)
     }
 
     fn from_inner(inner: Inner) -> Self {
@@ -164,6 +188,10 @@ impl Fluid {
                 Ok(FluidState { pressure_pa, ..state })
             }
             Model::Liquid(liquid) => liquid.at_temperature(pressure_pa, temperature_k),
+            Model::ClosedForm(form) => {
+                self.check_temperature(temperature_k)?;
+                Ok(form.at_temperature(pressure_pa, temperature_k))
+            }
         }
     }
 
@@ -173,15 +201,30 @@ impl Fluid {
     /// # Errors
     /// As [`Fluid::at_pressure_temperature`].
     pub fn at_pressure_enthalpy(&self, pressure_pa: f64, enthalpy_j_per_kg: f64) -> Result<FluidState, PropertyError> {
+        self.at_pressure_enthalpy_with(pressure_pa, enthalpy_j_per_kg, MixtureViscosity::default())
+    }
+
+    /// As [`Fluid::at_pressure_enthalpy`], with the viscosity of a mixture by a rule of choice: what [`Fluid::film_state`]
+    /// approximates.
+    ///
+    /// # Errors
+    /// As [`Fluid::film_state`].
+    pub fn at_pressure_enthalpy_with(
+        &self,
+        pressure_pa: f64,
+        enthalpy_j_per_kg: f64,
+        mixture: MixtureViscosity,
+    ) -> Result<FluidState, PropertyError> {
         self.check_pressure(pressure_pa)?;
         self.check_number("enthalpy", enthalpy_j_per_kg)?;
         match &self.inner.model {
             Model::Pure(entry) => {
-                let state = entry.fluid.equilibrium(pressure_pa, enthalpy_j_per_kg)?;
-                self.check_temperature(state.temperature_k)?;
+                let state = equilibrium::state(&entry.fluid, pressure_pa, enthalpy_j_per_kg, mixture)?;
+                self.check_equilibrium(&state)?;
                 Ok(state)
             }
             Model::Liquid(liquid) => liquid.at_enthalpy(pressure_pa, enthalpy_j_per_kg),
+            Model::ClosedForm(form) => self.checked(form.at_enthalpy(pressure_pa, enthalpy_j_per_kg, mixture)),
         }
     }
 
@@ -192,8 +235,10 @@ impl Fluid {
     pub fn liquid_at_pressure_temperature(&self, pressure_pa: f64, temperature_k: f64) -> Result<FluidState, PropertyError> {
         self.check_pressure(pressure_pa)?;
         self.check_number("temperature", temperature_k)?;
-        let Model::Pure(entry) = &self.inner.model else {
-            return self.at_pressure_temperature(pressure_pa, temperature_k);
+        let entry = match &self.inner.model {
+            Model::Pure(entry) => entry,
+            Model::Liquid(_) => return self.at_pressure_temperature(pressure_pa, temperature_k),
+            Model::ClosedForm(form) => return self.checked(form.liquid_at_temperature(pressure_pa, temperature_k)),
         };
         self.check_temperature(temperature_k)?;
         let fluid = &entry.fluid;
@@ -214,10 +259,10 @@ impl Fluid {
     }
 
     /// Liquid at absolute pressure (Pa) and specific enthalpy (J/kg) from the equations themselves, superheated liquid
-    /// included: what [`Fluid::film_state`] approximates.
+    /// included: what [`Fluid::superheated_film_state`] approximates.
     ///
     /// # Errors
-    /// As [`Fluid::film_state`].
+    /// As [`Fluid::superheated_film_state`].
     pub fn liquid_at_pressure_enthalpy(&self, pressure_pa: f64, enthalpy_j_per_kg: f64) -> Result<FluidState, PropertyError> {
         self.check_pressure(pressure_pa)?;
         self.check_number("enthalpy", enthalpy_j_per_kg)?;
@@ -228,6 +273,27 @@ impl Fluid {
                 Ok(state)
             }
             Model::Liquid(liquid) => liquid.at_enthalpy(pressure_pa, enthalpy_j_per_kg),
+            Model::ClosedForm(form) => self.checked(form.liquid_at_enthalpy(pressure_pa, enthalpy_j_per_kg)),
+        }
+    }
+
+    /// State at absolute pressure (Pa) and specific enthalpy (J/kg) in stable equilibrium, fast: liquid, mixture of liquid and
+    /// vapour, vapour or supercritical fluid for a fluid with an equation of state (gas below its triple-point pressure);
+    /// liquid for the others. On the two sides of [`Fluid::phase_line`] it equals the line's values.
+    ///
+    /// # Errors
+    /// [`PropertyError::WouldFreeze`] below the triple-point pressure; out of range, with value, range and what to do.
+    pub fn film_state(&self, pressure_pa: f64, enthalpy_j_per_kg: f64, mixture: MixtureViscosity) -> Result<FluidState, PropertyError> {
+        self.at_pressure_enthalpy_with(pressure_pa, enthalpy_j_per_kg, mixture)
+    }
+
+    /// Both sides of the vapour-liquid line at an absolute pressure (Pa) with their derivatives; nothing above the critical
+    /// pressure, below the triple-point pressure, and for fluids whose vapour is not known.
+    pub fn phase_line(&self, pressure_pa: f64) -> Option<PhaseLine> {
+        match &self.inner.model {
+            Model::Pure(entry) => PhaseLine::of_equation(&entry.fluid, pressure_pa),
+            Model::Liquid(_) => None,
+            Model::ClosedForm(form) => self.check_pressure(pressure_pa).ok().and_then(|()| form.line(pressure_pa)),
         }
     }
 
@@ -238,7 +304,7 @@ impl Fluid {
     ///
     /// # Errors
     /// [`PropertyError::BeyondLiquid`] past the end of the superheated liquid; out of range.
-    pub fn film_state(&self, pressure_pa: f64, enthalpy_j_per_kg: f64) -> Result<FluidState, PropertyError> {
+    pub fn superheated_film_state(&self, pressure_pa: f64, enthalpy_j_per_kg: f64) -> Result<FluidState, PropertyError> {
         match &self.inner.model {
             Model::Pure(entry) => {
                 self.check_pressure(pressure_pa)?;
@@ -248,6 +314,7 @@ impl Fluid {
                 Ok(state)
             }
             Model::Liquid(_) => self.at_pressure_enthalpy(pressure_pa, enthalpy_j_per_kg),
+            Model::ClosedForm(_) => self.liquid_at_pressure_enthalpy(pressure_pa, enthalpy_j_per_kg),
         }
     }
 
@@ -255,7 +322,7 @@ impl Fluid {
     pub fn filled_surface_cells(&self) -> usize {
         match &self.inner.model {
             Model::Pure(entry) => entry.surface.filled(),
-            Model::Liquid(_) => 0,
+            Model::Liquid(_) | Model::ClosedForm(_) => 0,
         }
     }
 
@@ -264,7 +331,7 @@ impl Fluid {
     pub fn build_surface_cell(&self, pressure_pa: f64, enthalpy_j_per_kg: f64) -> bool {
         match &self.inner.model {
             Model::Pure(entry) => surface::fill_once(&entry.fluid, pressure_pa, enthalpy_j_per_kg),
-            Model::Liquid(_) => false,
+            Model::Liquid(_) | Model::ClosedForm(_) => false,
         }
     }
 
@@ -286,6 +353,11 @@ impl Fluid {
                 Some(v) if pressure_pa.is_nan() || pressure_pa < v.correlation.value(v.low) => Saturation::Beyond { limit: v.low },
                 Some(v) if pressure_pa > v.correlation.value(v.high) => Saturation::Beyond { limit: v.high },
                 Some(v) => Saturation::At(v.temperature(pressure_pa)),
+            },
+            Model::ClosedForm(form) => match form.line(pressure_pa) {
+                None => Saturation::NoVapourData,
+                Some(_) if self.check_pressure(pressure_pa).is_err() => Saturation::Beyond { limit: self.inner.range.temperature_high.value },
+                Some(line) => Saturation::At(line.temperature_k),
             },
         }
     }
@@ -309,6 +381,11 @@ impl Fluid {
                 Some(v) if temperature_k > v.high => Saturation::Beyond { limit: v.correlation.value(v.high) },
                 Some(v) => Saturation::At(v.correlation.value(temperature_k)),
             },
+            Model::ClosedForm(form) => match form.saturation_pressure(temperature_k) {
+                None => Saturation::NoVapourData,
+                Some(p) if self.check_pressure(p).is_err() => Saturation::Beyond { limit: self.inner.range.pressure_high.value },
+                Some(p) => Saturation::At(p),
+            },
         }
     }
 
@@ -316,7 +393,24 @@ impl Fluid {
     pub fn critical_point(&self) -> Option<(f64, f64)> {
         match &self.inner.model {
             Model::Pure(entry) => Some((entry.fluid.critical_temperature, entry.fluid.critical_pressure)),
+            Model::Liquid(_) | Model::ClosedForm(_) => None,
+        }
+    }
+
+    /// Critical density, kg/m3, where the fluid has an equation of state.
+    pub fn critical_density(&self) -> Option<f64> {
+        match &self.inner.model {
+            Model::Pure(entry) => Some(entry.fluid.critical_density),
+            Model::Liquid(_) | Model::ClosedForm(_) => None,
+        }
+    }
+
+    /// Specific gas constant of its vapour, J/(kg K), where the vapour is known.
+    pub fn gas_constant_j_per_kg_k(&self) -> Option<f64> {
+        match &self.inner.model {
+            Model::Pure(entry) => Some(entry.fluid.gas_constant),
             Model::Liquid(_) => None,
+            Model::ClosedForm(form) => Some(form.gas_constant()),
         }
     }
 
@@ -384,6 +478,19 @@ impl Fluid {
                 );
             }
         }
+        if let Model::Pure(entry) = &self.inner.model
+            && temperature_k < entry.fluid.triple_temperature
+            && pressure_pa < entry.fluid.saturation().lowest_pressure()
+        {
+            add(
+                "fluid.below-triple-point",
+                format!(
+                    "{}: gas at {:.1} degC is colder than the triple point; the equation is extrapolated and frost is not considered",
+                    self.name(),
+                    celsius(temperature_k)
+                ),
+            );
+        }
         match self.saturation_pressure(temperature_k) {
             Saturation::At(saturation) if pressure_pa < saturation => add(
                 "fluid.below-saturation",
@@ -395,12 +502,23 @@ impl Fluid {
                     celsius(temperature_k)
                 ),
             ),
-            Saturation::NoVapourData if self.inner.kind != FluidKind::Constant => {
+            Saturation::NoVapourData if !matches!(self.inner.kind, FluidKind::Constant | FluidKind::ConstantGas) => {
                 add("fluid.no-vapour-data", format!("{}: no vapour-pressure data; no boiling margin can be given", self.name()))
             }
             _ => {}
         }
         notices
+    }
+
+    fn checked(&self, state: FluidState) -> Result<FluidState, PropertyError> {
+        self.check_temperature(state.temperature_k)?;
+        Ok(state)
+    }
+
+    /// Gas below the triple-point pressure may be colder than the triple point; everything else may not.
+    fn check_equilibrium(&self, state: &FluidState) -> Result<(), PropertyError> {
+        let gas = state.phase == Phase::Vapour && state.temperature_k < self.inner.range.temperature_high.value;
+        if gas { Ok(()) } else { self.check_temperature(state.temperature_k) }
     }
 
     fn check_number(&self, field: &str, value: f64) -> Result<(), PropertyError> {

@@ -9,7 +9,7 @@ use super::helmholtz::{IdealPart, ResidualPart};
 use super::jets::Dual;
 use super::saturation::{SaturationCurves, SaturationData};
 use super::water_transport as water;
-use super::{FluidState, PhDerivatives, Phase, mixture};
+use super::{FluidState, PhDerivatives, Phase};
 use crate::error::PropertyError;
 
 /// Coefficient file of one fluid.
@@ -53,11 +53,11 @@ pub(crate) struct PureFluid {
     pub name: String,
     pub data_version: String,
     pub equation_source: String,
-    gas_constant: f64,
+    pub gas_constant: f64,
     reducing_temperature: f64,
     reducing_density: f64,
     pub critical_temperature: f64,
-    critical_density: f64,
+    pub critical_density: f64,
     pub critical_pressure: f64,
     pub triple_temperature: f64,
     pub highest_temperature: f64,
@@ -296,7 +296,7 @@ impl PureFluid {
         Ok((self.bracketed_density(p, t, 0.5 * guess, vapour * (1.0 + 1e-6), guess)?, Phase::Vapour))
     }
 
-    fn densest(&self) -> f64 {
+    pub(super) fn densest(&self) -> f64 {
         // IAPWS-95 at 1 GPa is 3.9 critical densities; every other fluid of interest stays below this too
         4.5 * self.reducing_density
     }
@@ -381,7 +381,7 @@ impl PureFluid {
         })
     }
 
-    fn liquid_guess(&self, p: f64, h: f64) -> (f64, f64) {
+    pub(super) fn liquid_guess(&self, p: f64, h: f64) -> (f64, f64) {
         let table = self.guesses();
         let mut target = h;
         let mut guess = (0.0, 0.0);
@@ -465,48 +465,18 @@ impl PureFluid {
         low
     }
 
-    /// Whole state at pressure and enthalpy in stable equilibrium, two-phase included.
-    pub fn equilibrium(&self, p: f64, h: f64) -> Result<FluidState, PropertyError> {
-        if p < self.critical_pressure && p >= self.saturation.lowest_pressure() && p < self.saturation.highest_pressure() {
-            let t = self.saturation.temperature(p);
-            let (liquid, vapour) = self.saturation.densities(t);
-            let (hl, hv) = (self.basic(liquid, t).h, self.basic(vapour, t).h);
-            if h > hl && h < hv {
-                return Ok(mixture::state(self, p, h, t, (liquid, vapour)));
-            }
-            if h <= hl {
-                let (t, rho) = match self.refine(p, h, self.liquid_guess(p, h)) {
-                    Ok((t, rho)) if rho >= self.critical_density * 0.98 => (t, rho),
-                    _ => self.by_temperature(p, h, self.triple_temperature - 30.0, t)?,
-                };
-                return Ok(self.with_exact(p, h, self.state(rho, t, Phase::Liquid)));
-            }
-            let (t, rho) = self.by_temperature(p, h, t, 1.5 * self.highest_temperature)?;
-            return Ok(self.with_exact(p, h, self.state(rho, t, Phase::Vapour)));
-        }
-        let lowest_vapour = p < self.saturation.lowest_pressure();
-        let by_newton = if lowest_vapour { None } else { self.refine(p, h, self.liquid_guess(p, h)).ok() };
-        let (t, rho) = match by_newton {
-            Some((t, rho)) if rho > self.critical_density && t < self.critical_temperature && rho < self.densest() => (t, rho),
-            _ => self.by_temperature(p, h, self.triple_temperature - 30.0, 1.5 * self.highest_temperature)?,
-        };
-        let phase = if t >= self.critical_temperature && p >= self.critical_pressure {
-            Phase::Supercritical
-        } else if rho > self.critical_density {
-            Phase::Liquid
-        } else {
-            Phase::Vapour
-        };
-        Ok(self.with_exact(p, h, self.state(rho, t, phase)))
+    /// End of the vapour-liquid line, Pa: the critical pressure, or the last of the saturation curves.
+    pub fn line_end(&self) -> f64 {
+        self.critical_pressure.min(self.saturation.highest_pressure())
     }
 
     /// The prescribed pair itself instead of its last rounding.
-    fn with_exact(&self, p: f64, h: f64, state: FluidState) -> FluidState {
+    pub(super) fn with_exact(&self, p: f64, h: f64, state: FluidState) -> FluidState {
         FluidState { pressure_pa: p, enthalpy_j_per_kg: h, ..state }
     }
 
     /// Safeguarded search for the temperature at constant pressure, enthalpy rising with it.
-    fn by_temperature(&self, p: f64, h: f64, low: f64, high: f64) -> Result<(f64, f64), PropertyError> {
+    pub(super) fn by_temperature(&self, p: f64, h: f64, low: f64, high: f64) -> Result<(f64, f64), PropertyError> {
         let (mut low, mut high) = (low, high);
         let mut t = low + (high - low) * 0.1;
         let mut best = (t, 0.0);
@@ -576,7 +546,7 @@ impl PureFluid {
         }
     }
 
-    fn not_converged(
+    pub(super) fn not_converged(
         &self,
         first: (&'static str, f64),
         second: (&'static str, f64),

@@ -30,7 +30,7 @@ impl fmt::Display for Phase {
 }
 
 /// First partial derivatives at constant enthalpy (`.._by_pressure`) and constant pressure (`.._by_enthalpy`), SI units.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct PhDerivatives {
     /// K/Pa
     pub temperature_by_pressure: f64,
@@ -73,6 +73,21 @@ pub struct FluidState {
     pub phase: Phase,
     /// Derivatives by pressure and enthalpy.
     pub derivatives: PhDerivatives,
+}
+
+impl FluidState {
+    /// Specific volume, m3/kg.
+    pub fn specific_volume(&self) -> f64 {
+        1.0 / self.density_kg_per_m3
+    }
+
+    /// Speed of sound of the equilibrium state, m/s: `1/c^2 = drho/dp (h) + drho/dh (p)/rho`, which is `drho/dp` at constant
+    /// entropy. It steps at the phase line, where a mixture in equilibrium is far more compressible. Infinite for an
+    /// incompressible fluid.
+    pub fn sound_speed_m_per_s(&self) -> f64 {
+        let d = &self.derivatives;
+        (d.density_by_pressure + d.density_by_enthalpy / self.density_kg_per_m3).max(0.0).recip().sqrt()
+    }
 }
 
 /// Answer to a question about the saturation line.
@@ -146,8 +161,12 @@ pub enum FluidKind {
     Oil,
     /// Described by the user, liquid only.
     Custom,
-    /// Constant properties, for hand checks.
+    /// Liquid of constant properties, for hand checks.
     Constant,
+    /// Ideal gas of constant properties, for hand checks.
+    ConstantGas,
+    /// Liquid and vapour of constant properties in equilibrium, for hand checks.
+    ConstantBoiling,
 }
 
 /// Groups of fluids for which the fitness of elastomers is tabulated.

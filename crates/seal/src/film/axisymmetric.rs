@@ -253,7 +253,7 @@ impl<'a> Film<'a> {
     }
 
     fn states(&self, iterate: &Iterate) -> Result<Vec<FluidState>, FilmError> {
-        iterate.pressure.iter().zip(&iterate.enthalpy).map(|(&p, &h)| Ok(self.input.fluid.film_state(p, h)?)).collect()
+        iterate.pressure.iter().zip(&iterate.enthalpy).map(|(&p, &h)| Ok(self.input.fluid.superheated_film_state(p, h)?)).collect()
     }
 
     /// Conductance `12 k/hT` between film and faces, W/(m2 K).
