@@ -20,8 +20,9 @@ mod source;
 
 pub use error::PropertyError;
 pub use fluid::{
-    Bound, ConstantBoiling, ConstantFluid, ConstantGas, CustomFluid, Fluid, FluidEntry, FluidFamily, FluidKind, FluidState, Hazard, HazardKind, Hazards, MixtureViscosity, PhDerivatives,
-    Phase, PhaseLine, PropertyNotice, Range, SaturatedPhase, Saturation, ViscosityLaw, WaltherLine, fluid_names, walther_line,
+    Bound, ConstantBoiling, ConstantFluid, ConstantGas, CustomFluid, Fluid, FluidEntry, FluidFamily, FluidKind, FluidState, Hazard,
+    HazardKind, Hazards, MixtureViscosity, PhDerivatives, Phase, PhaseLine, PropertyNotice, Range, SaturatedPhase, Saturation,
+    ViscosityLaw, WaltherLine, fluid_names, walther_line,
 };
 pub use source::{SourceRef, all_sources};
 

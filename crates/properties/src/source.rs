@@ -32,6 +32,8 @@ sources! {
     ISO_3448 = "iso-3448", "ISO 3448: viscosity grades at 40 degC; midpoints from memory";
     BARUS = "barus-1893", "Barus, Am. J. Sci. 45 (1893) 87: exponential rise of viscosity with pressure";
     MCADAMS = "mcadams-1942", "McAdams, Woods and Heroman, Trans. ASME 64 (1942) 193: viscosity of a homogeneous mixture; from memory";
+    CICCHITTI = "cicchitti-1960", "Cicchitti et al., Energia Nucleare 7 (1960) 407: viscosity of a homogeneous mixture by mass; from memory";
+    DUKLER = "dukler-1964", "Dukler, Wicks and Cleveland, AIChE J. 10 (1964) 44: viscosity of a homogeneous mixture by volume; from memory";
     MUNRO_1997 = "munro-1997", "Munro, J. Phys. Chem. Ref. Data 26 (1997) 1195: sintered alpha silicon carbide (NIST SRD 150 summary); page located, numbers from memory";
     NIST_ALUMINA = "munro-alumina-1997", "Munro, J. Am. Ceram. Soc. 80 (1997) 1919: sintered alpha alumina (NIST SRD 150 summary); seen where the row says so";
     ASTM_F1684 = "astm-f1684", "ASTM F1684: iron-nickel low expansion alloys, by way of a public page; seen";

@@ -255,7 +255,15 @@ fn water() -> Result<Fluid, PropertyError> {
 
 fn build_water() -> Result<Fluid, PropertyError> {
     let entry = water_entry()?;
-    let mut sources = vec![source::WAGNER_PRUSS, source::HUBER_2009, source::HUBER_2012, source::BELL_ALPERT, source::MCADAMS];
+    let mut sources = vec![
+        source::WAGNER_PRUSS,
+        source::HUBER_2009,
+        source::HUBER_2012,
+        source::BELL_ALPERT,
+        source::MCADAMS,
+        source::CICCHITTI,
+        source::DUKLER,
+    ];
     if let Some(s) = source::by_key(&entry.fluid.equation_source)
         && !sources.contains(&s)
     {

@@ -121,7 +121,10 @@ fn finish(name: String, kind: FluidKind, highest_pressure: f64, form: ClosedForm
             temperature_low: Bound { value: 1.0, reason: "absolute zero is near".to_owned() },
             temperature_high: Bound { value: HOTTEST, reason: "no seal is that hot".to_owned() },
             pressure_low: Bound { value: 1e-3, reason: "there is nothing left to compute".to_owned() },
-            pressure_high: Bound { value: highest_pressure, reason: "far above any seal, or the vapour would be as dense as the liquid".to_owned() },
+            pressure_high: Bound {
+                value: highest_pressure,
+                reason: "far above any seal, or the vapour would be as dense as the liquid".to_owned(),
+            },
             stated_temperature_k: (1.0, HOTTEST),
         },
         sources: vec![source::USER],

@@ -26,7 +26,7 @@ pub enum MixtureViscosity {
     /// `mu = x mu_v + (1 - x) mu_l`: Cicchitti et al., Energia Nucleare 7 (1960) 407; from memory.
     ByMass,
     /// `mu = rho (x mu_v/rho_v + (1 - x) mu_l/rho_l)`, straight by volume fractions: Dukler, Wicks and Cleveland, AIChE J. 10
-    /// (1964) 38; from memory.
+    /// (1964) 44; from memory.
     ByVolume,
 }
 

@@ -356,7 +356,9 @@ impl Fluid {
             },
             Model::ClosedForm(form) => match form.line(pressure_pa) {
                 None => Saturation::NoVapourData,
-                Some(_) if self.check_pressure(pressure_pa).is_err() => Saturation::Beyond { limit: self.inner.range.temperature_high.value },
+                Some(_) if self.check_pressure(pressure_pa).is_err() => {
+                    Saturation::Beyond { limit: self.inner.range.temperature_high.value }
+                }
                 Some(line) => Saturation::At(line.temperature_k),
             },
         }

@@ -193,7 +193,7 @@ fn fluid_model(fluid: &Fluid) -> &'static str {
         FluidKind::Solution => "fluid.solution",
         FluidKind::Oil => "fluid.oil",
         FluidKind::Custom => "fluid.custom",
-        FluidKind::Constant => "fluid.constant",
+        FluidKind::Constant | FluidKind::ConstantGas | FluidKind::ConstantBoiling => "fluid.constant",
     }
 }
 

@@ -222,6 +222,13 @@ fn fluids_of_ones_own() {
     let model = self::model(&liquid).unwrap();
     let state = model.fluid.at_pressure_temperature(1e6, 350.0).unwrap();
     assert!((state.viscosity_pa_s - 1e-3).abs() < 1e-15 && (state.density_kg_per_m3 - 1000.0).abs() < 1e-9);
+    let gas = CASES[4].1.replacen("[fluid]\nname = \"water\"", "[gas]\nmolar_mass = \"28.96 g/mol\"\nviscosity = \"18 uPa s\"", 1);
+    let model = self::model(&gas).unwrap();
+    let state = model.fluid.at_pressure_temperature(1e6, 350.0).unwrap();
+    assert!((state.viscosity_pa_s - 18e-6).abs() < 1e-18);
+    assert!((state.density_kg_per_m3 - 1e6 * 28.96e-3 / (8.314_462_618_153_24 * 350.0)).abs() < 1e-9);
+    assert!((state.isobaric_heat_capacity_j_per_kg_k - 3.5 * 8.314_462_618_153_24 / 28.96e-3).abs() < 1e-9);
+    assert!(model.notices.iter().any(|notice| notice.code == "default.specific_heat"));
 }
 
 #[test]

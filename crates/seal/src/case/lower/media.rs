@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use halfmicron_properties::material::{self, Material, OwnFigures};
-use halfmicron_properties::{ConstantFluid, CustomFluid, Fluid, PropertyError, ViscosityLaw};
+use halfmicron_properties::{ConstantFluid, ConstantGas, CustomFluid, Fluid, PropertyError, ViscosityLaw};
 
 use super::super::error::Cause;
 use super::super::tree::{Table, Value};
@@ -14,6 +14,8 @@ use crate::units::{Dimension, ZERO_CELSIUS_K};
 
 /// Kinematic viscosity above which a custom fluid is taken as an oil, m2/s (ASTM D341 is stated from 2 mm2/s).
 const OIL_FROM_M2_PER_S: f64 = 2e-6;
+/// Molar gas constant, J/(mol K): exact since the SI of 2019.
+const MOLAR_GAS_CONSTANT: f64 = 8.314_462_618_153_24;
 /// Reach of a custom fluid beyond its two viscosities, K.
 const CUSTOM_REACH_K: f64 = 20.0;
 
@@ -75,11 +77,7 @@ impl Lowering<'_> {
         match stated.first() {
             Some(&"fluid") => self.stated_fluid(root.table("fluid")?),
             Some(&"liquid") => self.constant_liquid(root.table("liquid")?),
-            Some(_) => {
-                let message = "a gas film cannot be computed yet".to_owned();
-                self.error(root, "gas", Cause::NotComputed(message), "state a liquid in [fluid] or [liquid]");
-                None
-            }
+            Some(_) => self.constant_gas(root.table("gas")?),
             None => {
                 self.missing(root, "fluid", "");
                 None
@@ -127,6 +125,42 @@ impl Lowering<'_> {
         match Fluid::constant(ConstantFluid { name, density, viscosity, heat_capacity, conductivity }) {
             Ok(fluid) => Some(Arc::new(fluid)),
             Err(error) => self.property_error(self.root, "liquid", &error),
+        }
+    }
+
+    fn constant_gas(&mut self, table: &Table) -> Option<Arc<Fluid>> {
+        let name = self.text_or(table, "name", "ideal gas, constant properties", "the case gives none");
+        let gas_constant = self.gas_constant(table)?;
+        let heat_capacity = self.number_or(
+            table,
+            "specific_heat",
+            3.5 * gas_constant,
+            &format!("{} J/(kg K)", rounded(3.5 * gas_constant)),
+            "3.5 times the gas constant, that of a gas of two atoms",
+        );
+        let conductivity = self.number_or(table, "conductivity", 0.026, "0.026 W/(m K)", "that of air");
+        let viscosity = table.number("viscosity")?;
+        let gas = ConstantGas { name, gas_constant, viscosity, conductivity, heat_capacity, reference_temperature: ZERO_CELSIUS_K };
+        match Fluid::constant_gas(gas) {
+            Ok(fluid) => Some(Arc::new(fluid)),
+            Err(error) => self.property_error(self.root, "gas", &error),
+        }
+    }
+
+    /// Specific gas constant, J/(kg K), stated or from the molar mass.
+    fn gas_constant(&mut self, table: &Table) -> Option<f64> {
+        match (table.has("gas_constant"), table.has("molar_mass")) {
+            (true, true) => {
+                let message = "`gas_constant` and `molar_mass` say the same thing".to_owned();
+                self.error(table, "molar_mass", Cause::Contradiction(message), "remove one of the two");
+                None
+            }
+            (true, false) => table.number("gas_constant"),
+            (false, true) => Some(MOLAR_GAS_CONSTANT / table.number("molar_mass")?),
+            (false, false) => {
+                self.missing(table, "gas_constant", "or give `molar_mass`");
+                None
+            }
         }
     }
 
