@@ -14,6 +14,7 @@ mod links;
 mod purity;
 mod spelling;
 mod steps;
+mod stress;
 mod tour;
 mod tree;
 mod words;
@@ -26,6 +27,7 @@ fn main() -> ExitCode {
         [command] if command == "ci" => steps::run(steps::ALL),
         [command] if command == "generate" => generate::write_all(),
         [command, rest @ ..] if command == "fluids" => fluids::run(tree::root(), rest),
+        [command, rest @ ..] if command == "stress" => stress::run(rest),
         [command] => match steps::named(command) {
             Some(step) => steps::run(std::slice::from_ref(step)),
             None => return usage(),
@@ -43,7 +45,7 @@ fn main() -> ExitCode {
 
 fn usage() -> ExitCode {
     println!(
-        "cargo xtask COMMAND\n\n  ci         every step below, in this order: the whole of CI\n  generate   writes the generated files\n  fluids     writes the fluids' coefficient files from the outside library\n"
+        "cargo xtask COMMAND\n\n  ci         every step below, in this order: the whole of CI\n  generate   writes the generated files\n  fluids     writes the fluids' coefficient files from the outside library\n  stress     random cases over the whole box: --cases N --seed S\n"
     );
     for step in steps::ALL {
         println!("  {:<10} {}", step.name, step.what);

@@ -1,0 +1,283 @@
+//! What one case is asked: numbers, balances and reasons of every duty.
+
+use std::cell::RefCell;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::time::Instant;
+
+use halfmicron::case::parse;
+use halfmicron::model::Model;
+use halfmicron::outcome::{DutyOutcome, Status};
+use halfmicron::point::{Options, Prepared};
+use serde_json::Value;
+
+/// Relative residual up to which a balance counts as closed.
+pub const CLOSED: f64 = 1e-8;
+/// Every so many-th case is solved with the ranges of its numbers.
+const IN_FULL: u64 = 50;
+
+/// Keys of the outcome that may be empty by design; anything else that the serialiser writes as null was no finite number.
+const OPTIONAL: [&str; 12] = [
+    "chosen",
+    "hours_per_year",
+    "chamber_saturation_k",
+    "pressure_profile_factor",
+    "boiling_margin_k",
+    "chamber_margin_k",
+    "boiling_margin_pa",
+    "wear_rate_m_per_s",
+    "loosening_temperature_k",
+    "friction_band",
+    "value",
+    "limit",
+];
+
+/// What became of a case or of one of its duties.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Kind {
+    Solved,
+    NonePart,
+    NoneTouch,
+    NoneStable,
+    NotModelled,
+    OutOfRange,
+    NotConverged,
+    Refused,
+    Panic,
+}
+
+impl Kind {
+    pub const ALL: [Self; 9] = [
+        Self::Solved,
+        Self::NonePart,
+        Self::NoneTouch,
+        Self::NoneStable,
+        Self::NotModelled,
+        Self::OutOfRange,
+        Self::NotConverged,
+        Self::Refused,
+        Self::Panic,
+    ];
+
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Solved => "solved",
+            Self::NonePart => "none: faces part",
+            Self::NoneTouch => "none: faces touch",
+            Self::NoneStable => "none: no stable one",
+            Self::NotModelled => "not modelled",
+            Self::OutOfRange => "out of range",
+            Self::NotConverged => "not converged",
+            Self::Refused => "refused as a case",
+            Self::Panic => "panic",
+        }
+    }
+
+    fn of(status: Status) -> Self {
+        match status {
+            Status::Solved => Self::Solved,
+            Status::NoneFacesPart => Self::NonePart,
+            Status::NoneFacesTouch => Self::NoneTouch,
+            Status::NoneStable => Self::NoneStable,
+            Status::NotConverged => Self::NotConverged,
+            Status::NotModelled => Self::NotModelled,
+            Status::OutOfRange => Self::OutOfRange,
+        }
+    }
+}
+
+/// One duty, or a case that never came to its duties.
+#[derive(Debug, Clone)]
+pub struct Finding {
+    pub case: u64,
+    pub duty: String,
+    pub kind: Kind,
+    pub reason: String,
+    /// Demands that it breaks, in words.
+    pub broken: Vec<String>,
+    /// Mass, force, heat.
+    pub balances: Option<[f64; 3]>,
+    /// Wall time of the duty, s.
+    pub seconds: f64,
+    /// Work of the search: film solves.
+    pub film_solves: u64,
+    pub equilibria: usize,
+}
+
+thread_local! {
+    static PANIC: RefCell<String> = const { RefCell::new(String::new()) };
+}
+
+/// Keep what a panic says for the report instead of printing it.
+pub fn collect_panics() {
+    std::panic::set_hook(Box::new(|info| {
+        let place = info.location().map_or_else(String::new, |at| format!(" at {}:{}", at.file(), at.line()));
+        let message = info.payload_as_str().unwrap_or("no message");
+        PANIC.with(|kept| *kept.borrow_mut() = format!("{message}{place}"));
+    }));
+}
+
+/// Every finding of one case.
+pub fn case(index: u64, text: &str) -> Vec<Finding> {
+    let whole = |kind, reason: String| {
+        vec![Finding {
+            case: index,
+            duty: String::new(),
+            kind,
+            reason,
+            broken: Vec::new(),
+            balances: None,
+            seconds: 0.0,
+            film_solves: 0,
+            equilibria: 0,
+        }]
+    };
+    let panicked = || whole(Kind::Panic, PANIC.with(|kept| kept.borrow().clone()));
+    let model = match catch_unwind(|| parse(text).and_then(|case| case.model())) {
+        Ok(Ok(model)) => model,
+        Ok(Err(errors)) => return whole(Kind::Refused, errors.to_string()),
+        Err(_) => return panicked(),
+    };
+    let prepared = match catch_unwind(AssertUnwindSafe(|| Prepared::new(&model))) {
+        Ok(Ok(prepared)) => prepared,
+        Ok(Err(error)) => return whole(Kind::Refused, error.to_string()),
+        Err(_) => return panicked(),
+    };
+    let solve = |k: usize| {
+        let options = Options { ranges: index % IN_FULL == 0, ..Options::default() };
+        let start = Instant::now();
+        let solved = catch_unwind(AssertUnwindSafe(|| prepared.solve_with(&model.duties[k], None, options).0));
+        let seconds = start.elapsed().as_secs_f64();
+        match solved {
+            Ok(outcome) => Finding { seconds, ..duty(index, &model, &outcome) },
+            Err(_) => Finding { duty: model.duties[k].name.clone(), seconds, ..panicked().remove(0) },
+        }
+    };
+    (0..model.duties.len()).map(solve).collect()
+}
+
+/// Outcomes of one case, for a look at it.
+pub fn outcomes(text: &str) -> Result<Vec<DutyOutcome>, String> {
+    let model = parse(text).and_then(|case| case.model()).map_err(|errors| errors.to_string())?;
+    let prepared = Prepared::new(&model).map_err(|error| error.to_string())?;
+    Ok(model.duties.iter().map(|duty| prepared.solve(duty, None).0).collect())
+}
+
+fn duty(index: u64, model: &Model, outcome: &DutyOutcome) -> Finding {
+    let mut broken = Vec::new();
+    match serde_json::to_value(outcome) {
+        Ok(value) => {
+            let mut empty = Vec::new();
+            nulls(&value, "", &mut empty);
+            broken.extend(empty.into_iter().map(|path| format!("no number: {path}")));
+        }
+        Err(error) => broken.push(format!("not to be written: {error}")),
+    }
+    let balances = outcome.chosen.and_then(|chosen| outcome.equilibria.get(chosen)).map(|point| {
+        let found = point.balances;
+        [found.mass, found.force, found.heat]
+    });
+    if let Some(residuals) = balances {
+        for (what, residual) in ["mass", "force", "heat"].into_iter().zip(residuals) {
+            if residual.is_nan() || residual > CLOSED {
+                broken.push(format!("balance of {what} open: {residual:.1e}"));
+            }
+        }
+    }
+    broken.extend(unfounded(outcome));
+    let fluid = model.duties.iter().find(|duty| duty.name == outcome.name).and_then(|duty| duty.fluid.as_deref()).unwrap_or(&model.fluid);
+    Finding {
+        case: index,
+        duty: outcome.name.clone(),
+        kind: Kind::of(outcome.status),
+        reason: outcome.reason.replace(fluid.name(), "FLUID"),
+        broken,
+        balances,
+        seconds: 0.0,
+        film_solves: outcome.work.film_solves,
+        equilibria: outcome.equilibria.len(),
+    }
+}
+
+/// What the outcome claims and its own numbers do not bear out.
+fn unfounded(outcome: &DutyOutcome) -> Option<String> {
+    let wrong = |words: &str| Some(format!("{}: {words}", Kind::of(outcome.status).words()));
+    if outcome.reason.is_empty() {
+        return wrong("no reason");
+    }
+    let stated_none = matches!(outcome.status, Status::NoneFacesPart | Status::NoneFacesTouch);
+    if stated_none && outcome.trace.len() < 3 {
+        return wrong("no traced curve as evidence");
+    }
+    match outcome.status {
+        Status::Solved => {
+            let point = outcome.chosen.and_then(|chosen| outcome.equilibria.get(chosen));
+            match point {
+                None => wrong("no equilibrium chosen"),
+                Some(point) if !point.stable => wrong("the chosen equilibrium is not stable"),
+                Some(point) => {
+                    let scale = point.closing_force_n.abs().max(point.opening_force_n.abs()).max(1.0);
+                    let apart = (point.opening_force_n - point.closing_force_n).abs() / scale;
+                    if apart > CLOSED { wrong("opening is not closing force") } else { None }
+                }
+            }
+        }
+        Status::NoneFacesPart if outcome.trace.iter().any(|p| p.opening_force_n <= p.closing_force_n) => {
+            wrong("the traced opening force falls to closing")
+        }
+        Status::NoneFacesTouch if outcome.trace.iter().any(|p| p.opening_force_n >= p.closing_force_n) => {
+            wrong("the traced opening force reaches closing")
+        }
+        Status::NoneStable if outcome.equilibria.is_empty() || outcome.equilibria.iter().any(|point| point.stable) => {
+            wrong("the equilibria do not say so")
+        }
+        Status::NoneFacesPart | Status::NoneFacesTouch | Status::OutOfRange
+            if !outcome.reason.bytes().any(|byte| byte.is_ascii_digit()) =>
+        {
+            wrong("a reason without a number")
+        }
+        _ => None,
+    }
+}
+
+/// Paths at which the serialiser wrote null for what is not finite.
+fn nulls(value: &Value, path: &str, found: &mut Vec<String>) {
+    match value {
+        Value::Null if !OPTIONAL.iter().any(|key| path.contains(key)) => found.push(path.to_owned()),
+        Value::Array(items) => items.iter().enumerate().for_each(|(k, item)| nulls(item, &format!("{path}[{k}]"), found)),
+        Value::Object(map) => map.iter().for_each(|(key, item)| nulls(item, &format!("{path}.{key}"), found)),
+        _ => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use halfmicron::outcome::TracePoint;
+
+    fn none(status: Status, forces: &[f64]) -> DutyOutcome {
+        let trace = forces
+            .iter()
+            .map(|force| TracePoint { inner_gap_m: 1e-6, minimum_gap_m: 1e-6, opening_force_n: *force, closing_force_n: 100.0 })
+            .collect();
+        DutyOutcome { status, reason: "stays below 100 N".to_owned(), trace, ..DutyOutcome::empty("normal") }
+    }
+
+    #[test]
+    fn a_none_must_be_borne_out_by_its_trace() {
+        assert_eq!(unfounded(&none(Status::NoneFacesTouch, &[50.0, 80.0, 99.0])), None);
+        assert!(unfounded(&none(Status::NoneFacesTouch, &[50.0, 101.0, 99.0])).is_some());
+        assert_eq!(unfounded(&none(Status::NoneFacesPart, &[150.0, 180.0, 101.0])), None);
+        assert!(unfounded(&none(Status::NoneFacesPart, &[150.0, 99.0, 101.0])).is_some());
+        assert!(unfounded(&none(Status::NoneFacesPart, &[])).is_some());
+        assert!(unfounded(&none(Status::Solved, &[])).is_some());
+    }
+
+    #[test]
+    fn numbers_that_are_none_are_found() {
+        let mut outcome = DutyOutcome::empty("normal");
+        outcome.hand.area_m2 = f64::NAN;
+        let mut found = Vec::new();
+        nulls(&serde_json::to_value(&outcome).unwrap(), "", &mut found);
+        assert_eq!(found, [".hand.area_m2"]);
+    }
+}
