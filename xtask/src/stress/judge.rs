@@ -111,7 +111,9 @@ thread_local! {
 pub fn collect_panics() {
     std::panic::set_hook(Box::new(|info| {
         let place = info.location().map_or_else(String::new, |at| format!(" at {}:{}", at.file(), at.line()));
-        let message = info.payload_as_str().unwrap_or("no message");
+        let payload = info.payload();
+        let fixed = payload.downcast_ref::<&str>().copied();
+        let message = payload.downcast_ref::<String>().map(String::as_str).or(fixed).unwrap_or("no message");
         PANIC.with(|kept| *kept.borrow_mut() = format!("{message}{place}"));
     }));
 }
@@ -143,7 +145,7 @@ pub fn case(index: u64, text: &str) -> Vec<Finding> {
         Err(_) => return panicked(),
     };
     let solve = |k: usize| {
-        let options = Options { ranges: index % IN_FULL == 0, ..Options::default() };
+        let options = Options { ranges: index.is_multiple_of(IN_FULL), ..Options::default() };
         let start = Instant::now();
         let solved = catch_unwind(AssertUnwindSafe(|| prepared.solve_with(&model.duties[k], None, options).0));
         let seconds = start.elapsed().as_secs_f64();

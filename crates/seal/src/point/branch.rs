@@ -7,6 +7,12 @@ use crate::outcome::Work;
 
 /// Least gap of the widest point of the scan, m.
 pub const WIDE_OPEN_M: f64 = 6e-5;
+/// Least gaps from which the scan starts where wider ones have no film, m.
+const NARROWER_STARTS_M: [f64; 5] = [3e-5, 1.5e-5, 7e-6, 3e-6, 1.5e-6];
+/// Share by which the least gap of the widest point may miss what was meant.
+const START_TOLERANCE: f64 = 0.25;
+/// Times that a soft or strongly coned pair is moved until its least gap is the one meant.
+const START_MOVES: usize = 8;
 /// Narrow end of the scan in roughnesses: below this the statistics of the faces mean nothing.
 pub const TOUCHING_ROUGHNESSES: f64 = -3.0;
 /// Scaled residual accepted for points of the trace (1e-11 m, 1e-4 K).
@@ -29,6 +35,8 @@ const MAX_POINTS: usize = 2000;
 const FIRST_STEP: f64 = 0.6;
 const LONGEST_STEP: f64 = 1.2;
 const SHORTEST_STEP: f64 = 1e-4;
+/// Halvings of a step whose crossing was not reached.
+const HALVINGS: usize = 6;
 
 /// A converged point of the curve.
 #[derive(Debug, Clone)]
@@ -72,6 +80,8 @@ pub enum BranchEnd {
     Touching,
     /// The film left the range of its fluid: the reason.
     FluidRange(String),
+    /// The film did not converge: its reason.
+    Film(String),
     /// Steps became too short: the last residual.
     Lost {
         /// Last scaled residual.
@@ -88,6 +98,8 @@ pub struct Trace {
     pub points: Vec<BranchPoint>,
     /// Why it ended at the narrow end.
     pub end: BranchEnd,
+    /// Why it does not start wide open, where it does not.
+    pub narrowed: Option<SearchError>,
 }
 
 /// A solved equilibrium with its slopes.
@@ -171,7 +183,7 @@ pub fn trace(coupled: &Coupled, enough_n: f64, work: &mut Work) -> Result<Trace,
 /// # Errors
 /// As [`trace`].
 pub fn trace_in_steps(coupled: &Coupled, enough_n: f64, longest: f64, work: &mut Work) -> Result<Trace, SearchError> {
-    let first = wide_end(coupled, work)?;
+    let (first, narrowed) = wide_end(coupled, work)?;
     let mut points = vec![first];
     let mut step = FIRST_STEP.min(longest);
     let mut failure = BranchEnd::TooManyPoints;
@@ -190,23 +202,23 @@ pub fn trace_in_steps(coupled: &Coupled, enough_n: f64, longest: f64, work: &mut
                 let end = end_reached(coupled, &point, enough_n);
                 points.push(point);
                 if let Some(end) = end {
-                    return Ok(Trace { points, end });
+                    return Ok(Trace { points, end, narrowed });
                 }
             }
             Err(error) => {
                 step *= 0.4;
                 failure = match error {
                     SearchError::Film(FilmError::Property(reason)) => BranchEnd::FluidRange(reason.to_string()),
-                    SearchError::Film(_) => BranchEnd::Lost { residual: f64::MAX },
+                    SearchError::Film(error) => BranchEnd::Film(error.to_string()),
                     SearchError::NotConverged(history) => BranchEnd::Lost { residual: history.last().copied().unwrap_or(f64::MAX) },
                 };
                 if step < SHORTEST_STEP {
-                    return Ok(Trace { points, end: failure });
+                    return Ok(Trace { points, end: failure, narrowed });
                 }
             }
         }
     }
-    Ok(Trace { points, end: failure })
+    Ok(Trace { points, end: failure, narrowed })
 }
 
 fn end_reached(coupled: &Coupled, point: &BranchPoint, enough_n: f64) -> Option<BranchEnd> {
@@ -217,12 +229,35 @@ fn end_reached(coupled: &Coupled, point: &BranchPoint, enough_n: f64) -> Option<
     (least > 1.5 * WIDE_OPEN_M).then_some(BranchEnd::WideOpen)
 }
 
-fn wide_end(coupled: &Coupled, work: &mut Work) -> Result<BranchPoint, SearchError> {
-    let mut state = coupled.cold_state(0.0);
-    let inner_gap_m = WIDE_OPEN_M - least(&state.gap_m);
-    state = coupled.cold_state(inner_gap_m);
-    let (state, evaluation, slopes) = fixed_gap(coupled, state, None, work)?;
-    Ok(point(coupled, state, &evaluation, &slopes, None, 0.0))
+/// The widest point that has a film, and why no wider one has.
+fn wide_end(coupled: &Coupled, work: &mut Work) -> Result<(BranchPoint, Option<SearchError>), SearchError> {
+    let widest = match opened_to(coupled, WIDE_OPEN_M, work) {
+        Ok(point) => return Ok((point, None)),
+        Err(error) => error,
+    };
+    for least_m in NARROWER_STARTS_M {
+        if let Ok(point) = opened_to(coupled, least_m, work) {
+            return Ok((point, Some(widest)));
+        }
+    }
+    Err(widest)
+}
+
+/// The point whose least gap is near `least_m`, found from the unloaded shape.
+fn opened_to(coupled: &Coupled, least_m: f64, work: &mut Work) -> Result<BranchPoint, SearchError> {
+    let shape = coupled.cold_state(0.0);
+    let mut state = coupled.cold_state(least_m - least(&shape.gap_m));
+    let mut moves = 0;
+    loop {
+        let (solved, evaluation, slopes) = fixed_gap(coupled, state, None, work)?;
+        let missing_m = least_m - least(&solved.gap_m);
+        if missing_m.abs() < START_TOLERANCE * least_m || moves == START_MOVES {
+            return Ok(point(coupled, solved, &evaluation, &slopes, None, 0.0));
+        }
+        moves += 1;
+        state =
+            State { inner_gap_m: solved.inner_gap_m + missing_m, gap_m: solved.gap_m.iter().map(|h| h + missing_m).collect(), ..solved };
+    }
 }
 
 /// Solve at a fixed inner gap; `slopes` is a Newton matrix made nearby, renewed where it converges badly.
@@ -334,19 +369,46 @@ pub fn crossings(coupled: &Coupled, trace: &Trace, closing_force_n: f64, work: &
     let mut roots: Vec<Root> = Vec::new();
     let mut failures = Vec::new();
     for pair in trace.points.windows(2) {
-        for start in candidates(coupled, &pair[0], &pair[1], closing_force_n, work) {
-            match equilibrium(coupled, start, closing_force_n, work) {
-                // The last step of the trace may reach past the end of the statistics: nothing found there is an answer.
-                Ok(root) if least(&root.state.gap_m) < TOUCHING_ROUGHNESSES * coupled.contact.roughness_m => {}
-                Ok(root) if roots.iter().all(|r| differs(r, &root, coupled.contact.roughness_m)) => {
-                    roots.push(root);
-                }
-                Ok(_) => {}
-                Err(error) => failures.push(error),
+        let (found, failed) = crossings_between(coupled, &pair[0], &pair[1], closing_force_n, HALVINGS, work);
+        for root in found {
+            // The last step of the trace may reach past the end of the statistics: nothing found there is an answer.
+            let inside = least(&root.state.gap_m) >= TOUCHING_ROUGHNESSES * coupled.contact.roughness_m;
+            if inside && roots.iter().all(|r| differs(r, &root, coupled.contact.roughness_m)) {
+                roots.push(root);
             }
         }
+        failures.extend(failed);
     }
     (roots, failures)
+}
+
+/// Crossings between two neighbours. Where one is there but cannot be reached from the cubic, because the step passed a sharp bend (onset
+/// of contact), the step is taken again in halves.
+fn crossings_between(
+    coupled: &Coupled,
+    a: &BranchPoint,
+    b: &BranchPoint,
+    closing_force_n: f64,
+    halvings: usize,
+    work: &mut Work,
+) -> (Vec<Root>, Vec<SearchError>) {
+    let mut roots = Vec::new();
+    let mut failures = Vec::new();
+    for start in candidates(coupled, a, b, closing_force_n, work) {
+        match equilibrium(coupled, start, closing_force_n, work) {
+            Ok(root) => roots.push(root),
+            Err(error) => failures.push(error),
+        }
+    }
+    if failures.is_empty() || halvings == 0 || !Hermite::new(a, b, closing_force_n).changes_sign() {
+        return (roots, failures);
+    }
+    let Ok((middle, _)) = advance(coupled, a, 0.5 * (b.arc - a.arc), work) else { return (roots, failures) };
+    let (mut halves, mut failed) = crossings_between(coupled, a, &middle, closing_force_n, halvings - 1, work);
+    let (more, also_failed) = crossings_between(coupled, &middle, b, closing_force_n, halvings - 1, work);
+    halves.extend(more);
+    failed.extend(also_failed);
+    if halves.is_empty() { (roots, failures) } else { (halves, failed) }
 }
 
 fn differs(a: &Root, b: &Root, roughness_m: f64) -> bool {

@@ -2,14 +2,15 @@
 
 use halfmicron_properties::{Fluid, FluidKind, Phase};
 
-use super::branch::{BranchEnd, Root, SearchError, Trace, crossings, equilibrium, least, trace};
+use super::branch::{Root, SearchError, Trace, crossings, equilibrium, trace};
 use super::coupled::State;
-use super::setting::{Refusal, Setting, Solved};
+use super::none::{no_equilibrium, trace_points, words};
+use super::setting::{Refusal, Solved};
 use super::{Options, Prepared, ranges, report};
 use crate::hand;
 use crate::model::{ChamberTemperature, Duty, Model};
 use crate::notice::{Notice, Severity};
-use crate::outcome::{Conditions, DutyOutcome, Status, TracePoint, Work};
+use crate::outcome::{Conditions, DutyOutcome, Status, Work};
 
 /// Temperature error of the chamber accepted when it follows from the flush, K.
 const CHAMBER_TOLERANCE_K: f64 = 1e-6;
@@ -243,19 +244,6 @@ fn chamber_rise_k(model: &Model, solved: &Solved, heat_w: f64) -> f64 {
     if capacity > 0.0 { (heat_w + model.seal.heat_soak_w) / capacity } else { 0.0 }
 }
 
-fn trace_points(trace: &Trace, setting: &Setting) -> Vec<TracePoint> {
-    trace
-        .points
-        .iter()
-        .map(|p| TracePoint {
-            inner_gap_m: p.state.inner_gap_m,
-            minimum_gap_m: least(&p.state.gap_m),
-            opening_force_n: p.opening_force_n + setting.reported_shift_n,
-            closing_force_n: setting.closing_force_n + setting.reported_shift_n,
-        })
-        .collect()
-}
-
 fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
     let duty = solved.duty;
     for notice in solved.fluid.notices_at(duty.pressure_pa, solved.setting.chamber_temperature_k) {
@@ -300,15 +288,6 @@ fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
             format!("one start near the curve did not settle: {}", words(failure)),
             "The trace beside the result shows the curve there.",
         ));
-    }
-}
-
-fn words(error: &SearchError) -> String {
-    match error {
-        SearchError::Film(error) => error.to_string(),
-        SearchError::NotConverged(history) => {
-            format!("{} iterations, last residual {:.1e}", history.len(), history.last().copied().unwrap_or(f64::NAN))
-        }
     }
 }
 
@@ -382,51 +361,4 @@ fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize
         format!("the stable one nearest to closed faces, of {count}: a seal starts closed and meets it first")
     };
     outcome.reason = "every balance closed".to_owned();
-}
-
-/// "None", with an inequality that the trace lets anybody check.
-fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &[SearchError]) -> (Status, String) {
-    let closing = solved.setting.closing_force_n + solved.setting.reported_shift_n;
-    let Some(trace) = trace else {
-        return (
-            match failures.first() {
-                Some(SearchError::Film(_)) => Status::OutOfRange,
-                _ => Status::NotConverged,
-            },
-            format!(
-                "not even the wide-open film could be solved: {}",
-                failures.first().map_or_else(|| "no reason recorded".to_owned(), words)
-            ),
-        );
-    };
-    let forces = || trace.points.iter().map(|p| p.opening_force_n + solved.setting.reported_shift_n);
-    let (low, high) = (forces().fold(f64::INFINITY, f64::min), forces().fold(f64::NEG_INFINITY, f64::max));
-    let last_gap = trace.points.last().map_or(f64::NAN, |p| 1e6 * least(&p.state.gap_m));
-    match &trace.end {
-        BranchEnd::Touching | BranchEnd::WideOpen if low > closing => (
-            Status::NoneFacesPart,
-            format!(
-                "the faces part: over the whole scan, from 60 um to {last_gap:.2} um least gap, the opening force is at least {low:.1} N, above closing {closing:.1} N"
-            ),
-        ),
-        BranchEnd::Touching | BranchEnd::WideOpen if high < closing => (
-            Status::NoneFacesTouch,
-            format!(
-                "the faces touch beyond the model: the greatest opening force of the scan, {high:.1} N, stays below closing {closing:.1} N"
-            ),
-        ),
-        BranchEnd::FluidRange(reason) => (
-            Status::OutOfRange,
-            format!(
-                "no film was met before the film left the range of the fluid at {last_gap:.3} um least gap (opening force {high:.1} N, closing {closing:.1} N): {reason}"
-            ),
-        ),
-        end => (
-            Status::NotConverged,
-            format!(
-                "the curve was lost at {last_gap:.3} um least gap ({end:?}); opening force seen {low:.1} to {high:.1} N, closing {closing:.1} N{}",
-                failures.first().map_or_else(String::new, |f| format!("; {}", words(f)))
-            ),
-        ),
-    }
 }

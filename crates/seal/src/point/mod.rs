@@ -6,6 +6,7 @@
 pub mod branch;
 pub mod coupled;
 mod duty;
+mod none;
 pub mod pair;
 mod ranges;
 mod report;

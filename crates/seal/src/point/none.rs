@@ -1,0 +1,107 @@
+//! Why there is no equilibrium, with an inequality that the traced curve lets anybody check.
+
+use super::branch::{BranchEnd, BranchPoint, SearchError, TOUCHING_ROUGHNESSES, Trace, least};
+use super::setting::{Setting, Solved};
+use crate::film::FilmError;
+use crate::outcome::{Status, TracePoint};
+
+/// The traced curve for the reader, as far as the statistics of the faces go.
+pub(super) fn trace_points(trace: &Trace, setting: &Setting) -> Vec<TracePoint> {
+    inside(trace, TOUCHING_ROUGHNESSES * setting.contact.roughness_m)
+        .map(|p| TracePoint {
+            inner_gap_m: p.state.inner_gap_m,
+            minimum_gap_m: least(&p.state.gap_m),
+            opening_force_n: p.opening_force_n + setting.reported_shift_n,
+            closing_force_n: setting.closing_force_n + setting.reported_shift_n,
+        })
+        .collect()
+}
+
+/// Points of the trace within the statistics of the faces.
+fn inside(trace: &Trace, end_m: f64) -> impl Iterator<Item = &BranchPoint> {
+    trace.points.iter().filter(move |p| least(&p.state.gap_m) >= end_m)
+}
+
+/// A film that leaves the range of its fluid is out of range; anything else is the method's own failure.
+fn status_of(error: &SearchError) -> Status {
+    match error {
+        SearchError::Film(FilmError::Property(_)) => Status::OutOfRange,
+        _ => Status::NotConverged,
+    }
+}
+
+/// "None", with an inequality that the trace lets anybody check.
+pub(super) fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &[SearchError]) -> (Status, String) {
+    let closing = solved.setting.closing_force_n + solved.setting.reported_shift_n;
+    let Some(trace) = trace else {
+        return (
+            failures.first().map_or(Status::NotConverged, status_of),
+            format!(
+                "no film could be solved, neither wide open nor narrow: {}",
+                failures.first().map_or_else(|| "no reason recorded".to_owned(), words)
+            ),
+        );
+    };
+    let end_m = TOUCHING_ROUGHNESSES * solved.setting.contact.roughness_m;
+    let forces = || inside(trace, end_m).map(|p| p.opening_force_n + solved.setting.reported_shift_n);
+    let (low, high) = (forces().fold(f64::INFINITY, f64::min), forces().fold(f64::NEG_INFINITY, f64::max));
+    let gaps = || inside(trace, end_m).map(|p| 1e6 * least(&p.state.gap_m));
+    let (widest, last_gap) = (gaps().next().unwrap_or(f64::NAN), gaps().last().unwrap_or(f64::NAN));
+    match (&trace.end, &trace.narrowed) {
+        (BranchEnd::Touching | BranchEnd::WideOpen, None) if low > closing => (
+            Status::NoneFacesPart,
+            format!(
+                "the faces part: over the whole scan, from {widest:.0} um to {last_gap:.2} um least gap, the opening force is at least {low:.1} N, above closing {closing:.1} N"
+            ),
+        ),
+        (BranchEnd::Touching | BranchEnd::WideOpen, Some(error)) if low > closing => (
+            status_of(error),
+            format!(
+                "from {widest:.2} um to {last_gap:.2} um least gap the opening force is at least {low:.1} N, above closing {closing:.1} N, and no wider film could be computed: {}",
+                words(error)
+            ),
+        ),
+        (BranchEnd::Touching | BranchEnd::WideOpen, _) if high < closing => (
+            Status::NoneFacesTouch,
+            format!(
+                "the faces touch beyond the model: the greatest opening force of the scan down to {:.1} roughnesses ({:.2} um), {high:.1} N, stays below closing {closing:.1} N",
+                TOUCHING_ROUGHNESSES,
+                1e6 * end_m
+            ),
+        ),
+        (BranchEnd::FluidRange(reason), _) => (
+            Status::OutOfRange,
+            format!(
+                "no film was met before the film left the range of the fluid at {last_gap:.3} um least gap (opening force {high:.1} N, closing {closing:.1} N): {reason}"
+            ),
+        ),
+        (end, _) => (
+            Status::NotConverged,
+            format!(
+                "the curve was lost at {last_gap:.3} um least gap ({}); opening force seen {low:.1} to {high:.1} N, closing {closing:.1} N{}",
+                lost(end),
+                failures.first().map_or_else(String::new, |f| format!("; {}", words(f)))
+            ),
+        ),
+    }
+}
+
+fn lost(end: &BranchEnd) -> String {
+    match end {
+        BranchEnd::Film(reason) => reason.clone(),
+        BranchEnd::Lost { residual } => format!("no step of the curve converges, last residual {residual:.1e}"),
+        BranchEnd::TooManyPoints => "it has more points than are followed".to_owned(),
+        BranchEnd::WideOpen | BranchEnd::Touching => "a crossing seen could not be solved".to_owned(),
+        BranchEnd::FluidRange(reason) => reason.clone(),
+    }
+}
+
+/// A failed search in words.
+pub(super) fn words(error: &SearchError) -> String {
+    match error {
+        SearchError::Film(error) => error.to_string(),
+        SearchError::NotConverged(history) => {
+            format!("{} iterations, last residual {:.1e}", history.len(), history.last().copied().unwrap_or(f64::NAN))
+        }
+    }
+}
