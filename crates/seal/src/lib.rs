@@ -4,6 +4,7 @@
 //! `outcome` is what came out, and `sheet` is the one place where numbers are rounded and given the reader's units.
 
 pub mod case;
+pub mod choices;
 pub mod contact;
 pub mod convection;
 pub mod film;
@@ -18,4 +19,4 @@ pub mod sheet;
 mod solve;
 pub mod units;
 
-pub use solve::solve;
+pub use solve::{solve, solve_with_spread};

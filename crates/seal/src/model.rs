@@ -4,8 +4,8 @@
 
 use std::sync::Arc;
 
-use halfmicron_properties::Fluid;
 use halfmicron_properties::material::Material;
+use halfmicron_properties::{Fluid, MixtureViscosity};
 
 use crate::notice::Notice;
 
@@ -418,8 +418,38 @@ pub struct Switches {
     pub momentum_factor: f64,
     /// Entry loss coefficient `zeta`.
     pub entry_loss: f64,
+    /// How the viscosity of liquid and vapour together follows from those of the two.
+    pub mixture_viscosity: MixtureViscosity,
+    /// Whether liquid below its boiling pressure turns into vapour within the film.
+    pub flashing: Flashing,
+    /// Slip of gas at the faces.
+    pub slip: Slip,
+    /// Turbulent film coefficients above the laminar range.
+    pub turbulence: bool,
     /// Cavitation pressure given by the user, absolute Pa.
     pub cavitation_pressure_pa: Option<f64>,
+}
+
+/// What liquid does in the film below its boiling pressure.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Flashing {
+    /// Liquid and vapour are in equilibrium at every radius: the most vapour that there can be.
+    #[default]
+    Equilibrium,
+    /// No vapour forms on the way: the liquid leaves superheated, the least that there can be.
+    Frozen,
+}
+
+/// Law of slip of gas at the faces.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Slip {
+    /// Flow rate of kinetic theory, at every Knudsen number.
+    #[default]
+    Kinetic,
+    /// First order in the Knudsen number.
+    FirstOrder,
+    /// Gas clings to the faces.
+    None,
 }
 
 impl Default for Switches {
@@ -434,6 +464,10 @@ impl Default for Switches {
             distortion: true,
             momentum_factor: 1.0,
             entry_loss: 0.5,
+            mixture_viscosity: MixtureViscosity::ByMassFluidity,
+            flashing: Flashing::Equilibrium,
+            slip: Slip::Kinetic,
+            turbulence: true,
             cavitation_pressure_pa: None,
         }
     }

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::choices::ModelSpread;
 use crate::notice::Notice;
 
 /// A headline number with its uncertainty.
@@ -107,6 +108,9 @@ pub struct DutyOutcome {
     pub models: Vec<String>,
     /// Work counts.
     pub work: Work,
+    /// What other laws than those of the case would give, when asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub model_spread: Option<ModelSpread>,
 }
 
 impl DutyOutcome {
@@ -126,6 +130,7 @@ impl DutyOutcome {
             verdicts: Vec::new(),
             models: Vec::new(),
             work: Work::default(),
+            model_spread: None,
         }
     }
 }

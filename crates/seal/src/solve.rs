@@ -1,5 +1,6 @@
 //! A whole case: every duty solved, judged and signed with its provenance.
 
+use crate::choices;
 use crate::model::Model;
 use crate::outcome::{Outcome, Provenance};
 use crate::point::{PointError, Prepared};
@@ -11,6 +12,18 @@ use crate::rules;
 /// [`PointError`]: a ring that can't be meshed, or a duty name that the case does not have. What goes wrong within a duty is that
 /// duty's status and reason, not an error.
 pub fn solve(model: &Model, duty_names: &[String]) -> Result<Outcome, PointError> {
+    solve_duties(model, duty_names, false)
+}
+
+/// The same, and every duty again with each other law that can matter to it: [`DutyOutcome::model_spread`](crate::outcome::DutyOutcome).
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_with_spread(model: &Model, duty_names: &[String]) -> Result<Outcome, PointError> {
+    solve_duties(model, duty_names, true)
+}
+
+fn solve_duties(model: &Model, duty_names: &[String], spread: bool) -> Result<Outcome, PointError> {
     for name in duty_names {
         if model.duties.iter().all(|duty| duty.name != *name) {
             let known = model.duties.iter().map(|duty| duty.name.clone()).collect();
@@ -34,7 +47,8 @@ pub fn solve(model: &Model, duty_names: &[String]) -> Result<Outcome, PointError
         if !duty_names.is_empty() && !duty_names.contains(&duty.name) {
             continue;
         }
-        let (mut solved, _) = prepared.solve(duty, None);
+        let (mut solved, state) = prepared.solve(duty, None);
+        solved.model_spread = spread.then(|| choices::spread(&prepared, duty, &solved, state.as_ref()));
         solved.verdicts = rules::judge(model, duty, &solved);
         outcome.duties.push(solved);
     }

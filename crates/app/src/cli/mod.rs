@@ -52,9 +52,15 @@ enum Command {
     },
     /// Solve every duty: operating points, verdicts, notices
     #[command(
-        after_help = "Examples:\n  halfmicron solve my-pump.toml\n  halfmicron solve my-pump.toml --duty normal --set duty.normal.pressure=\"14 bar(g)\"\n  halfmicron solve cases/*.toml --format json"
+        after_help = "Examples:\n  halfmicron solve my-pump.toml\n  halfmicron solve my-pump.toml --duty normal --set duty.normal.pressure=\"14 bar(g)\"\n  halfmicron solve cases/*.toml --format json\n  halfmicron solve my-pump.toml --duty normal --spread"
     )]
-    Solve(SolveArguments),
+    Solve {
+        /// Solve every duty again with each other law that can matter, and show what the choice of law leaves open
+        #[arg(long)]
+        spread: bool,
+        #[command(flatten)]
+        arguments: SolveArguments,
+    },
     /// The film alone at a prescribed gap between rigid faces
     #[command(
         after_help = "The case states the gap: [gap] thickness = \"1 um\", coning = \"0.5 um\".\n\nExample:\n  halfmicron film my-pump.toml --duty normal --set gap.thickness=\"0.8 um\""
@@ -217,7 +223,7 @@ fn rendered(error: &clap::Error, terminal: Terminal) -> String {
 fn answer(command: Command, terminal: Terminal) -> Answer {
     match command {
         Command::New { name, force } => cases::new(&name, force),
-        Command::Solve(arguments) => solve::solve(&arguments, terminal),
+        Command::Solve { spread, arguments } => solve::solve(&arguments, spread, terminal),
         Command::Film(arguments) => film::film(&arguments, terminal),
         Command::Ring { ring, arguments } => ring::ring(ring.role(), &arguments, terminal),
         Command::Fluids { name, units } => library::fluids(name.as_deref(), units.set(), terminal),

@@ -8,12 +8,13 @@ use super::{Format, SolveArguments, table};
 use crate::{Answer, Terminal};
 
 /// Solve the cases asked for.
-pub fn solve(arguments: &SolveArguments, terminal: Terminal) -> Answer {
-    cases::for_each(arguments, terminal, |opened| one(opened, arguments, terminal))
+pub fn solve(arguments: &SolveArguments, spread: bool, terminal: Terminal) -> Answer {
+    cases::for_each(arguments, terminal, |opened| one(opened, arguments, spread, terminal))
 }
 
-fn one(opened: &Opened, arguments: &SolveArguments, terminal: Terminal) -> Answer {
-    let outcome = match halfmicron::solve(&opened.model, &arguments.duties) {
+fn one(opened: &Opened, arguments: &SolveArguments, spread: bool, terminal: Terminal) -> Answer {
+    let solve = if spread { halfmicron::solve_with_spread } else { halfmicron::solve };
+    let outcome = match solve(&opened.model, &arguments.duties) {
         Ok(outcome) => outcome,
         Err(error) => return Answer::error(format!("error: {}: {error}\n", opened.path.display())),
     };

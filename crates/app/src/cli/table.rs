@@ -23,6 +23,7 @@ pub fn draw(sheet: &Sheet, arguments: &SolveArguments, terminal: Terminal) -> St
         page.table(numbers(sheet, &columns));
     }
     points_not_found(&mut page, sheet);
+    spreads(&mut page, sheet);
     verdicts(&mut page, sheet, arguments.verdicts);
     cautions(&mut page, sheet);
     notices(&mut page, &sheet.notices, sheet.columns.len(), arguments.notices);
@@ -111,6 +112,24 @@ fn points_not_found(page: &mut Page, sheet: &Sheet) {
         page.heading("Other equilibria");
         for state in &sheet.states {
             page.paragraph("  ", "    ", &format!("{}: {}", state.duty, state.text));
+        }
+    }
+}
+
+fn spreads(page: &mut Page, sheet: &Sheet) {
+    for spread in &sheet.spreads {
+        page.heading(&format!("What other laws would give: {}", spread.duty));
+        if !spread.rows.is_empty() {
+            let mut table = Table::new();
+            table.set_header(["", "", "inputs leave open", "laws leave open", "made by"].map(strong).to_vec());
+            for row in &spread.rows {
+                let texts = [&format!("  {}", row.label), &row.unit, &row.inputs, &row.laws, &row.made_by];
+                table.add_row(texts.map(|text| cell(text)).to_vec());
+            }
+            page.table(table);
+        }
+        for remark in &spread.remarks {
+            page.paragraph("  ", "    ", remark);
         }
     }
 }

@@ -368,6 +368,12 @@ const SWITCHES: &[Key] = &[
     key("distortion", Flag, "distortion of the rings by pressure and heat").default("true"),
     key("momentum_factor", Number(0.5, 2.0), "momentum factor of the radial flow, 1 or 6/5").default("1"),
     key("entry_loss", Number(0.0, 5.0), "entry loss coefficient").default("0.5"),
+    key("mixture_viscosity", Word(&["by mass fluidity", "by mass", "by volume"]), "viscosity of liquid and vapour together")
+        .default("by mass fluidity"),
+    key("flashing", Word(&["equilibrium", "frozen"]), "whether liquid below its boiling pressure turns into vapour within the film")
+        .default("equilibrium"),
+    key("slip", Word(&["kinetic", "first order", "none"]), "slip of gas at the faces").default("kinetic"),
+    key("turbulence", Flag, "turbulent film coefficients above the laminar range").default("true"),
     key("cavitation_pressure", PRESSURE, "pressure at which the liquid ruptures").default("vapour pressure at film temperature"),
 ];
 

@@ -248,6 +248,7 @@ fn duty_outcome(model: &Model, duty: &Duty) -> DutyOutcome {
         verdicts: Vec::new(),
         models: vec!["film.axisymmetric".to_owned()],
         work: Work::default(),
+        model_spread: None,
     }
 }
 

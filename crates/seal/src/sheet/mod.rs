@@ -6,6 +6,7 @@ mod curves;
 mod part;
 pub mod rounding;
 mod rows;
+mod spread;
 pub mod text;
 pub mod units;
 
@@ -19,6 +20,7 @@ use crate::rules::{self, Breach, models, worst_word};
 
 pub use curves::{Curve, DutyCurves};
 pub use part::{PartSheet, film_sheet, ring_sheet};
+pub use spread::{DutySpread, SpreadRow};
 pub use units::UnitSet;
 
 use text::in_units;
@@ -48,6 +50,8 @@ pub struct Sheet {
     pub models: Vec<ModelLine>,
     /// Where the result comes from.
     pub provenance: Vec<Labelled>,
+    /// What other laws would give, one entry a duty; empty where nobody asked.
+    pub spreads: Vec<DutySpread>,
     /// Curves over the band.
     pub curves: Vec<DutyCurves>,
 }
@@ -179,6 +183,7 @@ pub fn sheet(model: &Model, outcome: &Outcome, units: UnitSet) -> Sheet {
         states: outcome.duties.iter().flat_map(|duty| other_states(duty, units)).collect(),
         models: model_lines(outcome),
         provenance: provenance(outcome),
+        spreads: outcome.duties.iter().filter_map(|duty| spread::of_duty(duty, units)).collect(),
         curves: outcome.duties.iter().filter_map(|duty| curves::of_duty(duty, units)).collect(),
     }
 }

@@ -9,9 +9,14 @@ mod section;
 
 use std::ops::Range;
 
+use halfmicron_properties::MixtureViscosity;
+
 use super::error::{CaseError, Cause};
 use super::tree::{Table, Value};
-use crate::model::{BandLimits, GapFeature, Limits, Machine, Model, PrescribedGap, PressureSide, RingRole, Supply, Switches};
+use crate::choices::CHOICES;
+use crate::model::{
+    BandLimits, Flashing, GapFeature, Limits, Machine, Model, PrescribedGap, PressureSide, RingRole, Slip, Supply, Switches,
+};
 use crate::notice::Notice;
 use crate::units::Dimension;
 
@@ -45,6 +50,7 @@ impl Lowering<'_> {
     fn model(&mut self, text: &str) -> Option<Model> {
         let root = self.root;
         let switches = self.switches();
+        self.other_laws(&switches);
         let scope = self.scope(&switches);
         let title = self.text_or(root, "title", "untitled case", "the case gives none");
         let machine = self.machine();
@@ -190,7 +196,31 @@ impl Lowering<'_> {
             distortion: flag("distortion"),
             momentum_factor: table.number("momentum_factor").unwrap_or(all_on.momentum_factor),
             entry_loss: table.number("entry_loss").unwrap_or(all_on.entry_loss),
+            mixture_viscosity: match table.text("mixture_viscosity") {
+                Some("by mass") => MixtureViscosity::ByMass,
+                Some("by volume") => MixtureViscosity::ByVolume,
+                _ => all_on.mixture_viscosity,
+            },
+            flashing: if table.text("flashing") == Some("frozen") { Flashing::Frozen } else { all_on.flashing },
+            slip: match table.text("slip") {
+                Some("first order") => Slip::FirstOrder,
+                Some("none") => Slip::None,
+                _ => all_on.slip,
+            },
+            turbulence: flag("turbulence"),
             cavitation_pressure_pa: table.number("cavitation_pressure"),
+        }
+    }
+
+    /// Say which open choices the case takes another way than the default.
+    fn other_laws(&mut self, switches: &Switches) {
+        for choice in CHOICES {
+            let (taken, usual) = (choice.taken(switches), choice.default());
+            if let Some(usual) = usual.filter(|usual| !usual.value.is_set(switches)) {
+                let words = taken.map_or("a value of the case", |taken| taken.words);
+                let message = format!("{}: {words}, instead of the usual: {}", choice.label, usual.words);
+                self.notices.push(Notice::note(&format!("law.{}", choice.short_key()), choice.key, message));
+            }
         }
     }
 
