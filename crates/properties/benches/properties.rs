@@ -43,9 +43,9 @@ fn saturation_temperature(bencher: Bencher) {
     bencher.bench(|| water.saturation_temperature(black_box(4.3e5)));
 }
 
-#[divan::bench]
-fn water_from_its_file() -> usize {
-    halfmicron_properties::parse_water_for_bench()
+#[divan::bench(args = ["water", "ammonia", "methane", "propane"])]
+fn fluid_from_its_file(name: &str) -> usize {
+    halfmicron_properties::parse_for_bench(name)
 }
 
 #[divan::bench(args = ["sea water, salinity 70 g/kg", "sodium hydroxide solution, 50 % by mass", "mineral oil ISO VG 32", "hydrogenated terphenyl heat-transfer oil"])]

@@ -26,8 +26,8 @@ pub use fluid::{
 };
 pub use source::{SourceRef, all_sources};
 
-/// Parses water's embedded coefficient file anew and returns the number of its saturation pieces; for benches.
+/// Parses a pure fluid's embedded coefficient file anew and returns the number of its saturation pieces; for benches.
 #[doc(hidden)]
-pub fn parse_water_for_bench() -> usize {
-    fluid::parse_water_for_bench()
+pub fn parse_for_bench(name: &str) -> usize {
+    fluid::parse_for_bench(name)
 }

@@ -1,13 +1,8 @@
 //! The fluids known by name.
 
-use std::sync::{Arc, OnceLock};
-
-use super::hazards::hazards_for;
-use super::pure::{PureFluid, PureFluidData, Transport};
-use super::surface::Surface;
-use super::{Bound, Fluid, FluidFamily, FluidKind, Hazards, Inner, Model, PureEntry, Range, oil, solutions, thermal_oil};
+use super::{Fluid, FluidKind, Hazards, Range, oil, pure_names, solutions, thermal_oil};
 use crate::error::{PropertyError, nearest_names};
-use crate::source::{self, SourceRef};
+use crate::source::SourceRef;
 
 /// One line of the list of fluids.
 #[derive(Debug, Clone)]
@@ -138,8 +133,10 @@ pub(super) fn find(name: &str) -> Result<Fluid, PropertyError> {
     if let Some(grade) = clean.strip_prefix(&MINERAL_OIL.to_lowercase()) {
         return mineral_oil(name, grade.trim());
     }
+    if let Some(pure) = pure_names::find(&clean) {
+        return pure;
+    }
     match clean.as_str() {
-        "water" => water(),
         TERPHENYL => thermal_oil::hydrogenated_terphenyl(),
         EUTECTIC => thermal_oil::diphenyl_oxide_eutectic(),
         _ => {
@@ -157,7 +154,7 @@ pub(super) fn find(name: &str) -> Result<Fluid, PropertyError> {
 }
 
 fn plain_names() -> Vec<String> {
-    let mut names = vec!["water".to_owned()];
+    let mut names: Vec<String> = pure_names::PURE.iter().map(|p| p.name.to_owned()).collect();
     names.extend(COMPOSED.iter().map(|e| e.name.to_owned()));
     names.extend([TERPHENYL, EUTECTIC].map(str::to_owned));
     names.extend(oil::GRADES.iter().map(|(g, _)| format!("{MINERAL_OIL} {g}")));
@@ -226,70 +223,6 @@ fn mineral_oil(name: &str, grade: &str) -> Result<Fluid, PropertyError> {
     }
 }
 
-fn build_water_fluid() -> Result<PureFluid, PropertyError> {
-    PureFluid::new(parse_equation(include_str!("../../data/fluids/water.toml"), "fluids/water.toml")?, Transport::Water)
-}
-
-pub(crate) fn parse_water_for_bench() -> usize {
-    build_water_fluid().map_or(0, |f| f.saturation().pieces())
-}
-
-fn water_entry() -> Result<Arc<PureEntry>, PropertyError> {
-    static WATER: OnceLock<Result<Arc<PureEntry>, PropertyError>> = OnceLock::new();
-    WATER
-        .get_or_init(|| {
-            let fluid = build_water_fluid()?;
-            Ok(Arc::new(PureEntry { surface: Surface::new(&fluid), fluid }))
-        })
-        .clone()
-}
-
-pub(super) fn parse_equation(text: &str, file: &str) -> Result<PureFluidData, PropertyError> {
-    toml::from_str(text).map_err(|e| PropertyError::Data { file: file.to_owned(), message: e.to_string() })
-}
-
-fn water() -> Result<Fluid, PropertyError> {
-    static FLUID: OnceLock<Result<Fluid, PropertyError>> = OnceLock::new();
-    FLUID.get_or_init(build_water).clone()
-}
-
-fn build_water() -> Result<Fluid, PropertyError> {
-    let entry = water_entry()?;
-    let mut sources = vec![
-        source::WAGNER_PRUSS,
-        source::HUBER_2009,
-        source::HUBER_2012,
-        source::BELL_ALPERT,
-        source::MCADAMS,
-        source::CICCHITTI,
-        source::DUKLER,
-    ];
-    if let Some(s) = source::by_key(&entry.fluid.equation_source)
-        && !sources.contains(&s)
-    {
-        sources.insert(0, s);
-    }
-    Ok(Fluid::from_inner(Inner {
-        name: entry.fluid.name.clone(),
-        kind: FluidKind::EquationOfState,
-        range: Range {
-            temperature_low: Bound { value: 273.15, reason: "water freezes".to_owned() },
-            temperature_high: Bound { value: 1_273.15, reason: "the equation of state was fitted to 1000 degC".to_owned() },
-            pressure_low: Bound { value: 1.0, reason: "below 1 Pa there is no film to speak of".to_owned() },
-            pressure_high: Bound { value: 1e9, reason: "the equation of state was fitted to 1 GPa".to_owned() },
-            stated_temperature_k: (273.15, 1_273.15),
-        },
-        sources,
-        hazards: hazards_for("water")?,
-        data_version: entry.fluid.data_version.clone(),
-        family: Some(FluidFamily::WaterCold),
-        standing_notices: Vec::new(),
-        transport_high: 1_173.15,
-        freezing: Some(273.15),
-        model: Model::Pure(entry),
-    }))
-}
-
 /// All fluids known by name, each with range, sources and hazards of its example. A fluid whose shipped data file were
 /// broken would be missing here and say so when asked for by name; the tests rule that out.
 pub fn fluid_names() -> Vec<FluidEntry> {
@@ -309,7 +242,7 @@ fn listing() -> Vec<Result<FluidEntry, PropertyError>> {
             hazards: fluid.hazards().clone(),
         })
     };
-    let mut list = vec![entry("water", String::new(), "water".to_owned())];
+    let mut list: Vec<_> = pure_names::PURE.iter().map(|p| entry(p.name, String::new(), p.name.to_owned())).collect();
     for e in &COMPOSED {
         list.push(entry(e.name, format!("{} {} to {} {}", e.quantity, e.low, e.high, e.unit), example(e)));
     }

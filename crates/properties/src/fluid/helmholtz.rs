@@ -4,7 +4,7 @@
 //! which every thermodynamic property of a pure fluid follows by differentiation.
 //!
 //! **Equation.** `alpha = alpha0 + alphar`; ideal part: logarithms, powers and Planck-Einstein terms;
-//! residual part: power, exponential, Gaussian, Gao and non-analytic terms, as each data file lists them.
+//! residual part: power, exponential, Gaussian, Gao, double exponential and non-analytic terms, as each data file lists them.
 //! Every term but the non-analytic is a product of a function of `delta` and one of `tau`, each the
 //! exponential of something simple. With `D = delta d/d(delta)`, `u = D ln A`:
 //! `D A = u A`, `D^2 A = (u^2 + Du) A`, `D^3 A = (u^3 + 3 u Du + D^2 u) A`. The same holds in `tau`.
@@ -28,6 +28,8 @@ pub(crate) struct IdealPart {
     log_tau: f64,
     power: Vec<[f64; 2]>,
     planck_einstein: Vec<[f64; 2]>,
+    #[serde(default)]
+    planck_einstein_general: Vec<[f64; 3]>,
 }
 
 /// Residual part of an equation as its data file gives it; column meanings stand in the file.
@@ -38,6 +40,8 @@ pub(crate) struct ResidualPart {
     gaussian: Vec<[f64; 7]>,
     gao: Vec<[f64; 8]>,
     non_analytic: Vec<[f64; 8]>,
+    #[serde(default)]
+    double_exponential: Vec<[f64; 7]>,
 }
 
 /// Derivatives of `alphar` by the logarithms of `delta` and `tau`: `[i][j]` is
@@ -75,15 +79,22 @@ impl IdealPart {
             d[2] += f * t * t;
             d[3] += f * t * t * t;
         }
-        for &[n, t] in &self.planck_einstein {
-            let z = t * tau;
-            d[0] += n * (-(-z).exp_m1()).ln();
-            let w = z / z.exp_m1();
+        // of ln(1 + c exp(-z)) the first derivative is w = -c z / (exp(z) + c), the others follow from w
+        let mut add = |n: f64, z: f64, value: f64, w: f64| {
             let w1 = w * (1.0 - w - z);
             let w2 = w1 * (1.0 - w - z) + w * (-w1 - z);
+            d[0] += n * value;
             d[1] += n * w;
             d[2] += n * w1;
             d[3] += n * w2;
+        };
+        for &[n, t] in &self.planck_einstein {
+            let z = t * tau;
+            add(n, z, (-(-z).exp_m1()).ln(), z / z.exp_m1());
+        }
+        for &[n, t, c] in &self.planck_einstein_general {
+            let z = t * tau;
+            add(n, z, (c * (-z).exp()).ln_1p(), -c * z / (z.exp() + c));
         }
         d
     }
@@ -121,6 +132,11 @@ impl ResidualPart {
                 -q3 / (q * q) + 6.0 * q1 * q2 / (q * q * q) - 6.0 * q1 * q1 * q1 / (q * q * q * q),
             ];
             add(&mut r, f, bell(d, -eta, delta, epsilon), v);
+        }
+        for &[n, t, d, k, l, q, m] in &self.double_exponential {
+            let (e, g) = (k * integer_power(delta, l, x), q * integer_power(tau, m, y));
+            let f = n * (t * y + d * x - e - g).exp();
+            add(&mut r, f, [d - l * e, -l * l * e, -l * l * l * e], [t - m * g, -m * m * g, -m * m * m * g]);
         }
         for term in &self.non_analytic {
             add_non_analytic(&mut r, term, delta, tau);

@@ -13,19 +13,22 @@ mod mixture;
 mod oil;
 mod phase_line;
 mod pure;
+mod pure_names;
 mod saturation;
 mod solutions;
 mod state;
 mod surface;
 mod thermal_oil;
+mod transport;
 mod water_transport;
 
+#[cfg(test)]
+mod library_tests;
 #[cfg(test)]
 mod pure_tests;
 
 use std::sync::Arc;
 
-pub(crate) use catalogue::parse_water_for_bench;
 pub use catalogue::{FluidEntry, fluid_names};
 pub use closed_form::{ConstantBoiling, ConstantGas};
 pub use custom::{ConstantFluid, CustomFluid, ViscosityLaw};
@@ -33,6 +36,7 @@ pub use hazards::{Hazard, HazardKind, Hazards};
 pub use mixture::MixtureViscosity;
 pub use oil::{WaltherLine, walther_line};
 pub use phase_line::{PhaseLine, SaturatedPhase};
+pub(crate) use pure_names::parse_for_bench;
 pub use state::{Bound, FluidFamily, FluidKind, FluidState, PhDerivatives, Phase, PropertyNotice, Range, Saturation};
 
 use crate::error::PropertyError;
@@ -166,6 +170,8 @@ impl Fluid {
     pub fn family(&self, temperature_k: f64) -> Option<FluidFamily> {
         match self.inner.family {
             Some(FluidFamily::WaterCold) if temperature_k >= 353.15 => Some(FluidFamily::WaterHot),
+            // at room temperature nitrogen and argon attack no elastomer
+            Some(FluidFamily::LiquidNitrogen) if temperature_k >= 150.0 => None,
             // below 200 degC a heat-transfer oil attacks elastomers as aromatics do
             Some(FluidFamily::HotThermalOil) if temperature_k < 473.15 => Some(FluidFamily::Aromatic),
             other => other,

@@ -8,6 +8,7 @@ use serde::Deserialize;
 use super::helmholtz::{IdealPart, ResidualPart};
 use super::jets::Dual;
 use super::saturation::{SaturationCurves, SaturationData};
+use super::transport::{Correlations, Local};
 use super::water_transport as water;
 use super::{FluidState, PhDerivatives, Phase};
 use crate::error::PropertyError;
@@ -35,17 +36,22 @@ pub(crate) struct PureFluidData {
     ideal: IdealPart,
     residual: ResidualPart,
     saturation: SaturationData,
+    /// Absent for water, whose correlations are the international ones.
+    pub transport: Option<Box<Correlations>>,
 }
 
 /// Which correlations give viscosity and conductivity.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone)]
 pub(crate) enum Transport {
     /// IAPWS R12-08 and R15-11.
     Water,
-    /// None: tests of equations of state alone.
-    #[cfg(test)]
-    Absent,
+    /// Those of the data file.
+    Correlations(Box<Correlations>),
 }
+
+/// `dp/drho` over that of the ideal gas is not taken below this in heat capacity and susceptibility, which are infinite at
+/// the critical point (our choice; it is reached some millikelvin away).
+const LEAST_COMPRESSIBILITY: f64 = 1e-5;
 
 /// A pure fluid ready for use.
 #[derive(Debug)]
@@ -61,6 +67,7 @@ pub(crate) struct PureFluid {
     pub critical_pressure: f64,
     pub triple_temperature: f64,
     pub highest_temperature: f64,
+    pub highest_pressure: f64,
     ideal: IdealPart,
     residual: ResidualPart,
     saturation: SaturationCurves,
@@ -142,6 +149,7 @@ impl PureFluid {
             critical_pressure: data.critical_pressure_pa,
             triple_temperature: data.triple_temperature_k,
             highest_temperature: data.highest_temperature_k,
+            highest_pressure: data.highest_pressure_pa,
             ideal: data.ideal,
             residual: data.residual,
             saturation,
@@ -152,6 +160,15 @@ impl PureFluid {
 
     pub fn saturation(&self) -> &SaturationCurves {
         &self.saturation
+    }
+
+    /// Keys of the works behind equation of state, viscosity and conductivity.
+    pub fn source_keys(&self) -> [&str; 3] {
+        let [viscosity, conductivity] = match &self.transport {
+            Transport::Water => ["huber-2009", "huber-2012"],
+            Transport::Correlations(c) => c.sources(),
+        };
+        [&self.equation_source, viscosity, conductivity]
     }
 
     // ------------------------------------------------------------ (density, temperature)
@@ -199,38 +216,60 @@ impl PureFluid {
         let temperature = Dual::new(t, 0.0, 1.0);
         let res = |i: usize, j: usize| Dual::new(r[i][j], r[i + 1][j] / rho, -r[i][j + 1] / t);
         let idl = |j: usize| Dual::new(ideal[j], 0.0, -ideal[j + 1] / t);
-        let p_rho = temperature * (res(1, 0) + res(2, 0) + 1.0) * gas;
+        let compressibility = res(1, 0) + res(2, 0) + 1.0;
+        let stiff = if compressibility.v < LEAST_COMPRESSIBILITY { Dual::constant(LEAST_COMPRESSIBILITY) } else { compressibility };
+        let p_rho = temperature * stiff * gas;
         let p_t = density * (res(1, 0) - res(1, 1) + 1.0) * gas;
         let cv = (idl(1) - idl(2) + res(0, 1) - res(0, 2)) * gas;
         let cp = cv + temperature * p_t * p_t / (density * density * p_rho);
-        let (viscosity, background, dchi) = match self.transport {
+        let (viscosity, background, dchi) = match &self.transport {
             Transport::Water => {
-                let dchi = self.susceptibility(density, temperature, p_rho);
+                let scale = water::PRESSURE / (322.0 * 322.0);
+                let dchi = self.susceptibility(density, temperature, p_rho, water::REFERENCE_TEMPERATURE, scale);
                 let viscosity = water::viscosity_background(density, temperature) * water::viscosity_enhancement(dchi);
                 (viscosity, water::conductivity_background(density, temperature), dchi)
             }
-            #[cfg(test)]
-            Transport::Absent => (Dual::constant(1e-3), Dual::constant(0.1), Dual::constant(-1.0)),
+            Transport::Correlations(c) => {
+                let saturated_vapour = (c.asks_for_saturated_vapour() && t < self.critical_temperature && rho < self.critical_density)
+                    .then(|| {
+                        let (value, slope) = self.saturation.vapour_density(t);
+                        temperature.chain(value, slope)
+                    });
+                let local = Local {
+                    density,
+                    temperature,
+                    pressure: density * temperature * (res(1, 0) + 1.0) * gas,
+                    p_t,
+                    p_rho,
+                    ideal_curvature: idl(2) - idl(1),
+                    gas_constant: gas,
+                    saturated_vapour,
+                };
+                let (viscosity, background) = c.evaluate(&local);
+                let dchi = c.enhancement().map_or(Dual::constant(-1.0), |e| {
+                    self.susceptibility(density, temperature, p_rho, e.reference_temperature_k, e.susceptibility_scale())
+                });
+                (viscosity, background, dchi)
+            }
         };
         Full { basic, cp, cv, dchi, viscosity, background }
     }
 
-    fn susceptibility(&self, rho: Dual, t: Dual, p_rho: Dual) -> Dual {
-        let reference = water::REFERENCE_TEMPERATURE;
+    /// Reduced susceptibility above that of the reference temperature, which has no critical part left.
+    fn susceptibility(&self, rho: Dual, t: Dual, p_rho: Dual, reference: f64, scale: f64) -> Dual {
         let r = self.residual.evaluate(rho.v / self.reducing_density, self.reducing_temperature / reference);
         let at_reference = Dual::new(1.0 + r[1][0] + r[2][0], (r[2][0] + r[3][0]) / rho.v, 0.0) * (self.gas_constant * reference);
-        let scale = water::PRESSURE / (322.0 * 322.0);
         rho * (p_rho.recip() - at_reference.recip() * t.recip() * reference) * scale
     }
 
     /// Critical enhancement of the conductivity, W/(m K), from quantities that are smooth and so may be interpolated:
     /// density, temperature, isobaric heat capacity, ratio of heat capacities, viscosity and reduced susceptibility.
-    /// Zero where the susceptibility is not positive.
+    /// Zero where the susceptibility is not positive. At the critical point itself, where it would be infinite, it is held
+    /// at its value where `dp/drho` has fallen to a hundred thousandth of that of an ideal gas, some millikelvin away.
     pub fn conductivity_enhancement(&self, rho: Dual, t: Dual, cp: Dual, kappa: Dual, viscosity: Dual, dchi: Dual) -> Dual {
-        match self.transport {
+        match &self.transport {
             Transport::Water => water::conductivity_enhancement(rho, t, cp, kappa, viscosity, dchi),
-            #[cfg(test)]
-            Transport::Absent => Dual::constant(0.0),
+            Transport::Correlations(c) => c.enhancement().map_or(Dual::constant(0.0), |e| e.evaluate(rho, t, cp, kappa, viscosity, dchi)),
         }
     }
 

@@ -74,6 +74,13 @@ impl SaturationCurves {
         (clenshaw(&self.data.liquid_density_kg_per_m3[i], x).0, clenshaw(&self.data.vapour_density_kg_per_m3[i], x).0)
     }
 
+    /// Density of saturated vapour and its derivative by temperature.
+    pub fn vapour_density(&self, t: f64) -> (f64, f64) {
+        let (i, x) = self.place(t);
+        let (value, slope) = clenshaw(&self.data.vapour_density_kg_per_m3[i], x);
+        (value, slope * 2.0 / (self.data.edges_k[i + 1] - self.data.edges_k[i]))
+    }
+
     /// Saturation temperature for a pressure within the curve.
     pub fn temperature(&self, p: f64) -> f64 {
         let last = self.edge_pressures.len() - 1;

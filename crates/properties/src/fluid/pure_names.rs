@@ -1,0 +1,142 @@
+//! The pure fluids known by name: aliases, data files, ends of their ranges.
+
+use std::sync::{Arc, OnceLock};
+
+use super::hazards::hazards_for;
+use super::pure::{PureFluid, PureFluidData, Transport};
+use super::surface::Surface;
+use super::{Bound, Fluid, FluidFamily, FluidKind, Inner, Model, PropertyNotice, PureEntry, Range};
+use crate::error::PropertyError;
+use crate::source;
+
+/// One pure fluid.
+pub(super) struct PureName {
+    pub name: &'static str,
+    /// What people write instead, in lower case.
+    pub aliases: &'static [&'static str],
+    file: &'static str,
+    text: &'static str,
+    family: Option<FluidFamily>,
+    /// Highest temperature of the viscosity and conductivity correlations, K; infinite where it is that of the equation.
+    transport_high: f64,
+    /// What the reader of every result must know.
+    notice: Option<&'static str>,
+}
+
+macro_rules! fluids {
+    ($($name:literal, $file:literal, $aliases:expr, $family:expr, $high:expr, $notice:expr;)*) => {
+        pub(super) const PURE: &[PureName] = &[$(PureName {
+            name: $name,
+            aliases: &$aliases,
+            file: concat!("fluids/", $file, ".toml"),
+            text: include_str!(concat!("../../data/fluids/", $file, ".toml")),
+            family: $family,
+            transport_high: $high,
+            notice: $notice,
+        }),*];
+        static ENTRIES: [OnceLock<Result<Arc<PureEntry>, PropertyError>>; PURE.len()] = [const { OnceLock::new() }; PURE.len()];
+    };
+}
+
+const EQUATION: f64 = f64::INFINITY;
+
+use FluidFamily::{Ammonia, LightHydrocarbon, LiquidNitrogen, WaterCold};
+
+fluids! {
+    "water", "water", ["steam", "condensate", "h2o"], Some(WaterCold), 1_173.15, None;
+    "nitrogen", "nitrogen", ["n2", "liquid nitrogen"], Some(LiquidNitrogen), EQUATION, None;
+    "carbon dioxide", "carbon-dioxide", ["co2"], None, EQUATION, None;
+    "ammonia", "ammonia", ["nh3"], Some(Ammonia), EQUATION,
+        Some("ammonia: the critical enhancement of its conductivity is a crossover form with the amplitudes of Tufeu et al. (1984), not their own term, which is infinite at 405.4 K at every density");
+    "methane", "methane", ["ch4"], Some(LightHydrocarbon), 600.0, None;
+    "propane", "propane", ["n-propane", "c3h8"], Some(LightHydrocarbon), EQUATION, None;
+}
+
+/// Names under which a mixture is taken for its main part, with that part.
+const TAKEN_FOR: [(&str, &str); 4] =
+    [("lng", "methane"), ("liquefied natural gas", "methane"), ("natural gas", "methane"), ("lpg", "propane")];
+
+/// The pure fluid of a name in lower case, if there is one.
+pub(super) fn find(clean: &str) -> Option<Result<Fluid, PropertyError>> {
+    if let Some(index) = PURE.iter().position(|p| p.name.to_lowercase() == clean || p.aliases.contains(&clean)) {
+        return Some(fluid(index, None));
+    }
+    let (alias, main) = TAKEN_FOR.iter().find(|(alias, _)| *alias == clean)?;
+    let index = PURE.iter().position(|p| p.name == *main)?;
+    let notice = PropertyNotice {
+        code: "fluid.taken-for",
+        message: format!("{main} taken for {alias}: a mixture boils over a range of temperatures, which is not computed"),
+    };
+    Some(fluid(index, Some(notice)))
+}
+
+fn fluid(index: usize, taken_for: Option<PropertyNotice>) -> Result<Fluid, PropertyError> {
+    let pure = &PURE[index];
+    let entry = ENTRIES[index].get_or_init(|| Ok(Arc::new(entry(pure)?))).clone()?;
+    let fluid = &entry.fluid;
+    let mut sources = Vec::new();
+    for key in fluid.source_keys() {
+        let found = source::by_key(key)
+            .ok_or_else(|| PropertyError::Data { file: pure.file.to_owned(), message: format!("unknown source \"{key}\"") })?;
+        if !sources.contains(&found) {
+            sources.push(found);
+        }
+    }
+    sources.extend([source::BELL_ALPERT, source::MCADAMS, source::CICCHITTI, source::DUKLER]);
+    let range = range(pure, fluid);
+    let freezing = range.temperature_low.value;
+    let notices = pure.notice.map(|message| PropertyNotice { code: "fluid.model", message: message.to_owned() });
+    Ok(Fluid::from_inner(Inner {
+        name: fluid.name.clone(),
+        kind: FluidKind::EquationOfState,
+        sources,
+        hazards: hazards_for(pure.name)?,
+        data_version: fluid.data_version.clone(),
+        family: pure.family,
+        standing_notices: notices.into_iter().chain(taken_for).collect(),
+        transport_high: pure.transport_high.min(range.stated_temperature_k.1),
+        freezing: Some(freezing),
+        range,
+        model: Model::Pure(entry),
+    }))
+}
+
+fn range(pure: &PureName, fluid: &PureFluid) -> Range {
+    let bound = |value: f64, reason: &str| Bound { value, reason: reason.to_owned() };
+    let pressure_low = bound(1.0, "below 1 Pa there is no film to speak of");
+    if pure.name == "water" {
+        return Range {
+            temperature_low: bound(273.15, "water freezes"),
+            temperature_high: bound(1_273.15, "the equation of state was fitted to 1000 degC"),
+            pressure_low,
+            pressure_high: bound(1e9, "the equation of state was fitted to 1 GPa"),
+            stated_temperature_k: (273.15, 1_273.15),
+        };
+    }
+    let (low, high) = (fluid.triple_temperature, fluid.highest_temperature);
+    Range {
+        temperature_low: bound(low, "it freezes there; the equation of state ends at the triple point"),
+        temperature_high: bound(high, "the equation of state was fitted up to there"),
+        pressure_low,
+        pressure_high: bound(fluid.highest_pressure, "the equation of state was fitted up to there"),
+        stated_temperature_k: (low, high),
+    }
+}
+
+fn entry(pure: &PureName) -> Result<PureEntry, PropertyError> {
+    let fluid = build(pure)?;
+    Ok(PureEntry { surface: Surface::new(&fluid), fluid })
+}
+
+/// Parses the embedded file of one fluid and makes the fluid ready.
+pub(super) fn build(pure: &PureName) -> Result<PureFluid, PropertyError> {
+    let mut data: PureFluidData =
+        toml::from_str(pure.text).map_err(|e| PropertyError::Data { file: pure.file.to_owned(), message: e.to_string() })?;
+    let transport = data.transport.take().map_or(Transport::Water, Transport::Correlations);
+    PureFluid::new(data, transport)
+}
+
+/// Parses a fluid's file anew and returns the number of its saturation pieces; for benches.
+pub(crate) fn parse_for_bench(name: &str) -> usize {
+    PURE.iter().find(|p| p.name == name).and_then(|p| build(p).ok()).map_or(0, |f| f.saturation().pieces())
+}
