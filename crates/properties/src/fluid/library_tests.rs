@@ -79,7 +79,7 @@ fn equations_agree_with_the_outside_library() {
 fn tolerance(name: &str) -> (f64, f64) {
     match name {
         // the paper's saturated-vapour density comes from the equation here, from an auxiliary equation there
-        "methane" => (1e-6, 1e-4),
+        "methane" => (1e-6, 3e-4),
         // another enhancement, see the data file
         "ammonia" => (1e-6, 0.25),
         _ => (1e-6, 1e-6),
