@@ -49,8 +49,9 @@ impl SaturationCurves {
     pub fn lowest_temperature(&self) -> f64 {
         self.data.edges_k[0]
     }
+    /// Pressure of the lowest edge, less the rounding of its coefficients.
     pub fn lowest_pressure(&self) -> f64 {
-        self.edge_pressures[0]
+        self.edge_pressures[0] * (1.0 - 1e-12)
     }
     pub fn highest_pressure(&self) -> f64 {
         self.edge_pressures[self.edge_pressures.len() - 1]
