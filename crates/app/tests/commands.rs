@@ -55,6 +55,34 @@ fn json_is_si_and_carries_hand_and_verdicts() {
     assert!(serde_json::from_str::<serde_json::Value>(&two.out).expect("JSON").as_array().is_some_and(|cases| cases.len() == 2));
 }
 
+/// The words of the section, with every number as `#` and columns one blank apart: numbers are tested where they are computed.
+#[test]
+fn other_laws_are_told_in_plain_words() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    let arguments = ["solve", &case, "--duty", "normal", "--spread"];
+    let answer = command(&arguments);
+    let from = answer.out.find("What other laws").unwrap_or_else(|| panic!("no section in\n{}", answer.out));
+    let section = &answer.out[from..from + answer.out[from..].find("\nVerdicts").expect("verdicts follow")];
+    let words = |line: &str| {
+        let words =
+            line.split_whitespace().map(|word| if word.trim_matches('(').starts_with(|c: char| c.is_ascii_digit()) { "#" } else { word });
+        words.collect::<Vec<_>>().join(" ")
+    };
+    insta::assert_snapshot!(section.lines().map(words).collect::<Vec<_>>().join("\n"));
+    // Nobody who did not ask is shown it; programs get it under the duty.
+    assert!(!command(&arguments[..4]).out.contains("other laws"));
+    let json = command(&["solve", &case, "--duty", "normal", "--spread", "--format", "json"]);
+    let outcome: serde_json::Value = serde_json::from_str(&json.out).expect("JSON");
+    let power = &outcome["duties"][0]["model_spread"]["headlines"].as_array().expect("headlines").iter().find(|h| h["key"] == "power_w");
+    assert!(power.is_some_and(|power| power["laws"]["low"].as_f64() < power["laws"]["nominal"].as_f64()), "{power:?}");
+    for width in [60, 80] {
+        let answer = on(Terminal { width: Some(width), colour: false }, &arguments);
+        let widest = answer.out.lines().map(|line| line.chars().count()).max().unwrap_or(0);
+        assert!(widest <= width, "{widest} of {width}\n{}", answer.out);
+    }
+}
+
 #[test]
 fn settings_change_the_answer_not_the_file() {
     let folder = TempDir::new().expect("a folder");

@@ -3,3 +3,4 @@
 
 mod bent;
 mod saltmere;
+mod spread;
