@@ -231,6 +231,8 @@ fn report(
     let elastic: Vec<f64> = total.iter().zip(&thermal).map(|(d, t)| d - t).collect();
     let sign = if (side == PressureSide::Outside) == (conditions.sealed_pressure_pa >= conditions.low_pressure_pa) { 1.0 } else { -1.0 };
     let last = total.len() - 1;
+    // As the deflections: positive where the gap opens outward.
+    let lapped = if side == PressureSide::Outside { ring.lapped_coning_m } else { -ring.lapped_coning_m };
     notices.extend(reduction.notices().iter().cloned());
     let face_force: f64 = pressure.iter().zip(&band.weight_m2).map(|(p, w)| (p * w).abs()).sum();
     let scale = face_force + hydraulic_closing(band, side, conditions).abs() + conditions.spring_force_n.abs();
@@ -241,13 +243,13 @@ fn report(
         },
         duty: duty.name.clone(),
         coning_m: Coning {
-            total: sign * total[last],
+            total: sign * (total[last] + lapped),
             elastic: sign * elastic[last],
             thermal: sign * thermal[last],
-            lapped: 0.0,
+            lapped: sign * lapped,
             worn: 0.0,
         },
-        coning_fit_m: sign * super::best_fit_slope(band, &total) * (band.radius_m[last] - band.radius_m[0]),
+        coning_fit_m: sign * (super::best_fit_slope(band, &total) * (band.radius_m[last] - band.radius_m[0]) + lapped),
         radius_m: band.radius_m.clone(),
         face_pressure_pa: pressure,
         face_temperature_max_k: state.face_temperature_k.iter().copied().fold(f64::NEG_INFINITY, f64::max),

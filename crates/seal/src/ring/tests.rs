@@ -466,6 +466,23 @@ fn ring_alone_of_the_starter() {
     }
 }
 
+/// The lapped form is part of the shape of the face, with the sign of the pressure as it stands: it was shown as zero.
+#[test]
+fn a_ring_alone_shows_its_lapped_form() {
+    let case = crate::case::parse(&crate::case::starter("booster")).unwrap();
+    let mut model = case.model().unwrap();
+    let coning = |model: &crate::model::Model| ring_alone(model, RingRole::Stationary, &model.duties[0]).unwrap();
+    let flat = coning(&model);
+    model.stationary_ring.lapped_coning_m = 0.8e-6;
+    let lapped = coning(&model);
+    assert!((lapped.coning_m.lapped - 0.8e-6).abs() < 1e-15 && flat.coning_m.lapped == 0.0);
+    assert!((lapped.coning_m.total - flat.coning_m.total - 0.8e-6).abs() < 1e-15);
+    assert!((lapped.coning_fit_m - flat.coning_fit_m - 0.8e-6).abs() < 1e-15);
+    let duty = &mut model.duties[0];
+    std::mem::swap(&mut duty.pressure_pa, &mut duty.low_pressure_pa);
+    assert!((coning(&model).coning_m.lapped + 0.8e-6).abs() < 1e-15, "it closes toward reversed pressure");
+}
+
 /// A stated fillet makes the nose root assessed; a smaller fillet carries more stress.
 #[test]
 fn fillets_are_assessed() {
