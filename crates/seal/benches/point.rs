@@ -21,7 +21,7 @@ fn search(bencher: Bencher) {
     let model = model();
     let prepared = Prepared::new(&model).expect("a shipped case");
     let duty = &model.duties[2];
-    let options = Options { search: true, ranges: false, fields: false };
+    let options = Options { search: true, ranges: false, fields: false, margins: false };
     bencher.bench_local(|| black_box(prepared.solve_with(duty, None, options)));
 }
 
@@ -33,7 +33,7 @@ fn warm_point(bencher: Bencher) {
     let mut duty = model.duties[2].clone();
     let (_, start) = prepared.solve(&duty, None);
     duty.pressure_pa *= 1.01;
-    let options = Options { search: false, ranges: false, fields: false };
+    let options = Options { search: false, ranges: false, fields: false, margins: false };
     bencher.bench_local(|| black_box(prepared.solve_with(&duty, start.as_ref(), options)));
 }
 

@@ -1,9 +1,12 @@
 //! What came out of one duty, SI units. Keys are stable: the JSON a user scripts against is this, serialised.
 
+mod margins;
+
 use serde::{Deserialize, Serialize};
 
 use crate::choices::ModelSpread;
 use crate::notice::Notice;
+pub use margins::{Jump, JumpMargin, Margins};
 
 /// A headline number with its uncertainty.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -98,6 +101,9 @@ pub struct DutyOutcome {
     pub conditions: Conditions,
     /// Every equilibrium found, in the order in which closed faces meet them as they part.
     pub equilibria: Vec<Equilibrium>,
+    /// Margins of the chosen equilibrium to the jump; none where none is chosen or no complete search was made.
+    #[serde(default)]
+    pub margins: Option<Margins>,
     /// Branch trace of the search: what a reviewer needs to recheck "none" or the count.
     pub trace: Vec<TracePoint>,
     /// Notices of this duty.
@@ -125,6 +131,7 @@ impl DutyOutcome {
             hand: Hand::default(),
             conditions: Conditions::default(),
             equilibria: Vec::new(),
+            margins: None,
             trace: Vec::new(),
             notices: Vec::new(),
             verdicts: Vec::new(),

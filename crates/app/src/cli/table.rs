@@ -114,6 +114,12 @@ fn points_not_found(page: &mut Page, sheet: &Sheet) {
             page.paragraph("  ", "    ", &format!("{}: {}", state.duty, state.text));
         }
     }
+    if !sheet.jumps.is_empty() {
+        page.heading("Before the film jumps");
+        for jump in &sheet.jumps {
+            page.paragraph("  ", "    ", &format!("{}: {}", jump.duty, jump.text));
+        }
+    }
 }
 
 fn spreads(page: &mut Page, sheet: &Sheet) {

@@ -31,6 +31,8 @@ const HEAT_TOLERANCE: f64 = 1e-9;
 const STRAIGHT: f64 = 0.95;
 /// Cosine below which a step is too long for the bend and is taken again, shorter.
 const SHARPEST: f64 = 0.75;
+/// Newton iterations for an equilibrium from any start.
+const MOST_ITERATIONS: usize = 40;
 const MAX_POINTS: usize = 2000;
 const FIRST_STEP: f64 = 0.6;
 const LONGEST_STEP: f64 = 1.2;
@@ -48,10 +50,31 @@ pub struct BranchPoint {
     /// Part of it carried by asperities, N.
     pub contact_force_n: f64,
     /// Arc length from the start of the trace, in local scales.
-    arc: f64,
+    pub(super) arc: f64,
     /// Change of the opening force per arc length, N.
-    force_per_arc: f64,
+    pub(super) force_per_arc: f64,
     tangent: Tangent,
+}
+
+impl BranchPoint {
+    /// Arc length of a state near this point, to first order.
+    pub(super) fn arc_of(&self, coupled: &Coupled, state: &State) -> f64 {
+        let (away, away_gap) = difference(coupled, state, &self.state);
+        self.arc + self.tangent.metric.product(&self.tangent.unknowns, self.tangent.inner_gap_m, &away, away_gap)
+    }
+
+    /// Opening force and its change per arc length with the exact slopes of this very point, to second order of its residual.
+    ///
+    /// # Errors
+    /// [`FilmError`] of the film.
+    pub(super) fn exact_force(&self, coupled: &Coupled, work: &mut Work) -> Result<[f64; 2], FilmError> {
+        let mut state = self.state.clone();
+        let evaluation = coupled.evaluate(&mut state, work)?;
+        let slopes = coupled.slopes(&state, &evaluation, work)?;
+        let force = evaluation.opening_force_n + dot(&slopes.force_gradient, &slopes.step(&evaluation));
+        let tangent = Tangent::new(coupled, &state, &slopes, Some(&self.tangent));
+        Ok([force, dot(&slopes.force_gradient, &tangent.unknowns)])
+    }
 }
 
 /// Unit tangent in the local metric.
@@ -304,7 +327,10 @@ fn point(coupled: &Coupled, state: State, evaluation: &Evaluation, slopes: &Slop
 }
 
 /// One predictor-corrector step of length `step`; returns the point and the corrections it took.
-fn advance(coupled: &Coupled, from: &BranchPoint, step: f64, work: &mut Work) -> Result<(BranchPoint, usize), SearchError> {
+///
+/// # Errors
+/// [`SearchError`]: the film refused, or the step is too long for the bend of the curve.
+pub(super) fn advance(coupled: &Coupled, from: &BranchPoint, step: f64, work: &mut Work) -> Result<(BranchPoint, usize), SearchError> {
     let tangent = &from.tangent;
     let scaled: Vec<f64> = tangent.unknowns.iter().map(|t| step * t).collect();
     let predicted = coupled.moved(&from.state, &scaled, step * tangent.inner_gap_m);
@@ -507,12 +533,26 @@ impl Hermite {
 ///
 /// # Errors
 /// [`SearchError`] with the history of scaled residuals.
-pub fn equilibrium(coupled: &Coupled, mut state: State, closing_force_n: f64, work: &mut Work) -> Result<Root, SearchError> {
+pub fn equilibrium(coupled: &Coupled, state: State, closing_force_n: f64, work: &mut Work) -> Result<Root, SearchError> {
+    equilibrium_within(coupled, state, closing_force_n, MOST_ITERATIONS, work)
+}
+
+/// The same in at most `most` iterations: where a start is near, more only delay the news that there is none.
+///
+/// # Errors
+/// As [`equilibrium`].
+pub(super) fn equilibrium_within(
+    coupled: &Coupled,
+    mut state: State,
+    closing_force_n: f64,
+    most: usize,
+    work: &mut Work,
+) -> Result<Root, SearchError> {
     let mut history = Vec::new();
     // Newton matrix with the residual at which it was made: a far one still converges, but its slopes are not those of the root.
     let mut slopes: Option<(Slopes, f64)> = None;
     let mut polished = false;
-    for _ in 0..40 {
+    for _ in 0..most {
         let evaluation = coupled.evaluate(&mut state, work)?;
         let excess = (evaluation.opening_force_n - closing_force_n) / closing_force_n.abs().max(1.0);
         let norm = evaluation.residual_norm().max(excess.abs());

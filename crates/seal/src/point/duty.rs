@@ -6,11 +6,12 @@ use super::branch::{Root, SearchError, Trace, crossings, equilibrium, trace};
 use super::coupled::State;
 use super::none::{no_equilibrium, trace_points, words};
 use super::setting::{Refusal, Solved};
-use super::{Options, Prepared, ranges, report};
+use super::{Options, Prepared, margins, ranges, report};
 use crate::hand;
 use crate::model::{ChamberTemperature, Duty, Model};
 use crate::notice::{Notice, Severity};
-use crate::outcome::{Conditions, DutyOutcome, Status, Work};
+use crate::outcome::{Conditions, DutyOutcome, Equilibrium, Status, Work};
+use crate::rules::text;
 
 /// Temperature error of the chamber accepted when it follows from the flush, K.
 const CHAMBER_TOLERANCE_K: f64 = 1e-6;
@@ -112,7 +113,7 @@ pub(super) struct Found {
     pub failures: Vec<SearchError>,
 }
 
-fn find(solved: &Solved, start: Option<&State>, options: Options, work: &mut Work) -> Found {
+pub(super) fn find(solved: &Solved, start: Option<&State>, options: Options, work: &mut Work) -> Found {
     let coupled = solved.coupled();
     let closing = solved.setting.closing_force_n;
     let mut failures = Vec::new();
@@ -315,7 +316,13 @@ fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: O
             outcome.reason =
                 format!("{} equilibria, none stable: the coupled slope of every one is positive, the film opens or collapses", roots.len());
         }
-        Some(index) => choose(outcome, solved, index, roots.len()),
+        Some(index) => {
+            choose(outcome, solved, index, roots.len());
+            if let (true, Status::Solved, Some(trace)) = (options.margins, outcome.status, &trace) {
+                outcome.margins = Some(margins::margins(solved, &roots[index], trace, &mut outcome.work));
+                outcome.notices.extend(margins::notices(outcome));
+            }
+        }
     }
     Ok(state)
 }
@@ -358,7 +365,25 @@ fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize
     outcome.chosen_reason = if count == 1 {
         "the only equilibrium, and stable".to_owned()
     } else {
-        format!("the stable one nearest to closed faces, of {count}: a seal starts closed and meets it first")
+        format!("{}; the stable one nearest to closed faces is taken: a seal starts closed and meets it first", films_in_words(outcome))
     };
     outcome.reason = "every balance closed".to_owned();
+}
+
+/// Every film that carries the load, closed faces first, named by its least gap.
+fn films_in_words(outcome: &DutyOutcome) -> String {
+    let film = |equilibrium: &Equilibrium| {
+        let word = if equilibrium.stable { "stable" } else { "unstable" };
+        format!("{} ({word})", text::length(equilibrium.minimum_film_m.nominal))
+    };
+    let films: Vec<String> = outcome.equilibria.iter().map(film).collect();
+    let count = match films.len() {
+        2 => "two".to_owned(),
+        3 => "three".to_owned(),
+        4 => "four".to_owned(),
+        5 => "five".to_owned(),
+        more => more.to_string(),
+    };
+    let (last, before) = films.split_last().map_or(("", &[][..]), |(last, before)| (last.as_str(), before));
+    format!("{count} films carry this load: {} and {last}", before.join(", "))
 }

@@ -6,6 +6,8 @@
 pub mod branch;
 pub mod coupled;
 mod duty;
+mod folds;
+mod margins;
 mod none;
 pub mod pair;
 mod ranges;
@@ -14,7 +16,10 @@ mod rings;
 pub mod secondary;
 mod setting;
 mod surroundings;
+mod vary;
 
+#[cfg(test)]
+mod fold_tests;
 #[cfg(test)]
 mod random_tests;
 #[cfg(test)]
@@ -57,17 +62,19 @@ pub enum PointError {
 /// What a solve computes beyond the nominal equilibria.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Options {
-    /// Search the whole curve for every equilibrium; otherwise track the one nearest to the start.
+    /// Search the whole curve for every equilibrium; otherwise track the one nearest to the start, and search only where that is lost.
     pub search: bool,
     /// Low and high of the headline numbers.
     pub ranges: bool,
     /// Full ring fields: stresses, reactions, heat by convection.
     pub fields: bool,
+    /// Margins of the chosen equilibrium to the jump; needs the complete search.
+    pub margins: bool,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { search: true, ranges: true, fields: true }
+        Self { search: true, ranges: true, fields: true, margins: true }
     }
 }
 

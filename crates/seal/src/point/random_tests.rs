@@ -1,7 +1,10 @@
 //! The search against brute force on random seals.
 
+use halfmicron_properties::Fluid;
+
 use super::branch::{TOUCHING_ROUGHNESSES, crossings, fixed_gap, least, trace, trace_in_steps};
 use super::coupled::{Coupled, State};
+use super::pair::Pair;
 use super::tests::{fluid, made_up_pair_of};
 use crate::contact::ContactLaw;
 use crate::model::Switches;
@@ -15,7 +18,7 @@ const SCAN_POINTS: usize = 400;
 const DENSE_STEP: f64 = 0.06;
 
 /// Deterministic numbers in [0, 1).
-struct Draw(u64);
+pub(super) struct Draw(pub(super) u64);
 
 impl Draw {
     fn next(&mut self) -> f64 {
@@ -29,6 +32,45 @@ impl Draw {
 
     fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.next()
+    }
+}
+
+/// A seal at a duty, drawn at random.
+pub(super) struct RandomSeal {
+    pair: Pair,
+    contact: ContactLaw,
+    pressure_pa: f64,
+    speed_rad_per_s: f64,
+    friction: f64,
+    pub closing_force_n: f64,
+}
+
+impl RandomSeal {
+    pub fn draw(draw: &mut Draw) -> Self {
+        let thermal = draw.between(-1.5e-11, 2.5e-11);
+        let elastic = draw.between(-1.2e-12, 6e-13);
+        let pair = made_up_pair_of(thermal, elastic, draw.between(0.3, 3.0));
+        let pressure_pa = draw.between(1e5, 3e6);
+        let contact =
+            ContactLaw { roughness_m: draw.between(0.05e-6, 0.3e-6), elastic_scale_pa: draw.between(2e6, 3e7), plastic_pressure_pa: 3e8 };
+        let (speed_rad_per_s, friction) = (draw.between(0.0, 400.0), draw.between(0.05, 0.2));
+        let closing_force_n = 1.1e-3 * (draw.between(0.55, 0.95) * pressure_pa + draw.between(0.05e6, 0.25e6));
+        Self { pair, contact, pressure_pa, speed_rad_per_s, friction, closing_force_n }
+    }
+
+    pub fn coupled<'a>(&'a self, fluid: &'a Fluid, switches: &'a Switches) -> Coupled<'a> {
+        Coupled {
+            pair: &self.pair,
+            contact: self.contact,
+            fluid,
+            inner_pressure_pa: 1.013e5,
+            outer_pressure_pa: 1.013e5 + self.pressure_pa,
+            base_pressure_pa: 1.013e5,
+            entry_temperature_k: 311.15,
+            speeds_rad_per_s: [self.speed_rad_per_s, 0.0],
+            boundary_friction: self.friction,
+            switches,
+        }
     }
 }
 
@@ -81,27 +123,8 @@ fn compare(cases: u64) {
     let mut draw = Draw(1);
     let (mut compared, mut folded, mut several) = (0, 0, 0);
     for case in 0..cases {
-        let thermal = draw.between(-1.5e-11, 2.5e-11);
-        let elastic = draw.between(-1.2e-12, 6e-13);
-        let pair = made_up_pair_of(thermal, elastic, draw.between(0.3, 3.0));
-        let pressure = draw.between(1e5, 3e6);
-        let coupled = Coupled {
-            pair: &pair,
-            contact: ContactLaw {
-                roughness_m: draw.between(0.05e-6, 0.3e-6),
-                elastic_scale_pa: draw.between(2e6, 3e7),
-                plastic_pressure_pa: 3e8,
-            },
-            fluid: &fluid,
-            inner_pressure_pa: 1.013e5,
-            outer_pressure_pa: 1.013e5 + pressure,
-            base_pressure_pa: 1.013e5,
-            entry_temperature_k: 311.15,
-            speeds_rad_per_s: [draw.between(0.0, 400.0), 0.0],
-            boundary_friction: draw.between(0.05, 0.2),
-            switches: &switches,
-        };
-        let closing = 1.1e-3 * (draw.between(0.55, 0.95) * pressure + draw.between(0.05e6, 0.25e6));
+        let seal = RandomSeal::draw(&mut draw);
+        let (coupled, closing) = (seal.coupled(&fluid, &switches), seal.closing_force_n);
         let mut work = Work::default();
         let traced = trace(&coupled, 1.02 * closing, &mut work).unwrap_or_else(|e| panic!("case {case}: {e:?}"));
         let (roots, failures) = crossings(&coupled, &traced, closing, &mut work);

@@ -243,6 +243,7 @@ fn duty_outcome(model: &Model, duty: &Duty) -> DutyOutcome {
             hours_per_year: duty.hours_per_year,
         },
         equilibria: vec![equilibrium()],
+        margins: None,
         trace: Vec::new(),
         notices: Vec::new(),
         verdicts: Vec::new(),

@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::model::Model;
 use crate::notice::{Notice, Severity};
-use crate::outcome::{DutyOutcome, Equilibrium, Outcome, Status, Verdict, Word};
+use crate::outcome::{DutyOutcome, Equilibrium, Margins, Outcome, Status, Verdict, Word};
 use crate::rules::view::{reason_or_status, status_in_words};
 use crate::rules::{self, Breach, models, worst_word};
 
@@ -46,6 +46,9 @@ pub struct Sheet {
     pub notices: Vec<NoticeLine>,
     /// Other equilibria than the chosen ones.
     pub states: Vec<StateLine>,
+    /// How far the chosen equilibria stand from the jump.
+    #[serde(default)]
+    pub jumps: Vec<StateLine>,
     /// Models used with their proof state.
     pub models: Vec<ModelLine>,
     /// Where the result comes from.
@@ -142,7 +145,7 @@ pub struct NoticeLine {
     pub hint: String,
 }
 
-/// An equilibrium that was not chosen.
+/// Words on an equilibrium.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct StateLine {
     /// Duty.
@@ -181,6 +184,7 @@ pub fn sheet(model: &Model, outcome: &Outcome, units: UnitSet) -> Sheet {
         cautions: cautions(outcome, units),
         notices: notice_lines(model, outcome, units),
         states: outcome.duties.iter().flat_map(|duty| other_states(duty, units)).collect(),
+        jumps: outcome.duties.iter().flat_map(|duty| jump_lines(duty, units)).collect(),
         models: model_lines(outcome),
         provenance: provenance(outcome),
         spreads: outcome.duties.iter().filter_map(|duty| spread::of_duty(duty, units)).collect(),
@@ -338,7 +342,21 @@ fn other_states(duty: &DutyOutcome, units: UnitSet) -> Vec<StateLine> {
             rules::text::number(equilibrium.face_temperature_max_k.nominal)
         )
     };
-    others.map(|(_, equilibrium)| StateLine { duty: duty.name.clone(), text: in_units(&line(equilibrium), units) }).collect()
+    let lines = others.map(|(_, equilibrium)| line(equilibrium)).collect::<Vec<_>>();
+    let chosen = (!lines.is_empty() && duty.chosen.is_some()).then(|| duty.chosen_reason.clone());
+    chosen.into_iter().chain(lines).map(|text| StateLine { duty: duty.name.clone(), text: in_units(&text, units) }).collect()
+}
+
+/// Margins in words: the jumps that were met, and where boiling starts. A curve that never turns needs no line.
+fn jump_lines(duty: &DutyOutcome, units: UnitSet) -> Vec<StateLine> {
+    let Some(margins) = duty.margins.as_ref().filter(|margins| margins.followed()) else { return Vec::new() };
+    let Margins { closing_force_fall_n, closing_force_rise_n, temperature_rise_k, temperature_fall_k, pressure_fall_pa, .. } = margins;
+    let forces = [closing_force_fall_n, closing_force_rise_n].into_iter().flatten().filter(|margin| margin.to_jump.is_some());
+    let conditions = [temperature_rise_k, temperature_fall_k, pressure_fall_pa].into_iter().flatten();
+    let mut said: Vec<String> = forces.chain(conditions).map(|margin| margin.words.clone()).collect();
+    said.extend(margins.boiling_onset_k.map(|at| format!("this film starts to boil with the chamber at {}", rules::text::temperature(at))));
+    said.extend((!margins.boiling_onset_reason.is_empty()).then(|| format!("no onset of boiling: {}", margins.boiling_onset_reason)));
+    said.into_iter().map(|text| StateLine { duty: duty.name.clone(), text: in_units(&text, units) }).collect()
 }
 
 fn model_lines(outcome: &Outcome) -> Vec<ModelLine> {

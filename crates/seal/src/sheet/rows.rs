@@ -1,6 +1,6 @@
 //! Rows of the sheet: which numbers are shown, under which heading, and which end is the bad one.
 
-use crate::outcome::{DutyOutcome, Equilibrium, Hand, Outcome, Ranged, Regime, Word};
+use crate::outcome::{DutyOutcome, Equilibrium, Hand, JumpMargin, Margins, Outcome, Ranged, Regime, Word};
 use crate::rules::{is_computed, worst_word};
 
 use super::rounding::{MISSING, ranged, significant};
@@ -29,14 +29,45 @@ pub(crate) fn word(word: Word) -> &'static str {
 pub(super) fn blocks(outcome: &Outcome, units: UnitSet) -> Vec<Block> {
     let rows = Rows { duties: &outcome.duties, units };
     let block = |title: &str, rows: Vec<Row>| Block { title: title.to_owned(), rows };
-    vec![
+    let mut blocks = vec![
         block("Duty", duty_rows(&rows)),
         block("Film", film_rows(&rows)),
         block("Leakage", leakage_rows(&rows)),
         block("Heat", heat_rows(&rows)),
         block("Load", load_rows(&rows)),
         block("Rings", ring_rows(&rows)),
-        block("Balances, relative residual", balance_rows(&rows)),
+    ];
+    if outcome.duties.iter().filter_map(|duty| duty.margins.as_ref()).any(Margins::followed) {
+        blocks.push(block("Before the film jumps", margin_rows(&rows)));
+    }
+    blocks.push(block("Balances, relative residual", balance_rows(&rows)));
+    blocks
+}
+
+fn margin_rows(rows: &Rows) -> Vec<Row> {
+    let margin = |key: &str, label: &str, kind: Kind, of: fn(&Margins) -> Option<&JumpMargin>| {
+        let unit = unit(kind, rows.units);
+        let cells = rows.duties.iter().map(|duty| {
+            let text = match duty.margins.as_ref().and_then(of) {
+                None => MISSING.to_owned(),
+                Some(JumpMargin { to_jump: Some(amount), then: Some(then), .. }) => {
+                    format!("{}, then {}", significant(unit.convert(*amount), 3), then.words())
+                }
+                Some(_) => "no jump seen".to_owned(),
+            };
+            Cell { text, worst: false }
+        });
+        rows.row(key, label, kind, cells.collect())
+    };
+    vec![
+        margin("margins.closing_force_fall_n", "closing force may fall by", Kind::Force, |m| m.closing_force_fall_n.as_ref()),
+        margin("margins.closing_force_rise_n", "closing force may rise by", Kind::Force, |m| m.closing_force_rise_n.as_ref()),
+        margin("margins.temperature_rise_k", "chamber may warm by", Kind::TemperatureDifference, |m| m.temperature_rise_k.as_ref()),
+        margin("margins.temperature_fall_k", "chamber may cool by", Kind::TemperatureDifference, |m| m.temperature_fall_k.as_ref()),
+        margin("margins.pressure_fall_pa", "sealed pressure may fall by", Kind::Pressure, |m| m.pressure_fall_pa.as_ref()),
+        rows.known("margins.boiling_onset_k", "film starts to boil at chamber", Kind::Temperature, 4, |duty| {
+            duty.margins.as_ref().and_then(|margins| margins.boiling_onset_k)
+        }),
     ]
 }
 
