@@ -102,7 +102,7 @@ pub struct DutyOutcome {
     /// Every equilibrium found, in the order in which closed faces meet them as they part.
     pub equilibria: Vec<Equilibrium>,
     /// Margins of the chosen equilibrium to the jump; none where none is chosen or no complete search was made.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub margins: Option<Margins>,
     /// Branch trace of the search: what a reviewer needs to recheck "none" or the count.
     pub trace: Vec<TracePoint>,

@@ -52,9 +52,8 @@ pub(super) fn margins(solved: &Solved, root: &Root, trace: &Trace, work: &mut Wo
         margins.closing_force_rise_n = Some(force_rise(solved, trace, rise, root));
     }
     let here = Place::new(solved, root, 0.0);
-    let near_fold = |fold: &Option<Fold>| {
-        fold.as_ref().is_some_and(|fold| (fold.opening_force_n - closing).abs() < NEAR_FOLD_SHARE * closing.abs())
-    };
+    let near_fold =
+        |fold: &Option<Fold>| fold.as_ref().is_some_and(|fold| (fold.opening_force_n - closing).abs() < NEAR_FOLD_SHARE * closing.abs());
     let folded = rise.is_some_and(|rise| near_fold(&rise.open) || near_fold(&rise.closed));
     let near = here.boils() || here.boiling_margin_k.is_some_and(|margin| margin < NEAR_BOILING_K);
     if near || folded {
