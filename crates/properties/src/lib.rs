@@ -31,3 +31,9 @@ pub use source::{SourceRef, all_sources};
 pub fn parse_for_bench(name: &str) -> usize {
     fluid::parse_for_bench(name)
 }
+
+/// A fluid made anew, of which no state has been asked for yet; for benches.
+#[doc(hidden)]
+pub fn fresh_for_bench(name: &str) -> Option<Fluid> {
+    fluid::fresh_for_bench(name)
+}

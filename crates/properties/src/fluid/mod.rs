@@ -36,7 +36,7 @@ pub use hazards::{Hazard, HazardKind, Hazards};
 pub use mixture::MixtureViscosity;
 pub use oil::{WaltherLine, walther_line};
 pub use phase_line::{PhaseLine, SaturatedPhase};
-pub(crate) use pure_names::parse_for_bench;
+pub(crate) use pure_names::{fresh_for_bench, parse_for_bench};
 pub use state::{Bound, FluidFamily, FluidKind, FluidState, PhDerivatives, Phase, PropertyNotice, Range, Saturation};
 
 use crate::error::PropertyError;
@@ -290,14 +290,23 @@ impl Fluid {
     /// # Errors
     /// [`PropertyError::WouldFreeze`] below the triple-point pressure; out of range, with value, range and what to do.
     pub fn film_state(&self, pressure_pa: f64, enthalpy_j_per_kg: f64, mixture: MixtureViscosity) -> Result<FluidState, PropertyError> {
-        self.at_pressure_enthalpy_with(pressure_pa, enthalpy_j_per_kg, mixture)
+        match &self.inner.model {
+            Model::Pure(entry) => {
+                self.check_pressure(pressure_pa)?;
+                self.check_number("enthalpy", enthalpy_j_per_kg)?;
+                let state = entry.surface.stable(&entry.fluid, pressure_pa, enthalpy_j_per_kg, mixture)?;
+                self.check_equilibrium(&state)?;
+                Ok(state)
+            }
+            Model::Liquid(_) | Model::ClosedForm(_) => self.at_pressure_enthalpy_with(pressure_pa, enthalpy_j_per_kg, mixture),
+        }
     }
 
     /// Both sides of the vapour-liquid line at an absolute pressure (Pa) with their derivatives; nothing above the critical
     /// pressure, below the triple-point pressure, and for fluids whose vapour is not known.
     pub fn phase_line(&self, pressure_pa: f64) -> Option<PhaseLine> {
         match &self.inner.model {
-            Model::Pure(entry) => PhaseLine::of_equation(&entry.fluid, pressure_pa),
+            Model::Pure(entry) => entry.surface.line(&entry.fluid, pressure_pa),
             Model::Liquid(_) => None,
             Model::ClosedForm(form) => self.check_pressure(pressure_pa).ok().and_then(|()| form.line(pressure_pa)),
         }
@@ -315,7 +324,7 @@ impl Fluid {
             Model::Pure(entry) => {
                 self.check_pressure(pressure_pa)?;
                 self.check_number("enthalpy", enthalpy_j_per_kg)?;
-                let state = entry.surface.state(&entry.fluid, pressure_pa, enthalpy_j_per_kg)?;
+                let state = entry.surface.superheated(&entry.fluid, pressure_pa, enthalpy_j_per_kg)?;
                 self.check_temperature(state.temperature_k)?;
                 Ok(state)
             }
@@ -324,10 +333,18 @@ impl Fluid {
         }
     }
 
-    /// Number of cells of the property surface filled so far (0 for fluids that answer directly).
+    /// Number of cells of the property surfaces filled so far (0 for fluids that answer directly).
     pub fn filled_surface_cells(&self) -> usize {
         match &self.inner.model {
-            Model::Pure(entry) => entry.surface.filled(),
+            Model::Pure(entry) => entry.surface.tally().patches,
+            Model::Liquid(_) | Model::ClosedForm(_) => 0,
+        }
+    }
+
+    /// Number of cells visited so far that are left to the equation itself, because no expansion converges there.
+    pub fn unconverged_surface_cells(&self) -> usize {
+        match &self.inner.model {
+            Model::Pure(entry) => entry.surface.tally().equation,
             Model::Liquid(_) | Model::ClosedForm(_) => 0,
         }
     }
@@ -337,6 +354,16 @@ impl Fluid {
     pub fn build_surface_cell(&self, pressure_pa: f64, enthalpy_j_per_kg: f64) -> bool {
         match &self.inner.model {
             Model::Pure(entry) => surface::fill_once(&entry.fluid, pressure_pa, enthalpy_j_per_kg),
+            Model::Liquid(_) | Model::ClosedForm(_) => false,
+        }
+    }
+
+    /// Builds the one cell of the stable surface that answers at a state without keeping it; for benches. True when the
+    /// expansion converged; false where the state needs none.
+    #[doc(hidden)]
+    pub fn build_stable_cell(&self, pressure_pa: f64, enthalpy_j_per_kg: f64) -> bool {
+        match &self.inner.model {
+            Model::Pure(entry) => entry.surface.fill_stable_once(&entry.fluid, pressure_pa, enthalpy_j_per_kg),
             Model::Liquid(_) | Model::ClosedForm(_) => false,
         }
     }

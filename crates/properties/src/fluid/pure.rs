@@ -555,8 +555,13 @@ impl PureFluid {
     /// The smooth quantities of the liquid at pressure and enthalpy.
     pub fn smooth(&self, p: f64, h: f64) -> Result<SmoothState, PropertyError> {
         let (t, rho) = self.liquid(p, h)?;
+        Ok(self.smooth_at(rho, t))
+    }
+
+    /// The smooth quantities at density and temperature.
+    pub fn smooth_at(&self, rho: f64, t: f64) -> SmoothState {
         let full = self.full(rho, t);
-        Ok(SmoothState {
+        SmoothState {
             temperature: t,
             density: rho,
             viscosity: full.viscosity.v,
@@ -564,7 +569,7 @@ impl PureFluid {
             susceptibility: full.dchi.v,
             heat_capacity_ratio: full.cp.v / full.cv.v,
             isobaric_heat_capacity: full.cp.v,
-        })
+        }
     }
 
     /// Liquid, stable or superheated, straight from the equation.

@@ -72,7 +72,10 @@ pub(super) fn find(clean: &str) -> Option<Result<Fluid, PropertyError>> {
 
 fn fluid(index: usize, taken_for: Option<PropertyNotice>) -> Result<Fluid, PropertyError> {
     let pure = &PURE[index];
-    let entry = ENTRIES[index].get_or_init(|| Ok(Arc::new(entry(pure)?))).clone()?;
+    describe(pure, ENTRIES[index].get_or_init(|| Ok(Arc::new(entry(pure)?))).clone()?, taken_for)
+}
+
+fn describe(pure: &PureName, entry: Arc<PureEntry>, taken_for: Option<PropertyNotice>) -> Result<Fluid, PropertyError> {
     let fluid = &entry.fluid;
     let mut sources = Vec::new();
     for key in fluid.source_keys() {
@@ -134,6 +137,12 @@ pub(super) fn build(pure: &PureName) -> Result<PureFluid, PropertyError> {
         toml::from_str(pure.text).map_err(|e| PropertyError::Data { file: pure.file.to_owned(), message: e.to_string() })?;
     let transport = data.transport.take().map_or(Transport::Water, Transport::Correlations);
     PureFluid::new(data, transport)
+}
+
+/// A fluid made anew, of which no state has been asked for yet; for benches.
+pub(crate) fn fresh_for_bench(name: &str) -> Option<Fluid> {
+    let pure = PURE.iter().find(|p| p.name == name)?;
+    describe(pure, Arc::new(entry(pure).ok()?), None).ok()
 }
 
 /// Parses a fluid's file anew and returns the number of its saturation pieces; for benches.

@@ -19,9 +19,9 @@
 
 use std::sync::OnceLock;
 
-use super::jets::Dual;
-use super::pure::{PureFluid, SmoothState};
-use super::{FluidState, PhDerivatives, Phase};
+use super::super::jets::Dual;
+use super::super::pure::{PureFluid, SmoothState};
+use super::super::{FluidState, PhDerivatives, Phase};
 use crate::error::PropertyError;
 
 const NODES: usize = 6;
@@ -32,7 +32,7 @@ const ENTHALPY_CELLS: usize = 48;
 
 /// Lazily filled cells over the liquid's part of the (pressure, enthalpy) plane.
 #[derive(Debug)]
-pub(crate) struct Surface {
+pub(crate) struct SuperheatedSurface {
     enthalpy_low: f64,
     enthalpy_step: f64,
     cells: Box<[OnceLock<Cell>]>,
@@ -66,7 +66,7 @@ struct Patch {
     superheated_below: f64,
 }
 
-impl Surface {
+impl SuperheatedSurface {
     pub fn new(fluid: &PureFluid) -> Self {
         let triple = fluid.saturation().densities(fluid.triple_temperature).0;
         let low = fluid.basic(triple, fluid.triple_temperature).h;
