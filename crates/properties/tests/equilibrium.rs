@@ -3,7 +3,6 @@
 use halfmicron_properties::{
     ConstantBoiling, ConstantGas, Fluid, FluidState, MixtureViscosity, Phase, PhaseLine, PropertyError, Saturation,
 };
-use proptest::prelude::*;
 
 const RULES: [MixtureViscosity; 3] = [MixtureViscosity::ByMassFluidity, MixtureViscosity::ByMass, MixtureViscosity::ByVolume];
 
@@ -81,25 +80,6 @@ fn sides(line: &PhaseLine) -> [(f64, [f64; 4]); 2] {
     })
 }
 
-/// From both sides of both lines the state is the line's own.
-#[test]
-fn states_meet_the_phase_line() {
-    let water = Fluid::named("water").unwrap();
-    for i in 0..200 {
-        let p = 700.0 * (21e6_f64 / 700.0).powf(f64::from(i) / 199.0);
-        let line = water.phase_line(p).unwrap();
-        for (h, expected) in sides(&line) {
-            for side in [h.next_down(), h, h.next_up()] {
-                for ((name, got), expected) in values(&film(&water, p, side)).into_iter().zip(expected) {
-                    assert!((got / expected - 1.0).abs() < 1e-8, "{name} at {p} Pa, {h} J/kg: {got} {expected}");
-                }
-            }
-        }
-        assert!((film(&water, p, line.liquid.enthalpy_j_per_kg.next_up()).vapour_mass_fraction) < 1e-12);
-    }
-    assert!(water.phase_line(600.0).is_none() && water.phase_line(22.07e6).is_none() && water.phase_line(f64::NAN).is_none());
-}
-
 #[test]
 fn phase_line_derivatives_agree_with_differences() {
     let water = Fluid::named("water").unwrap();
@@ -136,31 +116,6 @@ fn below_the_triple_point_gas_stays_and_the_rest_freezes() {
     let cold = film(&water, 300.0, 2.49e6);
     assert!((260.0..273.0).contains(&cold.temperature_k), "{}", cold.temperature_k);
     assert!(water.notices_at(300.0, cold.temperature_k).iter().any(|n| n.code == "fluid.below-triple-point"));
-}
-
-proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
-
-    /// No state of the box makes a panic or a silent NaN.
-    #[test]
-    fn every_state_is_whole_or_refused(p in 2.0_f64..7.8, h in -1e6_f64..5e6) {
-        for name in ["water"] {
-            let fluid = Fluid::named(name).unwrap();
-            let p = 10_f64.powf(p);
-            for rule in RULES {
-                let Ok(s) = fluid.film_state(p, h, rule) else { continue };
-                for (what, value) in values(&s) {
-                    prop_assert!(value.is_finite() && value > 0.0, "{name} {p} {h}: {what} {value}");
-                }
-                prop_assert!((0.0..=1.0).contains(&s.vapour_mass_fraction));
-                let d = s.derivatives;
-                for slope in [d.temperature_by_pressure, d.temperature_by_enthalpy, d.density_by_pressure, d.density_by_enthalpy,
-                    d.viscosity_by_pressure, d.viscosity_by_enthalpy, d.conductivity_by_pressure, d.conductivity_by_enthalpy] {
-                    prop_assert!(slope.is_finite(), "{name} {p} {h}: {d:?}");
-                }
-            }
-        }
-    }
 }
 
 fn hand_gas() -> Fluid {

@@ -26,7 +26,7 @@ pub(super) fn state(fluid: &PureFluid, p: f64, h: f64, rule: MixtureViscosity) -
     }
     match PhaseLine::of_equation(fluid, p) {
         Some(line) => below_critical(fluid, &line, h, rule),
-        None => Ok(fluid.with_exact(p, h, single_phase(fluid, p, h, Side::Above, None)?)),
+        None => whole(fluid, fluid.with_exact(p, h, single_phase(fluid, p, h, Side::Above, None)?)),
     }
 }
 
@@ -40,7 +40,28 @@ pub(super) fn below_critical(fluid: &PureFluid, line: &PhaseLine, h: f64, rule: 
     } else {
         single_phase(fluid, p, h, Side::Vapour(line), None)?
     };
-    Ok(fluid.with_exact(p, h, state))
+    whole(fluid, fluid.with_exact(p, h, state))
+}
+
+/// At the critical point itself derivatives are infinite: no state then.
+fn whole(fluid: &PureFluid, state: FluidState) -> Result<FluidState, PropertyError> {
+    let d = &state.derivatives;
+    let slopes = [
+        d.temperature_by_pressure,
+        d.temperature_by_enthalpy,
+        d.density_by_pressure,
+        d.density_by_enthalpy,
+        d.viscosity_by_pressure,
+        d.viscosity_by_enthalpy,
+        d.conductivity_by_pressure,
+        d.conductivity_by_enthalpy,
+    ];
+    let values = [state.temperature_k, state.density_kg_per_m3, state.viscosity_pa_s, state.conductivity_w_per_m_k];
+    if slopes.iter().all(|v| v.is_finite()) && values.iter().all(|v| v.is_finite() && *v > 0.0) {
+        return Ok(state);
+    }
+    let (p, h) = (state.pressure_pa, state.enthalpy_j_per_kg);
+    Err(fluid.not_converged(("pressure", p), ("enthalpy", h), 0, f64::INFINITY, state.temperature_k, state.density_kg_per_m3))
 }
 
 /// Where a single-phase state is looked for.
@@ -133,7 +154,7 @@ pub(super) fn gas_below_triple(fluid: &PureFluid, p: f64, h: f64, guess: Option<
         Ok((t, rho)) if t >= coldest.temperature * (1.0 - 1e-6) && rho > 0.0 && rho <= coldest.density * (1.0 + 1e-6) => (t, rho),
         _ => fluid.by_temperature(p, h, fluid.triple_temperature, 1.5 * fluid.highest_temperature)?,
     };
-    Ok(fluid.with_exact(p, h, fluid.state(rho, t, Phase::Vapour)))
+    whole(fluid, fluid.with_exact(p, h, fluid.state(rho, t, Phase::Vapour)))
 }
 
 /// Vapour on the line continued below the triple point.

@@ -35,7 +35,7 @@ pub(super) fn state(line: &PhaseLine, h: f64, rule: MixtureViscosity) -> FluidSt
     let (l, v) = (&line.liquid, &line.vapour);
     let (hl, hv) = (l.enthalpy_j_per_kg, v.enthalpy_j_per_kg);
     let (dhl, dhv) = (l.enthalpy_by_pressure, v.enthalpy_by_pressure);
-    // written from the nearer side, so that the end states are met to rounding
+    // at both ends one share is zero, so that the line's values are met to rounding
     let latent = hv - hl;
     let quality = ((h - hl) / latent).clamp(0.0, 1.0);
     // first slot by pressure, second by enthalpy

@@ -15,7 +15,9 @@ const NODES: usize = 8;
 const DEEPEST: u32 = 6;
 /// Last two coefficients over the first, at which a piece has converged.
 const TAIL: f64 = 1e-9;
-const NEAR_PIECES: usize = 8;
+const NEAR_PIECES: usize = 12;
+/// Length of the other pieces in ln p.
+const FAR_PIECE: f64 = 0.25;
 /// Share of the critical pressure from which the coordinate is that of the critical point.
 const NEAR: f64 = 0.5;
 
@@ -76,7 +78,7 @@ impl LineTable {
         let (lowest, end) = (fluid.saturation().lowest_pressure(), fluid.line_end());
         let near = (NEAR * end).max(lowest * 1.01);
         let far_length = (near / lowest).ln();
-        let pieces = (far_length / 0.5).ceil().clamp(1.0, 200.0) as usize;
+        let pieces = (far_length / FAR_PIECE).ceil().clamp(1.0, 200.0) as usize;
         let empty = |n: usize| (0..n).map(|_| OnceLock::new()).collect();
         let near_length = (1.0 - near / end).sqrt();
         Self {

@@ -1,4 +1,5 @@
-//! Tensor Chebyshev expansions over rectangles, filled when first visited and quartered where they have not converged.
+//! Tensor Chebyshev expansions over rectangles, filled when first visited and halved where they have not converged,
+//! across the direction in which they have converged less.
 
 use std::sync::OnceLock;
 
@@ -6,7 +7,7 @@ use super::super::jets::Dual;
 
 /// Nodes each way. They include the borders, so that neighbours of one size meet without a step.
 pub(super) const NODES: usize = 6;
-const DEEPEST: u32 = 6;
+const DEEPEST: u32 = 12;
 /// Sum of the last coefficients over the first, at which an expansion has converged.
 const TAIL: f64 = 1e-6;
 /// The same for the susceptibility, which passes through zero where the enhancement goes like its square root.
@@ -36,16 +37,26 @@ pub(super) struct Patch {
     edge: Option<Box<(Edge, Option<Edge>)>>,
 }
 
+/// A patch, or the direction in which the window is to be cut; none where a node has no state.
+pub(super) type Filled = Result<Patch, Option<Across>>;
+
 /// Four interpolated quantities and, where the conductivity is formed at evaluation, four more; slopes by x and y.
 pub(super) struct Interpolated {
     pub main: [Dual; 4],
     pub enhancement: Option<[Dual; 4]>,
 }
 
+/// Direction that is to be cut in two.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Across {
+    X,
+    Y,
+}
+
 #[derive(Debug)]
 enum Cell {
     Patch(Box<Patch>),
-    Quarters(Box<[OnceLock<Cell>; 4]>),
+    Halves(Across, Box<[OnceLock<Cell>; 2]>),
     Equation,
 }
 
@@ -83,7 +94,7 @@ impl Cells {
 
     /// The patch at a point; nothing outside the grid and where the equation has to answer.
     #[inline]
-    pub fn find(&self, x: f64, y: f64, fill: impl Fn(Window) -> Option<Patch>) -> Option<&Patch> {
+    pub fn find(&self, x: f64, y: f64, fill: impl Fn(Window) -> Filled) -> Option<&Patch> {
         // a cast drops the fraction without a call; the far border in x belongs to the last cell
         let (u, v) = ((x - self.origin.0) * self.per_step.0, (y - self.origin.1) * self.per_step.1);
         if !(v >= 0.0 && u >= -1e-9) {
@@ -117,33 +128,29 @@ impl Cells {
     }
 }
 
-fn descend<'a>(
-    mut slot: &'a OnceLock<Cell>,
-    mut window: Window,
-    x: f64,
-    y: f64,
-    fill: &dyn Fn(Window) -> Option<Patch>,
-) -> Option<&'a Patch> {
+fn descend<'a>(mut slot: &'a OnceLock<Cell>, mut window: Window, x: f64, y: f64, fill: &dyn Fn(Window) -> Filled) -> Option<&'a Patch> {
     let mut level = 0;
     loop {
         match slot.get_or_init(|| filled(window, level, fill)) {
             Cell::Patch(patch) => return Some(patch),
             Cell::Equation => return None,
-            Cell::Quarters(quarters) => {
-                let (index, part) = window.quarter_of(x, y);
-                slot = &quarters[index];
-                window = part;
+            Cell::Halves(across, halves) => {
+                let upper = window.take_half(*across, x, y);
+                slot = &halves[usize::from(upper)];
                 level += 1;
             }
         }
     }
 }
 
-fn filled(window: Window, level: u32, fill: &dyn Fn(Window) -> Option<Patch>) -> Cell {
+fn filled(window: Window, level: u32, fill: &dyn Fn(Window) -> Filled) -> Cell {
     match fill(window) {
-        Some(patch) => Cell::Patch(Box::new(patch)),
-        None if level == DEEPEST => Cell::Equation,
-        None => Cell::Quarters(Box::new(std::array::from_fn(|_| OnceLock::new()))),
+        Ok(patch) => Cell::Patch(Box::new(patch)),
+        Err(_) if level == DEEPEST => Cell::Equation,
+        Err(across) => {
+            let across = across.unwrap_or(if level % 2 == 0 { Across::X } else { Across::Y });
+            Cell::Halves(across, Box::new(std::array::from_fn(|_| OnceLock::new())))
+        }
     }
 }
 
@@ -152,16 +159,21 @@ fn add(slot: &OnceLock<Cell>, tally: &mut Tally) {
         None => {}
         Some(Cell::Patch(_)) => tally.patches += 1,
         Some(Cell::Equation) => tally.equation += 1,
-        Some(Cell::Quarters(quarters)) => quarters.iter().for_each(|q| add(q, tally)),
+        Some(Cell::Halves(_, halves)) => halves.iter().for_each(|half| add(half, tally)),
     }
 }
 
 impl Window {
-    fn quarter_of(&self, x: f64, y: f64) -> (usize, Self) {
-        let (xm, ym) = (0.5 * (self.x.0 + self.x.1), 0.5 * (self.y.0 + self.y.1));
-        let (far, high) = (x >= xm, y >= ym);
-        let part = Self { x: if far { (xm, self.x.1) } else { (self.x.0, xm) }, y: if high { (ym, self.y.1) } else { (self.y.0, ym) } };
-        (usize::from(far) * 2 + usize::from(high), part)
+    /// Shrinks to the half that holds a point; true for the upper one.
+    fn take_half(&mut self, across: Across, x: f64, y: f64) -> bool {
+        let (range, at) = match across {
+            Across::X => (&mut self.x, x),
+            Across::Y => (&mut self.y, y),
+        };
+        let middle = 0.5 * (range.0 + range.1);
+        let upper = at >= middle;
+        *range = if upper { (middle, range.1) } else { (range.0, middle) };
+        upper
     }
 
     /// Place of node (row by y, column by x).
@@ -171,16 +183,31 @@ impl Window {
 }
 
 impl Patch {
-    /// The expansion through the nodes, or nothing where it has not converged.
-    pub fn through(window: Window, nodes: &[[Sample; NODES]; NODES]) -> Option<Self> {
+    /// The expansion through the nodes, or the direction in which it has converged less.
+    pub fn through(window: Window, nodes: &[[Sample; NODES]; NODES]) -> Result<Self, Across> {
         let all = expand(nodes);
-        let converged = |k: usize| {
+        // last coefficients by x and by y against what is allowed
+        let tails = |k: usize| {
             let (relative, absolute) = if k == 5 { TAIL_SUSCEPTIBILITY } else { (TAIL, 0.0) };
-            let tail: f64 = (0..NODES).map(|i| all[i][NODES - 1][k].abs() + all[NODES - 1][i][k].abs()).sum();
-            tail <= relative * all[0][0][k].abs() + absolute
+            let allowed = relative * all[0][0][k].abs() + absolute;
+            let (mut by_x, mut by_y) = (0.0, 0.0);
+            for i in 0..NODES {
+                by_x += all[i][NODES - 1][k].abs();
+                by_y += all[NODES - 1][i][k].abs();
+            }
+            (by_x / allowed, by_y / allowed)
+        };
+        let converged = |k: usize| {
+            let (by_x, by_y) = tails(k);
+            by_x + by_y <= 1.0
+        };
+        let worst = |channels: &[usize]| {
+            let tails = channels.iter().map(|&k| tails(k));
+            let (by_x, by_y) = tails.fold((0.0_f64, 0.0_f64), |a, b| (a.0.max(b.0), a.1.max(b.1)));
+            if by_x >= by_y { Across::X } else { Across::Y }
         };
         if !(0..3).all(converged) {
-            return None;
+            return Err(worst(&[0, 1, 2]));
         }
         let block = |channels: [usize; 4]| std::array::from_fn(|i| std::array::from_fn(|j| channels.map(|k| all[i][j][k])));
         let (main, enhancement) = if converged(3) {
@@ -188,10 +215,10 @@ impl Patch {
         } else if (4..8).all(converged) {
             (block([0, 1, 2, 4]), Some(Box::new(block([5, 6, 7, 7]))))
         } else {
-            return None;
+            return Err(worst(&[4, 5, 6, 7]));
         };
         let edge = (window.y.0 == 0.0).then(|| Box::new((edge_of(&main), enhancement.as_deref().map(edge_of))));
-        Some(Self { window, main, enhancement, edge })
+        Ok(Self { window, main, enhancement, edge })
     }
 
     #[inline(always)]

@@ -14,7 +14,7 @@
 //!
 //! **Valid when.** As the equation; within 1e-5 of it in temperature (K), density, viscosity and conductivity (within 1e-9
 //! on the phase line). Patches of one size meet without a step, of different size within their error. What has not
-//! converged after six quarterings (at the critical point) is answered by the equation itself.
+//! converged after twelve halvings (at the critical point) is answered by the equation itself.
 //!
 //! **Source.** Own; Trefethen, Approximation Theory and Approximation Practice (2013) for the error by the last
 //! coefficients.
@@ -28,7 +28,7 @@ use super::super::phase_line::PhaseLine;
 use super::super::pure::PureFluid;
 use super::super::{FluidState, PhDerivatives, Phase};
 use super::line::{LinePoint, LineTable, Place};
-use super::patch::{Cells, Interpolated, NODES, Patch, Sample, Tally, Window};
+use super::patch::{Cells, Filled, Interpolated, NODES, Patch, Sample, Tally, Window};
 use crate::error::PropertyError;
 
 const HIGHEST_PRESSURE: f64 = 100e6;
@@ -227,7 +227,7 @@ impl StableSurface {
             }
         };
         let at = fitted(kind, place, h, if kind.is_gas() { vapour } else { liquid });
-        self.regions[kind as usize].cells.window_at(at.x, at.y).is_some_and(|window| self.fill(fluid, kind, window).is_some())
+        self.regions[kind as usize].cells.window_at(at.x, at.y).is_some_and(|window| self.fill(fluid, kind, window).is_ok())
     }
 
     fn below(&self, fluid: &PureFluid, p: f64, h: f64) -> Result<FluidState, PropertyError> {
@@ -310,7 +310,13 @@ impl StableSurface {
 
     // ------------------------------------------------------------ filling
 
-    fn fill(&self, fluid: &PureFluid, kind: Kind, window: Window) -> Option<Patch> {
+    fn fill(&self, fluid: &PureFluid, kind: Kind, window: Window) -> Filled {
+        let nodes = self.nodes(fluid, kind, window).ok_or(None)?;
+        Patch::through(window, &nodes).map_err(Some)
+    }
+
+    /// What is interpolated, at all nodes; nothing where one of them has no state.
+    fn nodes(&self, fluid: &PureFluid, kind: Kind, window: Window) -> Option<[[Sample; NODES]; NODES]> {
         let mut nodes = [[[0.0; 8]; NODES]; NODES];
         let mut solved = [[(0.0, 0.0, 0.0, 0.0); NODES]; NODES];
         for row in 0..NODES {
@@ -328,7 +334,7 @@ impl StableSurface {
                 nodes[row][column] = sample(fluid, kind, p, rho, t);
             }
         }
-        Patch::through(window, &nodes)
+        Some(nodes)
     }
 
     fn node_state(&self, fluid: &PureFluid, kind: Kind, x: f64, y: f64) -> Option<(f64, f64)> {
