@@ -157,13 +157,14 @@ fn states_meet_the_phase_line() {
             let p = lowest * (0.999 * critical / lowest).powf(f64::from(i) / 59.0);
             let line = fluid.phase_line(p).unwrap();
             let latent = line.latent_heat_j_per_kg();
+            // one rounding of h makes so much of the volume vapour
+            let rounding = 8.0 * f64::EPSILON * line.liquid.density_kg_per_m3 / line.vapour.density_kg_per_m3;
             for (h, expected) in sides(&line) {
                 for side in [h.next_down(), h, h.next_up()] {
                     let Ok(s) = fluid.film_state(p, side, RULE) else { panic!("{} {p} {side}", fluid.name()) };
                     for ((name, got), expected) in values(&s).into_iter().zip(expected) {
-                        // one rounding of h moves the density of a thin vapour by some of these
                         let error = (got / expected - 1.0).abs();
-                        assert!(error < 1e-11, "{} {name} at {p} Pa, {h} J/kg: {got} {expected} {error:.1e}", fluid.name());
+                        assert!(error < 1e-11 + rounding, "{} {name} at {p} Pa, {h} J/kg: {got} {expected} {error:.1e}", fluid.name());
                     }
                 }
             }

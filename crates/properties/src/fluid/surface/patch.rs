@@ -148,7 +148,7 @@ fn filled(window: Window, level: u32, fill: &dyn Fn(Window) -> Filled) -> Cell {
         Ok(patch) => Cell::Patch(Box::new(patch)),
         Err(_) if level == DEEPEST => Cell::Equation,
         Err(across) => {
-            let across = across.unwrap_or(if level % 2 == 0 { Across::X } else { Across::Y });
+            let across = across.unwrap_or(if level.is_multiple_of(2) { Across::X } else { Across::Y });
             Cell::Halves(across, Box::new(std::array::from_fn(|_| OnceLock::new())))
         }
     }
@@ -304,7 +304,7 @@ fn evaluate(block: &Block, by_x: &Basis<NODES>, by_y: &Basis<NODES>) -> [Dual; 4
 fn edge_of(block: &Block) -> Edge {
     let mut edge = [[0.0; 4]; NODES];
     for (i, row) in block.iter().enumerate() {
-        let sign = if i % 2 == 0 { 1.0 } else { -1.0 };
+        let sign = if i.is_multiple_of(2) { 1.0 } else { -1.0 };
         for (sum, c) in edge.iter_mut().zip(row) {
             for k in 0..4 {
                 sum[k] += sign * c[k];
