@@ -103,7 +103,7 @@ fn saturation_temperature(bencher: Bencher) {
     bencher.bench(|| water.saturation_temperature(black_box(4.3e5)));
 }
 
-#[divan::bench(args = ["water", "ammonia", "methane", "propane"])]
+#[divan::bench(args = ["water", "ammonia", "propane", "methanol", "propylene"])]
 fn fluid_from_its_file(name: &str) -> usize {
     halfmicron_properties::parse_for_bench(name)
 }

@@ -21,10 +21,31 @@ macro_rules! stored {
 
 stored! {
     "nitrogen", "nitrogen";
+    "oxygen", "oxygen";
+    "argon", "argon";
+    "air", "air";
     "carbon dioxide", "carbon-dioxide";
     "ammonia", "ammonia";
     "methane", "methane";
+    "ethane", "ethane";
     "propane", "propane";
+    "butane", "butane";
+    "isobutane", "isobutane";
+    "pentane", "pentane";
+    "hexane", "hexane";
+    "heptane", "heptane";
+    "octane", "octane";
+    "nonane", "nonane";
+    "decane", "decane";
+    "dodecane", "dodecane";
+    "propylene", "propylene";
+    "hydrogen", "hydrogen";
+    "helium", "helium";
+    "methanol", "methanol";
+    "ethanol", "ethanol";
+    "benzene", "benzene";
+    "toluene", "toluene";
+    "R134a", "r134a";
 }
 
 fn fluid(name: &str) -> PureFluid {
@@ -82,6 +103,8 @@ fn tolerance(name: &str) -> (f64, f64) {
         "methane" => (1e-6, 3e-4),
         // another enhancement, see the data file
         "ammonia" => (1e-6, 0.25),
+        // near its critical point the compressibility of the equation here, a scaled equation there
+        "helium" => (1e-6, 0.10),
         _ => (1e-6, 1e-6),
     }
 }

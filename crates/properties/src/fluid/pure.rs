@@ -1,14 +1,14 @@
 //! One pure fluid from its Helmholtz equation: states at (density, temperature), (pressure, temperature)
 //! and (pressure, enthalpy), the saturation line, and the superheated liquid beyond it.
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use serde::Deserialize;
 
-use super::helmholtz::{IdealPart, ResidualPart};
+use super::helmholtz::{IdealPart, LogDerivatives, ResidualPart};
 use super::jets::Dual;
 use super::saturation::{SaturationCurves, SaturationData};
-use super::transport::{Correlations, Local};
+use super::transport::{Conformal, Correlations, Local};
 use super::water_transport as water;
 use super::{FluidState, PhDerivatives, Phase};
 use crate::error::PropertyError;
@@ -20,7 +20,6 @@ pub(crate) struct PureFluidData {
     pub name: String,
     pub data_version: String,
     pub equation_source: String,
-    #[allow(dead_code, reason = "the data file states it for its readers; unknown keys are refused, so it is read here")]
     molar_mass_kg_per_mol: f64,
     gas_constant_j_per_kg_k: f64,
     reducing_temperature_k: f64,
@@ -72,6 +71,9 @@ pub(crate) struct PureFluid {
     residual: ResidualPart,
     saturation: SaturationCurves,
     transport: Transport,
+    molar_mass: f64,
+    /// Fluid of the same family from which transport at high density is taken.
+    reference: Option<Arc<PureFluid>>,
     guesses: OnceLock<Vec<SaturatedGuess>>,
 }
 
@@ -154,12 +156,35 @@ impl PureFluid {
             residual: data.residual,
             saturation,
             transport,
+            molar_mass: data.molar_mass_kg_per_mol,
+            reference: None,
             guesses: OnceLock::new(),
         })
     }
 
     pub fn saturation(&self) -> &SaturationCurves {
         &self.saturation
+    }
+
+    /// The same fluid with the one that its transport refers to.
+    pub fn with_reference(self, reference: Arc<PureFluid>) -> Self {
+        Self { reference: Some(reference), ..self }
+    }
+
+    pub fn correlations(&self) -> Option<&Correlations> {
+        match &self.transport {
+            Transport::Correlations(c) => Some(c),
+            Transport::Water => None,
+        }
+    }
+
+    pub fn critical_density(&self) -> f64 {
+        self.critical_density
+    }
+
+    /// Logarithmic derivatives of the residual Helmholtz energy.
+    pub fn residual_derivatives(&self, rho: f64, t: f64) -> LogDerivatives {
+        self.residual.evaluate(rho / self.reducing_density, self.reducing_temperature / t)
     }
 
     /// Keys of the works behind equation of state, viscosity and conductivity.
@@ -244,6 +269,13 @@ impl PureFluid {
                     ideal_curvature: idl(2) - idl(1),
                     gas_constant: gas,
                     saturated_vapour,
+                    conformal: self.reference.as_deref().map(|reference| {
+                        let start = (
+                            density * (reference.critical_density / self.critical_density),
+                            temperature * (reference.critical_temperature / self.critical_temperature),
+                        );
+                        Conformal::find(reference, self.molar_mass / reference.molar_mass, res(0, 0), res(1, 0) + 1.0, start)
+                    }),
                 };
                 let (viscosity, background) = c.evaluate(&local);
                 let dchi = c.enhancement().map_or(Dual::constant(-1.0), |e| {

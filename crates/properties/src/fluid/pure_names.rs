@@ -5,6 +5,7 @@ use std::sync::{Arc, OnceLock};
 use super::hazards::hazards_for;
 use super::pure::{PureFluid, PureFluidData, Transport};
 use super::surface::Surface;
+use super::transport::Correlations;
 use super::{Bound, Fluid, FluidFamily, FluidKind, Inner, Model, PropertyNotice, PureEntry, Range};
 use crate::error::PropertyError;
 use crate::source;
@@ -40,16 +41,39 @@ macro_rules! fluids {
 
 const EQUATION: f64 = f64::INFINITY;
 
-use FluidFamily::{Ammonia, LightHydrocarbon, LiquidNitrogen, WaterCold};
+use FluidFamily::{Ammonia, Aromatic, LightHydrocarbon, LiquidNitrogen, MineralOilFuel, Oxygen, WaterCold};
 
 fluids! {
     "water", "water", ["steam", "condensate", "h2o"], Some(WaterCold), 1_173.15, None;
-    "nitrogen", "nitrogen", ["n2", "liquid nitrogen"], Some(LiquidNitrogen), EQUATION, None;
-    "carbon dioxide", "carbon-dioxide", ["co2"], None, EQUATION, None;
-    "ammonia", "ammonia", ["nh3"], Some(Ammonia), EQUATION,
+    "nitrogen", "nitrogen", ["n2", "liquid nitrogen", "nitrogen gas"], Some(LiquidNitrogen), EQUATION, None;
+    "oxygen", "oxygen", ["o2", "liquid oxygen"], Some(Oxygen), EQUATION, None;
+    "argon", "argon", ["ar", "liquid argon"], Some(LiquidNitrogen), EQUATION, None;
+    "air", "air", ["compressed air", "dry air"], None, EQUATION,
+        Some("air: taken as one substance (pseudo-pure). Its saturation line is that of equal Gibbs energy of the equation; real air boils over some 3 K between bubble and dew point, on both sides of that line");
+    "carbon dioxide", "carbon-dioxide", ["co2"], None, 1_100.0, None;
+    "ammonia", "ammonia", ["nh3", "r717"], Some(Ammonia), EQUATION,
         Some("ammonia: the critical enhancement of its conductivity is a crossover form with the amplitudes of Tufeu et al. (1984), not their own term, which is infinite at 405.4 K at every density");
-    "methane", "methane", ["ch4"], Some(LightHydrocarbon), 600.0, None;
-    "propane", "propane", ["n-propane", "c3h8"], Some(LightHydrocarbon), EQUATION, None;
+    "methane", "methane", ["ch4", "r50"], Some(LightHydrocarbon), 600.0, None;
+    "ethane", "ethane", ["c2h6", "r170"], Some(LightHydrocarbon), 500.0, None;
+    "propane", "propane", ["n-propane", "c3h8", "r290"], Some(LightHydrocarbon), 600.0, None;
+    "butane", "butane", ["n-butane", "c4h10", "r600"], Some(LightHydrocarbon), EQUATION, None;
+    "isobutane", "isobutane", ["i-butane", "2-methylpropane", "r600a"], Some(LightHydrocarbon), EQUATION, None;
+    "pentane", "pentane", ["n-pentane", "c5h12"], Some(LightHydrocarbon), EQUATION, None;
+    "hexane", "hexane", ["n-hexane", "c6h14"], Some(LightHydrocarbon), 600.0, None;
+    "heptane", "heptane", ["n-heptane", "c7h16"], Some(MineralOilFuel), 600.0, None;
+    "octane", "octane", ["n-octane", "c8h18"], Some(MineralOilFuel), EQUATION, None;
+    "nonane", "nonane", ["n-nonane", "c9h20"], Some(MineralOilFuel), EQUATION, None;
+    "decane", "decane", ["n-decane", "c10h22"], Some(MineralOilFuel), EQUATION, None;
+    "dodecane", "dodecane", ["n-dodecane", "c12h26"], Some(MineralOilFuel), EQUATION, None;
+    "propylene", "propylene", ["propene", "c3h6", "r1270"], Some(LightHydrocarbon), EQUATION,
+        Some("propylene: viscosity and conductivity by extended corresponding states from propane");
+    "hydrogen", "hydrogen", ["h2", "normal hydrogen", "liquid hydrogen"], None, EQUATION, None;
+    "helium", "helium", ["he", "helium-4"], None, EQUATION, None;
+    "methanol", "methanol", ["methyl alcohol", "ch3oh"], None, EQUATION, None;
+    "ethanol", "ethanol", ["ethyl alcohol", "c2h5oh"], None, 600.0, None;
+    "benzene", "benzene", ["c6h6"], Some(Aromatic), 675.0, None;
+    "toluene", "toluene", ["methylbenzene", "c7h8"], Some(Aromatic), 675.0, None;
+    "R134a", "r134a", ["r-134a", "1,1,1,2-tetrafluoroethane"], None, EQUATION, None;
 }
 
 /// Names under which a mixture is taken for its main part, with that part.
@@ -87,7 +111,7 @@ fn describe(pure: &PureName, entry: Arc<PureEntry>, taken_for: Option<PropertyNo
     }
     sources.extend([source::BELL_ALPERT, source::MCADAMS, source::CICCHITTI, source::DUKLER]);
     let range = range(pure, fluid);
-    let freezing = range.temperature_low.value;
+    let freezing = (pure.name != "helium").then_some(range.temperature_low.value);
     let notices = pure.notice.map(|message| PropertyNotice { code: "fluid.model", message: message.to_owned() });
     Ok(Fluid::from_inner(Inner {
         name: fluid.name.clone(),
@@ -98,7 +122,7 @@ fn describe(pure: &PureName, entry: Arc<PureEntry>, taken_for: Option<PropertyNo
         family: pure.family,
         standing_notices: notices.into_iter().chain(taken_for).collect(),
         transport_high: pure.transport_high.min(range.stated_temperature_k.1),
-        freezing: Some(freezing),
+        freezing,
         range,
         model: Model::Pure(entry),
     }))
@@ -116,9 +140,14 @@ fn range(pure: &PureName, fluid: &PureFluid) -> Range {
             stated_temperature_k: (273.15, 1_273.15),
         };
     }
-    let (low, high) = (fluid.triple_temperature, fluid.highest_temperature);
+    let high = fluid.highest_temperature;
+    let (low, why) = if pure.name == "helium" {
+        (3.5, "below it helium comes near the superfluid, which its conductivity does not cover")
+    } else {
+        (fluid.triple_temperature, "it freezes there; the equation of state ends at the triple point")
+    };
     Range {
-        temperature_low: bound(low, "it freezes there; the equation of state ends at the triple point"),
+        temperature_low: bound(low, why),
         temperature_high: bound(high, "the equation of state was fitted up to there"),
         pressure_low,
         pressure_high: bound(fluid.highest_pressure, "the equation of state was fitted up to there"),
@@ -136,7 +165,14 @@ pub(super) fn build(pure: &PureName) -> Result<PureFluid, PropertyError> {
     let mut data: PureFluidData =
         toml::from_str(pure.text).map_err(|e| PropertyError::Data { file: pure.file.to_owned(), message: e.to_string() })?;
     let transport = data.transport.take().map_or(Transport::Water, Transport::Correlations);
-    PureFluid::new(data, transport)
+    let fluid = PureFluid::new(data, transport)?;
+    let Some(name) = fluid.correlations().and_then(Correlations::reference) else { return Ok(fluid) };
+    let reference = PURE
+        .iter()
+        .find(|p| p.name == name && p.name != pure.name)
+        .ok_or_else(|| PropertyError::Data { file: pure.file.to_owned(), message: format!("reference fluid \"{name}\" is not known") })?;
+    let reference = Arc::new(build(reference)?);
+    Ok(fluid.with_reference(reference))
 }
 
 /// A fluid made anew, of which no state has been asked for yet; for benches.

@@ -17,7 +17,7 @@
 use serde::Deserialize;
 
 use super::super::jets::Dual;
-use super::{Local, methane, powers, terms};
+use super::{Local, helium, methane, polynomial, powers, terms};
 
 const BOLTZMANN: f64 = 1.380_648_8e-23;
 
@@ -35,6 +35,7 @@ pub(super) struct Conductivity {
 #[serde(tag = "form", rename_all = "snake_case", deny_unknown_fields)]
 enum Whole {
     Methane,
+    Helium,
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -43,12 +44,14 @@ enum Dilute {
     Ratio { reducing_k: f64, numerator: Vec<[f64; 2]>, denominator: Vec<[f64; 2]> },
     ViscosityAndPowers { reducing_k: f64, by_viscosity: f64, terms: Vec<[f64; 2]> },
     Internal { scale: f64, internal: [f64; 2], curvature: f64 },
+    Eucken { translation: f64, internal: [f64; 2] },
 }
 
 #[derive(Debug, Clone, Deserialize)]
 #[serde(tag = "form", rename_all = "snake_case", deny_unknown_fields)]
 enum Dense {
     Terms { reducing_temperature_k: f64, reducing_density_kg_per_m3: f64, terms: Vec<[f64; 5]> },
+    CorrespondingStates { reference: String, reducing_density_kg_per_m3: f64, shape: Vec<f64> },
 }
 
 /// Simplified crossover enhancement of one fluid.
@@ -70,10 +73,24 @@ impl Conductivity {
         matches!(self.whole, Some(Whole::Methane))
     }
 
+    pub fn reference(&self) -> Option<&str> {
+        match &self.dense {
+            Some(Dense::CorrespondingStates { reference, .. }) => Some(reference),
+            _ => None,
+        }
+    }
+
+    /// Dense part for a fluid that refers to this one; zero where it is not a sum of terms.
+    pub fn dense(&self, rho: Dual, t: Dual) -> Dual {
+        self.dense.as_ref().and_then(|d| d.at(rho, t)).unwrap_or(Dual::constant(0.0))
+    }
+
     /// All but the enhancement, W/(m K).
     pub fn background(&self, local: &Local, dilute_viscosity: Dual) -> Dual {
-        if let Some(Whole::Methane) = self.whole {
-            return methane::conductivity(local);
+        match self.whole {
+            Some(Whole::Methane) => return methane::conductivity(local),
+            Some(Whole::Helium) => return helium::conductivity(local),
+            None => {}
         }
         let zero = Dual::constant(0.0);
         let dilute = self.dilute.as_ref().map_or(zero, |d| d.evaluate(local, dilute_viscosity));
@@ -96,14 +113,32 @@ impl Dilute {
                 let f = t.recip() * internal[1] + internal[0];
                 viscosity * (-(f * (local.ideal_curvature * *curvature + 1.5)) + 3.75) * *scale
             }
+            Self::Eucken { translation, internal } => {
+                let capacity = (local.ideal_curvature + 1.5) * -local.gas_constant;
+                viscosity * ((t * internal[1] + internal[0]) * capacity + translation * local.gas_constant)
+            }
         }
     }
 }
 
 impl Dense {
     fn evaluate(&self, local: &Local) -> Dual {
-        let Self::Terms { reducing_temperature_k, reducing_density_kg_per_m3, terms: rows } = self;
-        terms(rows, local.temperature.recip() * *reducing_temperature_k, local.density * (1.0 / reducing_density_kg_per_m3))
+        let Self::CorrespondingStates { reducing_density_kg_per_m3, shape, .. } = self else {
+            return self.at(local.density, local.temperature).unwrap_or(Dual::constant(0.0));
+        };
+        let Some(c) = &local.conformal else { return Dual::constant(0.0) };
+        let psi = polynomial(shape, local.density * (1.0 / reducing_density_kg_per_m3));
+        let there = c.reference.correlations().map_or(Dual::constant(0.0), |r| r.dense_conductivity(c.density * psi, c.temperature));
+        there * c.scale(local.density, local.temperature) * (1.0 / c.mass_ratio).sqrt()
+    }
+
+    fn at(&self, rho: Dual, t: Dual) -> Option<Dual> {
+        match self {
+            Self::Terms { reducing_temperature_k, reducing_density_kg_per_m3, terms: rows } => {
+                Some(terms(rows, t.recip() * *reducing_temperature_k, rho * (1.0 / reducing_density_kg_per_m3)))
+            }
+            Self::CorrespondingStates { .. } => None,
+        }
     }
 }
 

@@ -15,13 +15,19 @@
 
 mod carbon_dioxide;
 mod conductivity;
+mod corresponding_states;
+mod helium;
+mod hydrogen;
+mod liquid_hydrocarbons;
 mod methane;
+mod methanol;
 mod viscosity;
 
 use serde::Deserialize;
 
 use super::jets::Dual;
 pub(crate) use conductivity::Enhancement;
+pub(crate) use corresponding_states::Conformal;
 
 /// Transport section of a data file.
 #[derive(Debug, Clone, Deserialize)]
@@ -33,7 +39,7 @@ pub(crate) struct Correlations {
 
 /// What the correlations may ask of a state; derivatives by density (`a`) and temperature (`b`).
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Local {
+pub(crate) struct Local<'a> {
     pub density: Dual,
     pub temperature: Dual,
     pub pressure: Dual,
@@ -46,12 +52,29 @@ pub(crate) struct Local {
     pub gas_constant: f64,
     /// Density of saturated vapour where the state is a vapour below the critical temperature.
     pub saturated_vapour: Option<Dual>,
+    /// Conformal state of the reference fluid, where the data file names one.
+    pub conformal: Option<Conformal<'a>>,
 }
 
 impl Correlations {
     /// Keys of the papers of viscosity and conductivity.
     pub fn sources(&self) -> [&str; 2] {
         [&self.viscosity.source, &self.conductivity.source]
+    }
+
+    /// Name of the fluid at whose conformal state the dense parts are taken.
+    pub fn reference(&self) -> Option<&str> {
+        self.viscosity.reference().or(self.conductivity.reference())
+    }
+
+    /// Viscosity above that of the dilute gas, for a fluid that refers to this one.
+    fn excess_viscosity(&self, rho: Dual, t: Dual) -> Dual {
+        self.viscosity.excess(rho, t)
+    }
+
+    /// Dense part of the conductivity, for a fluid that refers to this one.
+    fn dense_conductivity(&self, rho: Dual, t: Dual) -> Dual {
+        self.conductivity.dense(rho, t)
     }
 
     /// Whether the dew line is among what the correlations ask for.
