@@ -9,14 +9,11 @@
 
 use std::f64::consts::PI;
 
-use faer::Mat;
-use pulp::Arch;
-
 use crate::heat::{mirror, solve_held};
 use crate::mesh::{EdgeSpan, Element, Mesh};
 use crate::quadrature::TWO_POINTS;
 use crate::serendipity::{PointValues, RulePoint, map_point, shape, tensor_rule};
-use crate::sparse::{Factor, SparseError, Symbolic};
+use crate::sparse::{Bundle, Factor, SparseError, Symbolic};
 
 /// An isotropic elastic material.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -169,50 +166,15 @@ fn coupling(mesh: &Mesh, element: &Element, material: &Isotropic, rule: &[RulePo
     matrix
 }
 
-/// Virtual work of displacements per kelvin at each place: one column per column of `displacement`, one row per place, N m/K.
-///
-/// The transposed coupling matrices of all elements applied to many displacements at once.
-pub fn thermal_work(mesh: &Mesh, materials: &[Isotropic], displacement: &Mat<f64>) -> Mat<f64> {
-    let mut work = Mat::<f64>::zeros(mesh.place_count, displacement.ncols());
-    Arch::new().dispatch(|| add_thermal_work(mesh, materials, displacement, &mut work));
-    work
-}
-
-/// Columns handled together.
-const LANES: usize = 4;
-
-#[inline(always)]
-fn add_thermal_work(mesh: &Mesh, materials: &[Isotropic], displacement: &Mat<f64>, work: &mut Mat<f64>) {
+/// Adds the virtual work of displacements per kelvin at each place, N m/K: the transposed coupling matrices of all elements applied to
+/// many displacements at once.
+pub fn add_thermal_work(mesh: &Mesh, materials: &[Isotropic], displacement: &Bundle, work: &mut Bundle) {
     let rule = tensor_rule(&TWO_POINTS);
-    let columns = displacement.ncols();
     for element in &mesh.elements {
         let matrix = coupling(mesh, element, &materials[element.material], &rule);
         let places = element.nodes.map(|node| mesh.places[node]);
-        for start in (0..columns).step_by(LANES) {
-            let here = LANES.min(columns - start);
-            let mut local = [[0.0; LANES]; 16];
-            for lane in 0..here {
-                let u = displacement.col_as_slice(start + lane);
-                for (k, node) in element.nodes.iter().enumerate() {
-                    local[2 * k][lane] = u[2 * node];
-                    local[2 * k + 1][lane] = u[2 * node + 1];
-                }
-            }
-            let mut done = [[0.0; LANES]; 8];
-            for (row, weights) in local.iter().zip(matrix.chunks_exact(8)) {
-                for (target, weight) in done.iter_mut().zip(weights) {
-                    for lane in 0..LANES {
-                        target[lane] += weight * row[lane];
-                    }
-                }
-            }
-            for lane in 0..here {
-                let target = work.col_as_slice_mut(start + lane);
-                for (value, place) in done.iter().zip(places) {
-                    target[place] += value[lane];
-                }
-            }
-        }
+        let unknowns = std::array::from_fn(|k| 2 * element.nodes[k / 2] + k % 2);
+        work.add_products(places, &matrix, displacement, unknowns);
     }
 }
 
@@ -378,6 +340,7 @@ pub fn displacement_at(element: &Element, displacement: &[f64], xi: f64, eta: f6
 mod tests {
     use super::*;
     use crate::mesh::{Piece, Plan, SizeField};
+    use faer::Mat;
 
     /// The vectorised product against the coupling matrices one by one, with a number of columns that fills no block.
     #[test]
@@ -387,8 +350,20 @@ mod tests {
         let plan = Plan { pieces: vec![piece([0.02, 0.03], 0)], line: None, points: Vec::new(), sizes: SizeField::uniform(0.004) };
         let mesh = plan.mesh().unwrap();
         let materials = [Isotropic { youngs_modulus: 2e11, poisson: 0.3, expansion: 1e-5, density: 1.0 }];
+        let elements: Vec<[usize; 8]> = mesh.elements.iter().map(|element| element.nodes).collect();
+        let symbolic = Symbolic::new(&mesh.nodes, &elements, 2, &[1, 5, 9], &[]).unwrap();
+        let elastic = Factor::new(&symbolic, stiffness_writer(&mesh, &materials), &[]).unwrap();
+        let symbolic = Symbolic::new(&crate::heat::place_coordinates(&mesh), &crate::heat::place_elements(&mesh), 1, &[0], &[]).unwrap();
+        let conductance = crate::heat::conductance_writer(&mesh, crate::heat::Geometry::Axisymmetric, |_, _| 10.0);
+        let heat = Factor::new(&symbolic, conductance, &[]).unwrap();
         let displacement = Mat::from_fn(2 * mesh.nodes.len(), 7, |i, j| ((3 * i + 5 * j) as f64).sin());
-        let work = thermal_work(&mesh, &materials, &displacement);
+        let mut from = elastic.bundle(7);
+        for unknown in 0..displacement.nrows() {
+            from.row_mut(unknown).unwrap().iter_mut().enumerate().for_each(|(j, value)| *value = displacement[(unknown, j)]);
+        }
+        let mut to = heat.bundle(7);
+        add_thermal_work(&mesh, &materials, &from, &mut to);
+        let work = Mat::from_fn(mesh.place_count, 7, |i, j| to.row(i).unwrap()[j]);
         let mut expected = Mat::<f64>::zeros(mesh.place_count, 7);
         for (element, matrix) in mesh.elements.iter().zip(couplings(&mesh, &materials)) {
             for (row, unknown) in element.nodes.iter().flat_map(|node| [2 * node, 2 * node + 1]).enumerate() {

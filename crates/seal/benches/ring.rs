@@ -67,6 +67,9 @@ const DEFAULT: MeshOptions = MeshOptions { band_elements: 16, size_factor: 1.0 }
 /// About 5000 nodes and 61 face nodes.
 const FINE: MeshOptions = MeshOptions { band_elements: 30, size_factor: 0.48 };
 
+/// About 20 000 nodes and 61 face nodes.
+const LARGE: MeshOptions = MeshOptions { band_elements: 30, size_factor: 0.151 };
+
 #[divan::bench]
 fn reduction_default(bencher: Bencher) {
     bencher.bench(|| reduce(black_box(&DEFAULT)));
@@ -84,6 +87,28 @@ fn fine_to_influence_matrices(bencher: Bencher) {
     let nodes = reduce(&FINE).mesh().nodes.len();
     eprintln!("{nodes} nodes");
     bencher.bench(|| reduce(black_box(&FINE)).respond(&conditions()));
+}
+
+/// The same with some 20 000 nodes.
+#[divan::bench(sample_count = 20)]
+fn large_to_influence_matrices(bencher: Bencher) {
+    let nodes = reduce(&LARGE).mesh().nodes.len();
+    eprintln!("{nodes} nodes");
+    bencher.bench(|| reduce(black_box(&LARGE)).respond(&conditions()));
+}
+
+/// What a duty costs once the large ring is reduced.
+#[divan::bench]
+fn respond_large(bencher: Bencher) {
+    let ring = reduce(&LARGE);
+    bencher.bench(|| ring.respond(black_box(&conditions())));
+}
+
+#[divan::bench]
+fn state_large(bencher: Bencher) {
+    let ring = reduce(&LARGE);
+    let n = ring.band().radius_m.len();
+    bencher.bench(|| ring.state(black_box(&conditions()), &vec![1e6; n], &vec![2e5; n]));
 }
 
 #[divan::bench]

@@ -12,6 +12,7 @@
 //! method for sparse matrix solution: theory and practice", SIAM Review 34 (1992) 82-109; A. George,
 //! "Nested dissection of a regular finite element mesh", SIAM J. Numer. Anal. 10 (1973) 345-363.
 
+mod bundle;
 mod dissection;
 mod factor;
 mod grid;
@@ -21,6 +22,7 @@ mod symbolic;
 #[cfg(test)]
 mod tests;
 
+pub use bundle::Bundle;
 pub use factor::{Factor, Work};
 pub use symbolic::Symbolic;
 

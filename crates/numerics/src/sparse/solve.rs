@@ -1,30 +1,12 @@
 use faer::{Mat, MatRef};
 
-use super::kernels::{Backward, Eliminate, Forward, padded};
+use super::bundle::Bundle;
+use super::kernels::{Backward, Eliminate, Forward};
 use super::symbolic::FIXED;
 use super::{Factor, SparseError};
 
 /// Numbers in a cache line.
 const LINE: usize = 8;
-
-/// Right-hand sides by unknown: one column of `stride` values (one per right-hand side, padded) for
-/// each position in the order of elimination.
-struct Columns {
-    values: Vec<f64>,
-    count: usize,
-    stride: usize,
-}
-
-impl Columns {
-    fn zeros(positions: usize, count: usize) -> Columns {
-        let stride = padded(count);
-        Columns { values: vec![0.0; positions * stride], count, stride }
-    }
-
-    fn trailing_mut(&mut self, interior: usize) -> &mut [f64] {
-        &mut self.values[interior * self.stride..]
-    }
-}
 
 impl Factor {
     /// Solves `K x = b` for every column of `rhs`, in place; rows are the unknowns in the mesh's
@@ -59,6 +41,29 @@ impl Factor {
         Ok(())
     }
 
+    /// Solves `K_II x_I = b_I - K_IB x_B` for every column of `rhs`, in place, with the trailing unknowns held at `trailing` (one row
+    /// each, one column a right-hand side).
+    ///
+    /// # Errors
+    /// A wrong number of rows or columns.
+    pub fn solve_held(&self, rhs: &mut Mat<f64>, trailing: MatRef<'_, f64>) -> Result<(), SparseError> {
+        self.check_rows(rhs.nrows(), self.symbolic.unknowns)?;
+        self.check_rows(trailing.nrows(), self.symbolic.trailing)?;
+        self.check_rows(trailing.ncols(), rhs.ncols())?;
+        let mut columns = self.gather(rhs.as_ref());
+        self.forward_columns(&mut columns);
+        let stride = columns.stride;
+        let target = columns.trailing_mut(self.symbolic.interior);
+        for row in 0..trailing.nrows() {
+            for column in 0..trailing.ncols() {
+                target[row * stride + column] = trailing[(row, column)];
+            }
+        }
+        self.backward_columns(&mut columns);
+        self.scatter(&columns, rhs);
+        Ok(())
+    }
+
     /// Static extension of trailing values into the interior, `x_I = -K_II^-1 K_IB x_B`: one row per
     /// trailing unknown in, one row per unknown of the mesh out (trailing rows hold the values given,
     /// fixed rows zero).
@@ -67,7 +72,7 @@ impl Factor {
     /// A wrong number of rows.
     pub fn extend(&self, trailing: MatRef<'_, f64>) -> Result<Mat<f64>, SparseError> {
         self.check_rows(trailing.nrows(), self.symbolic.trailing)?;
-        let mut columns = Columns::zeros(self.symbolic.original.len(), trailing.ncols());
+        let mut columns = Bundle::zeros(self, trailing.ncols());
         let stride = columns.stride;
         let target = columns.trailing_mut(self.symbolic.interior);
         for column in 0..trailing.ncols() {
@@ -87,8 +92,8 @@ impl Factor {
     /// # Errors
     /// A wrong number of rows.
     pub fn restrict(&self, loads: MatRef<'_, f64>) -> Result<Mat<f64>, SparseError> {
-        let (_, trailing) = self.forward(loads)?;
-        Ok(trailing)
+        self.check_rows(loads.nrows(), self.symbolic.unknowns)?;
+        Ok(self.carried(self.gather(loads)).transpose().to_owned())
     }
 
     /// Forward half of a solve: `L_II^-1 f_I`, with one *column* per interior unknown in the order of
@@ -114,8 +119,8 @@ impl Factor {
     }
 
     /// Right-hand sides into the order of elimination. Goes through the mesh's unknowns a cache line at a time.
-    fn gather(&self, from: MatRef<'_, f64>) -> Columns {
-        let mut columns = Columns::zeros(self.symbolic.original.len(), from.ncols());
+    fn gather(&self, from: MatRef<'_, f64>) -> Bundle<'_> {
+        let mut columns = Bundle::zeros(self, from.ncols());
         let stride = columns.stride;
         for (chunk, positions) in self.symbolic.position.chunks(LINE).enumerate() {
             for column in 0..from.ncols() {
@@ -130,7 +135,7 @@ impl Factor {
     }
 
     /// Writes every row of `to`, zero where fixed.
-    fn scatter(&self, columns: &Columns, to: &mut Mat<f64>) {
+    fn scatter(&self, columns: &Bundle, to: &mut Mat<f64>) {
         let zeros = vec![0.0; columns.count];
         for (chunk, positions) in self.symbolic.position.chunks(LINE).enumerate() {
             let mut sources = [zeros.as_slice(); LINE];
@@ -148,7 +153,7 @@ impl Factor {
         }
     }
 
-    fn forward_columns(&self, columns: &mut Columns) {
+    pub(super) fn forward_columns(&self, columns: &mut Bundle) {
         let stride = columns.stride;
         for front in &self.symbolic.fronts {
             if front.pivots == 0 {
@@ -174,7 +179,7 @@ impl Factor {
         }
     }
 
-    fn backward_columns(&self, columns: &mut Columns) {
+    pub(super) fn backward_columns(&self, columns: &mut Bundle) {
         let stride = columns.stride;
         let mut boundary = Vec::new();
         for front in self.symbolic.fronts.iter().rev() {
@@ -200,7 +205,7 @@ impl Factor {
         }
     }
 
-    fn solve_trailing(&self, columns: &mut Columns) -> Result<(), SparseError> {
+    fn solve_trailing(&self, columns: &mut Bundle) -> Result<(), SparseError> {
         let panel = self.trailing_factor()?;
         let count = columns.stride;
         let pivots = self.symbolic.trailing;

@@ -224,6 +224,17 @@ impl Case {
         let on_trailing = Mat::from_fn(t, t, |row, column| image[(self.trailing[row], column)]);
         near(on_trailing - &schur, &extension);
 
+        let bundle = factor.unit_extension();
+        for unknown in 0..n {
+            let row = |k: usize| bundle.row(unknown).map_or(0.0, |row| row[k]);
+            assert!((0..t).all(|k| row(k) == extension[(unknown, k)]), "row {unknown}");
+        }
+        let held = Mat::from_fn(t, loads.ncols(), |i, j| (2 * i + j) as f64 - 1.5);
+        let mut x = loads.clone();
+        factor.solve_held(&mut x, held.as_ref()).unwrap();
+        near(interior_rows(&matrix * &x - &loads), &x);
+        assert!((0..t).all(|k| (0..loads.ncols()).all(|j| x[(self.trailing[k], j)] == held[(k, j)])));
+
         let carried = factor.restrict(loads.as_ref()).unwrap();
         let expected = extension.transpose() * &loads;
         let size = largest(&expected) + largest(&extension) * n as f64;

@@ -14,6 +14,8 @@
 //! **Source.** Guyan, AIAA J. 3 (1965) 380 (static condensation); finite elements as in `halfmicron_numerics`.
 //! **Checked by.** E1, E2, E4, E5, E6, E7, E8, E9, T2, T3.
 
+use std::sync::OnceLock;
+
 use faer::linalg::solvers::{Llt, Solve};
 use faer::{Mat, Side};
 use halfmicron_numerics::constraint::{Compliance, ConstraintError, Constraints, OneSided};
@@ -67,6 +69,8 @@ pub struct RingReduction {
     notices: Vec<Notice>,
     /// Whether the solids were taken from the parts' materials.
     pub(super) from_materials: bool,
+    /// Speed at which tension by spin alone reaches the strength, rad/s; found when it is first asked for.
+    pub(super) burst_speed: OnceLock<Result<Option<f64>, RingError>>,
 }
 
 /// What follows from one state of the fits.
@@ -167,7 +171,7 @@ impl RingReduction {
         let symbolic = Symbolic::new(&heat::place_coordinates(mesh), &heat::place_elements(mesh), 1, &heat_places, &[])?;
         let heat = Factor::new(&symbolic, heat::conductance_writer(mesh, Geometry::Axisymmetric, conductivity), &[])?;
 
-        let coupling = coupling(mesh, &materials, &elastic, &heat, retained.unknowns.len())?;
+        let coupling = coupling(mesh, &materials, &elastic, &heat);
         let loads = unit_loads(ring, &section, &materials, &elastic)?;
         let stiffness = elastic.trailing_schur();
         let conductance = heat.trailing_schur();
@@ -206,6 +210,7 @@ impl RingReduction {
             loads,
             notices: Vec::new(),
             from_materials: false,
+            burst_speed: OnceLock::new(),
         };
         let unloaded = vec![0.0; reduction.stiffness.nrows()];
         if let Some(as_lapped) = reduction.settle(&unloaded)? {
@@ -555,11 +560,11 @@ pub(super) fn film(surface: &Surface, conditions: &RingConditions) -> (f64, f64)
 }
 
 /// Reduced thermal load per boundary temperature.
-fn coupling(mesh: &Mesh, materials: &[Isotropic], elastic: &Factor, heat: &Factor, retained: usize) -> Result<Mat<f64>, RingError> {
-    let extension = elastic.extend(Mat::<f64>::identity(retained, retained).as_ref())?;
-    let work = elasticity::thermal_work(mesh, materials, &extension);
-    let carried = heat.restrict(work.as_ref())?;
-    Ok(carried.transpose().to_owned())
+fn coupling(mesh: &Mesh, materials: &[Isotropic], elastic: &Factor, heat: &Factor) -> Mat<f64> {
+    let extension = elastic.unit_extension();
+    let mut work = heat.bundle(extension.count());
+    elasticity::add_thermal_work(mesh, materials, &extension, &mut work);
+    heat.carried(work)
 }
 
 /// Interference of a fit at the stress-free temperature, m: as stated, and what the two materials differ in between.

@@ -127,10 +127,9 @@ impl RingReduction {
     }
 
     fn whole_displacement(&self, retained: &[f64], load: &[f64]) -> Result<Vec<f64>, RingError> {
-        let mut inside = Mat::from_fn(load.len(), 1, |i, _| load[i]);
-        self.elastic.solve_interior(&mut inside)?;
-        let extended = self.elastic.extend(Mat::from_fn(retained.len(), 1, |i, _| retained[i]).as_ref())?;
-        Ok((0..load.len()).map(|i| inside[(i, 0)] + extended[(i, 0)]).collect())
+        let mut displacement = Mat::from_fn(load.len(), 1, |i, _| load[i]);
+        self.elastic.solve_held(&mut displacement, Mat::from_fn(retained.len(), 1, |i, _| retained[i]).as_ref())?;
+        Ok(displacement.col_as_slice(0).to_vec())
     }
 
     /// Reaction towards the face, and the greatest axial force left over elsewhere.
@@ -206,26 +205,32 @@ impl RingReduction {
 
     /// Speed at which tension by spin alone reaches the strength of a part, over the speed of the duty.
     fn burst_speed_ratio(&self, conditions: &RingConditions) -> Result<Option<f64>, RingError> {
-        let squared = conditions.speed_rad_per_s.powi(2);
-        if self.ring.role != RingRole::Rotating || squared == 0.0 {
+        let speed = conditions.speed_rad_per_s.abs();
+        if self.ring.role != RingRole::Rotating || speed == 0.0 {
             return Ok(None);
         }
+        let burst = self.burst_speed.get_or_init(|| self.find_burst_speed()).clone()?;
+        Ok(burst.map(|burst| burst / speed))
+    }
+
+    /// The speed itself, rad/s; it is the same at every duty.
+    fn find_burst_speed(&self) -> Result<Option<f64>, RingError> {
         let spin = &self.loads.spin;
         let retained: Vec<f64> = (0..spin.reduced.len())
             .map(|i| spin.reduced.iter().enumerate().map(|(k, g)| self.as_lapped().compliance.matrix[(i, k)] * g).sum())
             .collect();
         let displacement = self.whole_displacement(&retained, &spin.full)?;
         let cold = vec![0.0; self.section.mesh.place_count];
-        let ratio = nodal_stresses(&self.section.mesh, &self.materials, &displacement, &cold)
+        let speed = nodal_stresses(&self.section.mesh, &self.materials, &displacement, &cold)
             .iter()
             .filter(|entry| !self.section.masked(self.section.mesh.nodes[entry.node]))
             .filter_map(|entry| {
                 let strength = self.solids[entry.material].tension_pa?;
-                let tension = squared * entry.stress.principal()[0];
+                let tension = entry.stress.principal()[0];
                 (tension > 0.0).then(|| (strength / tension).sqrt())
             })
             .fold(f64::INFINITY, f64::min);
-        Ok(ratio.is_finite().then_some(ratio))
+        Ok(speed.is_finite().then_some(speed))
     }
 
     fn fit_results(&self, closed: &[bool], retained: &[f64], load: &[f64]) -> Result<Vec<FitResult>, RingError> {

@@ -40,7 +40,7 @@ macro_rules! tiles {
     }};
 }
 
-use tiles;
+pub(super) use tiles;
 
 /// The first block takes the odd columns, so that all later tiles are whole.
 #[inline(always)]
@@ -94,7 +94,7 @@ fn divide<S: Simd, const M: usize, const N: usize>(simd: S, x: &mut [[S::f64s; M
 /// Sum over `depth` columns of (column of `left`, `count` rows) times (the first `N` entries of the
 /// column of `right`).
 #[inline(always)]
-fn product<S: Simd, const M: usize, const N: usize>(
+pub(super) fn product<S: Simd, const M: usize, const N: usize>(
     simd: S,
     left: &[f64],
     left_stride: usize,
@@ -166,7 +166,7 @@ fn store<S: Simd, const M: usize>(simd: S, to: &mut [f64], values: [S::f64s; M])
 }
 
 #[inline(always)]
-fn subtract<S: Simd, const M: usize>(simd: S, target: &mut [f64], sum: [S::f64s; M]) {
+pub(super) fn subtract<S: Simd, const M: usize>(simd: S, target: &mut [f64], sum: [S::f64s; M]) {
     let mut values = load::<S, M>(simd, target);
     for r in 0..M {
         values[r] = simd.sub_f64s(values[r], sum[r]);
