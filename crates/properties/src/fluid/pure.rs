@@ -374,8 +374,9 @@ impl PureFluid {
 
     /// Newton inside a bracket that shrinks with the sign of the residual; bisection when Newton leaves it.
     fn bracketed_density(&self, p: f64, t: f64, low: f64, high: f64, guess: f64) -> Result<f64, PropertyError> {
-        let (mut low, mut high) = (low, high);
-        let mut rho = guess.clamp(low, high);
+        // far above the range of the equation the ideal gas would be denser than anything
+        let (mut low, mut high) = (low.min(0.5 * high), high);
+        let mut rho = guess.max(low).min(high);
         let mut residual = f64::INFINITY;
         let mut previous = f64::INFINITY;
         for iteration in 0..100 {
@@ -394,7 +395,11 @@ impl PureFluid {
             }
             rho = next;
             if step.abs() <= 1e-13 * rho || (previous < 1e-9 * rho && step.abs() >= previous) {
-                return Ok(rho);
+                // an end of the bracket is not a root
+                if residual.abs() <= 1e-6 * (p + rho * b.p_rho.abs()) {
+                    return Ok(rho);
+                }
+                break;
             }
             previous = step.abs();
         }
