@@ -84,7 +84,8 @@ pub(super) const RULES: &[Rule] = &[
 ];
 
 fn liquid_chamber(view: &DutyView) -> Result<(), Skip> {
-    if view.chamber_is_gas() && view.machine_is("compressor") { Err(Skip::DoesNotApply) } else { Ok(()) }
+    // Gas in a pump at rest is a test or a cool-down; turning, it is a pump that lost its liquid.
+    if view.chamber_is_gas() && (view.gas_machine() || !view.turns()) { Err(Skip::DoesNotApply) } else { Ok(()) }
 }
 
 fn no_saturation(view: &DutyView) -> Skip {
@@ -217,7 +218,7 @@ fn states(view: &DutyView) -> Judged {
 }
 
 fn dew(view: &DutyView) -> Judged {
-    if !view.machine_is("compressor") {
+    if !view.gas_machine() {
         return Err(Skip::DoesNotApply);
     }
     let Some(dew_point) = view.outcome.conditions.chamber_saturation_k else {
@@ -250,6 +251,20 @@ mod tests {
         }
         bench.outcome_mut().conditions.chamber_saturation_k = None;
         assert_eq!(word_of(&bench, "boiling.chamber-kelvin"), Some(Word::NotComputed));
+    }
+
+    /// A static test with gas is no boiling pump; a turning pump full of gas is worse than one.
+    #[test]
+    fn gas_in_a_chamber_at_rest_is_not_boiling() {
+        let mut bench = Bench::booster();
+        bench.model.machine.kind = "centrifugal pump".to_owned();
+        bench.outcome_mut().conditions.chamber_saturation_k = Some(100.0);
+        assert_eq!(word_of(&bench, "boiling.chamber-kelvin"), Some(Word::Fails));
+        bench.duty_mut().speed_rad_per_s = 0.0;
+        assert_eq!(word_of(&bench, "boiling.chamber-kelvin"), None);
+        bench.duty_mut().speed_rad_per_s = 300.0;
+        bench.model.machine.kind = "blower".to_owned();
+        assert_eq!(word_of(&bench, "boiling.chamber-kelvin"), None);
     }
 
     #[test]

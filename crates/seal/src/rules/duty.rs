@@ -64,7 +64,7 @@ pub(super) const RULES: &[Rule] = &[
     Rule {
         id: "duty.phase",
         group: GROUP,
-        statement: "A pump's seal chamber holds liquid, a compressor's gas.",
+        statement: "A pump's seal chamber holds liquid, a compressor's or blower's gas.",
         breach: Breach::Caution,
         source: Source::Geometry,
         limit: "saturation at chamber pressure",
@@ -192,7 +192,7 @@ fn range(view: &DutyView) -> Judged {
 }
 
 fn phase(view: &DutyView) -> Judged {
-    let gas_machine = view.machine_is("compressor");
+    let gas_machine = view.gas_machine();
     if !gas_machine && !view.machine_is("pump") {
         return Err(Skip::DoesNotApply);
     }

@@ -44,10 +44,10 @@ pub(super) const RULES: &[Rule] = &[
     Rule {
         id: "film.coning-sign",
         group: GROUP,
-        statement: "At the normal duty the gap converges in the direction of the leak, by -0.3 to +1.5 um over the band.",
+        statement: "At the normal duty the gap converges in the direction of the leak, by -0.3 to +1.5 um over the band, of gas to +5 um.",
         breach: Breach::Caution,
         source: Source::Practice,
-        limit: "-0.3 to +1.5 um",
+        limit: "-0.3 to +1.5 um; gas to +5 um",
         hint: "Diverging faces lose the outside film and flutter: move support or secondary seal, or lap a form.",
         judge: Judge::Duty(coning_sign),
     },
@@ -193,8 +193,10 @@ fn coning_sign(view: &DutyView) -> Judged {
     }
     let coning = view.solved()?.coning_m;
     let reason = format!("coning {} (pressure {}, heat {})", length(coning.total), length(coning.elastic), length(coning.thermal));
-    let within = (-0.3e-6..=1.5e-6).contains(&coning.total);
-    Ok(Assessment::within(within, Breach::Caution, reason).compared(coning.total, if coning.total < 0.0 { -0.3e-6 } else { 1.5e-6 }))
+    // Gas films are some micrometres thick and are lapped to cones of that size.
+    let highest = if view.chamber_is_gas() { 5e-6 } else { 1.5e-6 };
+    let within = (-0.3e-6..=highest).contains(&coning.total);
+    Ok(Assessment::within(within, Breach::Caution, reason).compared(coning.total, if coning.total < 0.0 { -0.3e-6 } else { highest }))
 }
 
 fn coning_range(view: &CaseView) -> Judged {
@@ -376,6 +378,11 @@ mod tests {
         for (um, word) in [(-0.31, Word::Watch), (-0.29, Word::Holds), (1.49, Word::Holds), (1.51, Word::Watch)] {
             bench.equilibrium_mut().coning_m.total = um * 1e-6;
             assert_eq!(word_of(&bench, "film.coning-sign"), Some(word));
+        }
+        bench.outcome_mut().conditions.chamber_saturation_k = Some(100.0);
+        for (um, word) in [(-0.31, Word::Watch), (4.9, Word::Holds), (5.1, Word::Watch)] {
+            bench.equilibrium_mut().coning_m.total = um * 1e-6;
+            assert_eq!(word_of(&bench, "film.coning-sign"), Some(word), "a gas film");
         }
     }
 

@@ -261,9 +261,10 @@ fn liquid_is_lost(view: &DutyView) -> bool {
 
 fn dry(view: &DutyView) -> Judged {
     view.while_turning()?;
-    let contacting = view.machine_is("compressor");
-    if contacting {
-        return Err(Skip::DoesNotApply); // a gas film carries itself
+    // A gas film carries itself; where it does not, the faces rub dry.
+    let rubs = view.solved().is_ok_and(|point| point.contact_share.nominal >= 0.01);
+    if view.gas_machine() && !rubs {
+        return Err(Skip::DoesNotApply);
     }
     let gas = view.chamber_is_gas();
     let lost = liquid_is_lost(view);
@@ -459,6 +460,19 @@ mod tests {
         assert_eq!(word_of(&bench, "dry.never"), Some(Word::Fails));
         bench.duty_mut().hours_per_year = Some(59.0 / 3600.0);
         assert_eq!(word_of(&bench, "dry.never"), Some(Word::Watch));
+    }
+
+    /// Gas is what a blower's seal runs on: only where asperities rub is it dry.
+    #[test]
+    fn a_gas_film_that_carries_itself_is_not_dry() {
+        let mut bench = Bench::booster();
+        bench.model.machine.kind = "blower".to_owned();
+        bench.outcome_mut().conditions.chamber_saturation_k = Some(100.0);
+        bench.duty_mut().hours_per_year = Some(8000.0);
+        bench.equilibrium_mut().contact_share = crate::outcome::Ranged::exact(0.0);
+        assert_eq!(word_of(&bench, "dry.never"), None);
+        bench.equilibrium_mut().contact_share = crate::outcome::Ranged::exact(0.4);
+        assert_eq!(word_of(&bench, "dry.never"), Some(Word::Fails));
     }
 
     #[test]

@@ -156,6 +156,11 @@ impl<'a> DutyView<'a> {
         self.model.machine.kind.to_lowercase().contains(word)
     }
 
+    /// Whether the machine moves gas.
+    pub fn gas_machine(&self) -> bool {
+        ["compressor", "blower"].iter().any(|word| self.machine_is(word))
+    }
+
     /// Temperature of a chamber, K.
     pub fn chamber_temperature_k(&self) -> f64 {
         self.outcome.conditions.chamber_temperature_k
