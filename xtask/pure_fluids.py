@@ -505,7 +505,9 @@ def fluid_file(name, oracle_name):
     if "SUPERANCILLARY" in eos:
         sup = eos["SUPERANCILLARY"]
         meta = sup["meta"]
-        critical = (meta["Tcrittrue / K"], meta["rhocrittrue / mol/m^3"], entry["STATES"]["critical"]["p"])
+        # the pressure where the expansions end: that of the equation itself, from which some tabulated values differ by 1 %
+        end = sum(sup["jexpansions_p"][-1]["coef"])
+        critical = (meta["Tcrittrue / K"], meta["rhocrittrue / mol/m^3"], 22.064e6 if oracle_name == "Water" else end)
     else:
         own = OwnSaturation(oracle_name, lowest)
         critical, sup = own.critical, own.expansions()

@@ -111,7 +111,7 @@ pub(super) fn solve(fluid: &PureFluid, p: f64, h: f64, side: Side<'_>, guess: Op
     {
         return Ok(found);
     }
-    let (coldest, hottest) = (fluid.triple_temperature - 30.0, 1.5 * fluid.highest_temperature);
+    let (coldest, hottest) = (fluid.coldest(), 1.5 * fluid.highest_temperature);
     let (low, high) = match side {
         Side::Liquid(line) => (coldest, line.temperature_k * (1.0 + 1e-9)),
         Side::Vapour(line) => (line.temperature_k, hottest),

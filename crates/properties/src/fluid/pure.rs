@@ -356,15 +356,24 @@ impl PureFluid {
             let guess = if p > self.critical_pressure { self.critical_density } else { p / (gas * t) };
             return Ok((self.bracketed_density(p, t, 1e-3 * p / (gas * t), self.densest(), guess)?, phase));
         }
-        let saturation = self.saturation.pressure(t);
-        let (liquid, vapour) = self.saturation.densities(t);
+        // below the line's cold end, where searches may look but nothing is handed out, its last point serves
+        let on_line = t.max(self.saturation.lowest_temperature());
+        let saturation = self.saturation.pressure(on_line);
+        let (liquid, vapour) = self.saturation.densities(on_line);
         if p >= saturation * (1.0 - 1e-12) {
             let stiffness = self.basic(liquid, t).p_rho.max(1.0);
             let guess = (liquid + (p - saturation) / stiffness).min(1.2 * liquid);
-            return Ok((self.bracketed_density(p, t, liquid * (1.0 - 1e-6), self.densest(), guess)?, Phase::Liquid));
+            // water is densest at 4 degC: colder than the line's end it may be lighter
+            let lightest = liquid * if on_line > t { 0.98 } else { 1.0 - 1e-6 };
+            return Ok((self.bracketed_density(p, t, lightest, self.densest(), guess)?, Phase::Liquid));
         }
         let guess = p / (gas * t);
         Ok((self.bracketed_density(p, t, 0.5 * guess, vapour * (1.0 + 1e-6), guess)?, Phase::Vapour))
+    }
+
+    /// Where searches by temperature begin, a little below the triple point, K.
+    pub(super) fn coldest(&self) -> f64 {
+        0.9 * self.triple_temperature
     }
 
     pub(super) fn densest(&self) -> f64 {
@@ -509,7 +518,7 @@ impl PureFluid {
         if p >= self.critical_pressure {
             return match found {
                 Ok((t, rho)) if rho > 0.0 && rho < self.densest() && self.basic(rho, t).p_rho > 0.0 => found,
-                _ => self.by_temperature(p, h, self.triple_temperature - 30.0, 1.5 * self.highest_temperature),
+                _ => self.by_temperature(p, h, self.coldest(), 1.5 * self.highest_temperature),
             };
         }
         let beyond = || PropertyError::BeyondLiquid {
