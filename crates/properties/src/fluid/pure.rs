@@ -274,7 +274,14 @@ impl PureFluid {
                             density * (reference.critical_density / self.critical_density),
                             temperature * (reference.critical_temperature / self.critical_temperature),
                         );
-                        Conformal::find(reference, self.molar_mass / reference.molar_mass, res(0, 0), res(1, 0) + 1.0, start)
+                        Conformal::find(
+                            reference,
+                            self.molar_mass / reference.molar_mass,
+                            res(0, 0),
+                            res(1, 0) + 1.0,
+                            start,
+                            density * (1.0 / self.critical_density),
+                        )
                     }),
                 };
                 let (viscosity, background) = c.evaluate(&local);

@@ -40,6 +40,8 @@ macro_rules! fluids {
 }
 
 const EQUATION: f64 = f64::INFINITY;
+/// Where the transport correlations of most of the papers end, Pa.
+const HIGHEST_PRESSURE: f64 = 100e6;
 
 use FluidFamily::{Ammonia, Aromatic, LightHydrocarbon, LiquidNitrogen, MineralOilFuel, Oxygen, WaterCold};
 
@@ -111,7 +113,7 @@ fn describe(pure: &PureName, entry: Arc<PureEntry>, taken_for: Option<PropertyNo
     }
     sources.extend([source::BELL_ALPERT, source::MCADAMS, source::CICCHITTI, source::DUKLER]);
     let range = range(pure, fluid);
-    let freezing = (pure.name != "helium").then_some(range.temperature_low.value);
+    let freezing = (pure.name != "helium").then_some(if pure.name == "water" { 273.15 } else { fluid.triple_temperature });
     let notices = pure.notice.map(|message| PropertyNotice { code: "fluid.model", message: message.to_owned() });
     Ok(Fluid::from_inner(Inner {
         name: fluid.name.clone(),
@@ -141,16 +143,22 @@ fn range(pure: &PureName, fluid: &PureFluid) -> Range {
         };
     }
     let high = fluid.highest_temperature;
-    let (low, why) = if pure.name == "helium" {
-        (3.5, "below it helium comes near the superfluid, which its conductivity does not cover")
-    } else {
-        (fluid.triple_temperature, "it freezes there; the equation of state ends at the triple point")
+    let (low, why) = match pure.name {
+        "helium" => (3.5, "below it helium comes near the superfluid, which its conductivity does not cover"),
+        // under pressure the cold liquid is solid before it is this cold, and the viscosity correlation at its end
+        "toluene" => (200.0, "colder, under pressure, it is solid"),
+        "nonane" => (240.0, "colder, under pressure, it is solid"),
+        _ => (fluid.triple_temperature, "it freezes there; the equation of state ends at the triple point"),
     };
     Range {
         temperature_low: bound(low, why),
         temperature_high: bound(high, "the equation of state was fitted up to there"),
         pressure_low,
-        pressure_high: bound(fluid.highest_pressure, "the equation of state was fitted up to there"),
+        pressure_high: if fluid.highest_pressure > HIGHEST_PRESSURE {
+            bound(HIGHEST_PRESSURE, "viscosity and conductivity were fitted to some 100 MPa")
+        } else {
+            bound(fluid.highest_pressure, "the equation of state was fitted up to there")
+        },
         stated_temperature_k: (low, high),
     }
 }

@@ -6,8 +6,8 @@
 //! **Equation.** The conformal state `(rho0, T0)` has the same residual Helmholtz energy and compressibility factor in the
 //! reference equation as `(rho, T)` in the fluid's own. With `f = T/T0`, `h = (rho0/M0)/(rho/M)`:
 //! `mu_d = mu_d0(rho0 psi, T0) sqrt(f M/M0) h^(-2/3)`, `k_d = k_d0(rho0 psi', T0) sqrt(f M0/M) h^(-2/3)`; `psi` are fitted
-//! polynomials in density. Where there is no conformal state (thin cold vapour, whose dense part is a part in a thousand) the
-//! ratios of the critical points serve.
+//! polynomials in density. Thin cold vapour has no conformal state; there, where the dense part is less than a part in a
+//! thousand, the ratios of the critical points serve, blended in from 0.005 down to 0.001 of the critical density (our choice).
 //!
 //! **Valid when.** As far as the reference fluid's correlations reach at the conformal state.
 //!
@@ -30,9 +30,11 @@ pub(crate) struct Conformal<'a> {
 
 impl<'a> Conformal<'a> {
     /// The conformal state of residual Helmholtz energy `alpha` and compressibility factor `z`, sought from `start`, which is
-    /// density and temperature by the ratios of the critical points.
-    pub fn find(reference: &'a PureFluid, mass_ratio: f64, alpha: Dual, z: Dual, start: (Dual, Dual)) -> Self {
-        let (density, temperature) = solve(reference, alpha, z, (start.0.v, start.1.v)).unwrap_or(start);
+    /// density and temperature by the ratios of the critical points; `reduced` is the density over the critical one.
+    pub fn find(reference: &'a PureFluid, mass_ratio: f64, alpha: Dual, z: Dual, start: (Dual, Dual), reduced: Dual) -> Self {
+        let share = smooth_step(reduced);
+        let found = if share.v > 0.0 { solve(reference, alpha, z, (start.0.v, start.1.v)) } else { None };
+        let (density, temperature) = found.map_or(start, |(rho, t)| (start.0 + share * (rho - start.0), start.1 + share * (t - start.1)));
         Self { reference, density, temperature, mass_ratio }
     }
 
@@ -41,6 +43,12 @@ impl<'a> Conformal<'a> {
         let h = self.density / rho * self.mass_ratio;
         (t / self.temperature).sqrt() * h.powf(-2.0 / 3.0)
     }
+}
+
+/// Zero below 0.001, one above 0.005, with continuous slope.
+fn smooth_step(reduced: Dual) -> Dual {
+    let x = ((reduced.v - 0.001) / 0.004).clamp(0.0, 1.0);
+    reduced.chain(x * x * (3.0 - 2.0 * x), 6.0 * x * (1.0 - x) / 0.004)
 }
 
 /// Newton in the logarithms of density and temperature, steps bounded; derivatives from the equations solved.
