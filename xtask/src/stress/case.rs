@@ -12,6 +12,10 @@ use super::section::{Layout, RingDrawing};
 /// Ends of roughness Ra, m.
 const ROUGHNESS_M: [f64; 2] = [0.01e-6, 0.5e-6];
 
+/// Shaft and pressure up to which faces of polymers are built (common practice, no source).
+const SOFT_SHAFT_M: f64 = 0.1;
+const SOFT_PRESSURE_PA: f64 = 1.5e6;
+
 /// The case file of one sample; none only if the library were empty.
 pub fn text(seed: u64, index: u64, library: &[FluidEntry]) -> Option<String> {
     let draw = &mut Draw::of_sample(seed, index);
@@ -23,11 +27,12 @@ pub fn text(seed: u64, index: u64, library: &[FluidEntry]) -> Option<String> {
         1e3 * layout.shaft_m,
         medium.name
     );
+    let soft = layout.shaft_m < SOFT_SHAFT_M && duties.all[0].pressure_pa < SOFT_PRESSURE_PA;
     duties.write(&mut out);
     write_seal(draw, &layout, &duties, &mut out);
     for rotating in [true, false] {
         let _ = writeln!(out, "\n[{}_ring]", if rotating { "rotating" } else { "stationary" });
-        let materials = media::ring_materials(draw, duties.temperatures_k())?;
+        let materials = media::ring_materials(draw, duties.temperatures_k(), soft)?;
         let mut ring = RingDrawing::draw(draw, &layout, layout.rotating_floats == rotating, layout.rotating_is_narrow == rotating);
         out += &ring.write(draw, &materials);
         write_face(draw, &mut out);

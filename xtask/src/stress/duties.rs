@@ -13,7 +13,13 @@ const FASTEST_RAD_PER_S: f64 = 119_900.0 * TAU / 60.0;
 const ATMOSPHERE_PA: f64 = 101_325.0;
 const ROOM_K: f64 = 293.15;
 const HIGHEST_PA: f64 = 50e6;
+/// Pressure times sliding speed up to which seals are built, Pa m/s.
+const GREATEST_PV_PA_M_PER_S: f64 = 150e6;
+/// Viscosity times squared speed up to which a seal is cooled: 3 MW/m2 in a film of a micrometre, N/s.
+const MOST_VISCOUS_N_PER_S: f64 = 3.0;
 const LOWEST_PA: f64 = 1e3;
+/// Greatest viscosity at which a duty that turns is drawn, Pa s.
+const THICKEST_PA_S: f64 = 1.0;
 
 /// Kinds of duty beside the normal one.
 const KINDS: [&str; 8] = [
@@ -53,7 +59,7 @@ impl Duties {
         for _ in 0..2 {
             let index = (draw.unit() * kinds.len() as f64) as usize;
             let kind = kinds.remove(index);
-            let duty = other(draw, kind, &all[0], medium, water);
+            let duty = other(draw, kind, layout, &all[0], medium, water);
             all.push(duty);
         }
         Self { all, flush_m3_per_s }
@@ -79,19 +85,21 @@ impl Duties {
     }
 }
 
-/// Nine in ten seals are drawn up to a limit of pressure times speed, itself drawn up to what the trade runs (common practice, no
-/// source); one in ten takes any pressure with any speed of the box.
+/// Nine in ten seals are drawn as somebody would build them: up to a limit of pressure times speed and one of viscous heat, both drawn up
+/// to what the trade runs (common practice, no source). One in ten takes any pressure with any speed of the box.
 fn normal(draw: &mut Draw, layout: &Layout, medium: &Medium) -> DrawnDuty {
     let [lowest, highest] = medium.pressure_pa;
     let corner = draw.chance(0.1);
     let pressure_pa =
         if corner { draw.logarithmic(LOWEST_PA.max(lowest), highest) } else { draw.logarithmic(0.13e6, 15e6_f64.min(highest)) };
-    let limit = draw.logarithmic(0.3e6, 200e6);
-    let speed = draw.logarithmic(0.3, FASTEST_M_PER_S);
-    let slow = if corner { speed } else { speed.min(limit / pressure_pa) };
-    let speed_rad_per_s = (slow / layout.mean_m()).min(FASTEST_RAD_PER_S) * if draw.chance(0.15) { -1.0 } else { 1.0 };
     let low_pressure_pa = low_pressure(draw, pressure_pa, lowest);
     let temperature_k = chamber(draw, medium, pressure_pa);
+    let limit = draw.logarithmic(0.3e6, GREATEST_PV_PA_M_PER_S);
+    let heated = draw.logarithmic(0.01 * MOST_VISCOUS_N_PER_S, MOST_VISCOUS_N_PER_S);
+    let speed = draw.logarithmic(0.3, FASTEST_M_PER_S);
+    let cool = (heated / medium.viscosity_pa_s(pressure_pa, temperature_k)).sqrt();
+    let slow = if corner { speed } else { speed.min(limit / pressure_pa).min(cool) };
+    let speed_rad_per_s = (slow / layout.mean_m()).min(FASTEST_RAD_PER_S) * if draw.chance(0.15) { -1.0 } else { 1.0 };
     DrawnDuty { name: "normal", fluid: None, speed_rad_per_s, pressure_pa, low_pressure_pa, temperature_k, from_flush: draw.chance(0.25) }
 }
 
@@ -102,7 +110,7 @@ fn low_pressure(draw: &mut Draw, pressure_pa: f64, lowest_pa: f64) -> f64 {
 
 /// Chamber temperature: most chambers hold liquid, one in six what the pressure and any temperature of the fluid make of it.
 fn chamber(draw: &mut Draw, medium: &Medium, pressure_pa: f64) -> f64 {
-    let [low, high] = [medium.thin_from_k(pressure_pa), medium.temperature_k[1]];
+    let [low, high] = [medium.thin_from_k(pressure_pa, THICKEST_PA_S), medium.temperature_k[1]];
     let any = draw.between(low, high);
     let boiling = medium.boiling_k(pressure_pa);
     let liquid_to = boiling.map_or(high, |t| t.min(high) - 1.0);
@@ -122,7 +130,7 @@ fn flush(draw: &mut Draw, layout: &Layout, medium: &Medium, normal: &DrawnDuty) 
     (heat / (capacity * draw.logarithmic(2.0, 15.0))).clamp(1.7e-6, 0.033)
 }
 
-fn other(draw: &mut Draw, kind: &'static str, normal: &DrawnDuty, medium: &Medium, water: &Medium) -> DrawnDuty {
+fn other(draw: &mut Draw, kind: &'static str, layout: &Layout, normal: &DrawnDuty, medium: &Medium, water: &Medium) -> DrawnDuty {
     let [coldest, hottest] = medium.temperature_k;
     let inside = |kelvin: f64| kelvin.clamp(coldest, hottest);
     let as_normal = DrawnDuty { name: kind, fluid: None, from_flush: false, ..*normal };
@@ -144,7 +152,9 @@ fn other(draw: &mut Draw, kind: &'static str, normal: &DrawnDuty, medium: &Mediu
         "start" => {
             let cold = inside(normal.temperature_k - draw.between(0.0, 80.0));
             let pressure_pa = normal.low_pressure_pa + (normal.pressure_pa - normal.low_pressure_pa) * draw.between(0.1, 1.0);
-            DrawnDuty { pressure_pa, temperature_k: cold.max(medium.thin_from_k(pressure_pa)), ..as_normal }
+            let speed = (normal.speed_rad_per_s * layout.mean_m()).abs();
+            let thin_from = medium.thin_from_k(pressure_pa, (10.0 * MOST_VISCOUS_N_PER_S / (speed * speed)).min(THICKEST_PA_S));
+            DrawnDuty { pressure_pa, temperature_k: cold.max(thin_from.min(normal.temperature_k)), ..as_normal }
         }
         "standstill" => {
             DrawnDuty { speed_rad_per_s: 0.0, temperature_k: inside(normal.temperature_k - draw.between(0.0, 60.0)), ..as_normal }
@@ -158,7 +168,7 @@ fn other(draw: &mut Draw, kind: &'static str, normal: &DrawnDuty, medium: &Mediu
                 low_pressure_pa: ATMOSPHERE_PA,
                 speed_rad_per_s: if turning { normal.speed_rad_per_s } else { 0.0 },
                 temperature_k: inside(normal.temperature_k.min(below_boiling)).max(if turning {
-                    medium.thin_from_k(pressure_pa)
+                    medium.thin_from_k(pressure_pa, THICKEST_PA_S).min(normal.temperature_k)
                 } else {
                     coldest
                 }),

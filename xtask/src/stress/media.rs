@@ -11,8 +11,6 @@ const COLDEST_K: f64 = 53.15;
 const HOTTEST_K: f64 = 773.15;
 /// Distance kept from the ends of ranges, K: case files carry tenths of a degree.
 const INSIDE_K: f64 = 0.2;
-/// Greatest viscosity at which a duty that turns is drawn, Pa s; start and standstill may be colder.
-const THICKEST_PA_S: f64 = 1.0;
 
 /// A fluid with where it may be used.
 pub struct Medium {
@@ -55,11 +53,16 @@ impl Medium {
         Some(Self { name: fluid.name().to_owned(), temperature_k, pressure_pa, fluid })
     }
 
-    /// Lowest temperature at which a turning film is drawn, K.
-    pub fn thin_from_k(&self, pressure_pa: f64) -> f64 {
+    /// Lowest temperature at which the fluid is thinner than a viscosity (Pa s), K.
+    pub fn thin_from_k(&self, pressure_pa: f64, viscosity_pa_s: f64) -> f64 {
         let [low, high] = self.temperature_k;
-        let thin = |t: f64| self.fluid.at_pressure_temperature(pressure_pa, t).map_or(true, |state| state.viscosity_pa_s < THICKEST_PA_S);
+        let thin = |t: f64| self.viscosity_pa_s(pressure_pa, t) < viscosity_pa_s;
         (0..=40).map(|k| low + (high - low) * f64::from(k) / 40.0).find(|t| thin(*t)).unwrap_or(high)
+    }
+
+    /// Viscosity in the chamber, Pa s; zero where the fluid has no state.
+    pub fn viscosity_pa_s(&self, pressure_pa: f64, temperature_k: f64) -> f64 {
+        self.fluid.at_pressure_temperature(pressure_pa, temperature_k).map_or(0.0, |state| state.viscosity_pa_s)
     }
 
     /// Saturation temperature at a pressure, where the fluid has one, K.
@@ -77,8 +80,8 @@ fn composed(draw: &mut Draw, entry: &FluidEntry) -> Option<String> {
     Some(format!("{}, {} {amount:.1} {}", entry.name, words[..to - 1].join(" "), words[to + 2..].join(" ")))
 }
 
-/// Materials of one ring that serve at all temperatures between two ends.
-pub fn ring_materials(draw: &mut Draw, temperature_k: [f64; 2]) -> Option<Materials> {
+/// Materials of one ring that serve at all temperatures between two ends; polymers only where a `soft` face is built.
+pub fn ring_materials(draw: &mut Draw, temperature_k: [f64; 2], soft: bool) -> Option<Materials> {
     let serving = |group: MaterialGroup| -> Vec<&str> {
         let serves = |t: f64, range: (f64, f64)| t > range.0 + INSIDE_K && t < range.1 - INSIDE_K;
         materials()
@@ -91,7 +94,7 @@ pub fn ring_materials(draw: &mut Draw, temperature_k: [f64; 2]) -> Option<Materi
     let polymers = serving(MaterialGroup::Polymer);
     let mut faces = serving(MaterialGroup::Face);
     let choice = draw.unit();
-    if choice < 0.05 && !polymers.is_empty() {
+    if soft && choice < 0.2 && !polymers.is_empty() {
         faces = polymers;
     } else if choice < 0.12 && !metals.is_empty() {
         faces.clone_from(&metals);

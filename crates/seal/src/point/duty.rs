@@ -3,19 +3,19 @@
 use halfmicron_properties::{Fluid, FluidKind, Phase};
 
 use super::branch::{Root, SearchError, Trace, crossings, equilibrium, trace};
+use super::chamber::{Mixing, Step};
 use super::coupled::State;
 use super::none::{no_equilibrium, trace_points, words};
 use super::setting::{Refusal, Solved};
 use super::{Options, Prepared, margins, ranges, report};
 use crate::hand;
-use crate::model::{ChamberTemperature, Duty, Model};
+use crate::model::{ChamberTemperature, Duty};
 use crate::notice::{Notice, Severity};
 use crate::outcome::{Conditions, DutyOutcome, Equilibrium, Status, Work};
 use crate::rules::text;
 
-/// Temperature error of the chamber accepted when it follows from the flush, K.
-const CHAMBER_TOLERANCE_K: f64 = 1e-6;
-const CHAMBER_ITERATIONS: usize = 12;
+/// Rounds in which the chamber temperature may settle between heat and flush.
+const CHAMBER_ITERATIONS: usize = 30;
 /// Rounds in which interference fits may open or close with the face load; the fields show it when they have not settled.
 const FIT_ITERATIONS: usize = 4;
 /// Reynolds numbers up to which a film is laminar, and from which it is turbulent (physics of thin films, Ng and Pan 1965 and practice).
@@ -53,25 +53,26 @@ fn attempt(
     describe(outcome, &solved);
     refuse_gas(&solved)?;
     let mut warm = start.cloned();
-    if let ChamberTemperature::FromFlush(flush_k) = duty.temperature {
-        let mut before: Option<[f64; 2]> = None;
+    if let ChamberTemperature::FromFlush(_) = duty.temperature {
+        let mut mixing = Mixing::new(&solved);
         let mut settled = false;
         for _ in 0..CHAMBER_ITERATIONS {
             let found = find(&solved, warm.as_ref(), Options { search: warm.is_none(), ..options }, &mut outcome.work);
             let Some(root) = stable_index(&found.roots).map(|index| &found.roots[index]) else {
-                // No equilibrium at this temperature: reported as it stands.
+                let Some(back) = mixing.step_back(temperature_k)? else {
+                    // No equilibrium at the temperature of the flush itself: reported as it stands.
+                    settled = true;
+                    break;
+                };
+                temperature_k = back;
+                solved = Solved::at(prepared, &rings, duty, fluid, temperature_k)?;
+                continue;
+            };
+            let Step::Try(next) = mixing.step(fluid, temperature_k, report::total_heat_w(&solved, root))? else {
                 settled = true;
                 break;
             };
-            let wanted = flush_k + chamber_rise_k(model, &solved, report::total_heat_w(&solved, root));
-            if wanted - temperature_k < CHAMBER_TOLERANCE_K && temperature_k - wanted < CHAMBER_TOLERANCE_K {
-                settled = true;
-                break;
-            }
             warm = Some(root.state.clone());
-            let next = chamber_step_k(before, temperature_k, wanted);
-            before = Some([temperature_k, wanted]);
-            refuse_hot_chamber(&solved, next)?;
             temperature_k = next;
             solved = Solved::at(prepared, &rings, duty, fluid, temperature_k)?;
         }
@@ -213,36 +214,6 @@ fn refuse_gas(solved: &Solved) -> Result<(), Refusal> {
             solved.setting.chamber_temperature_k - 273.15
         ),
     })
-}
-
-/// Next chamber temperature, K: secant through the last two pairs of (taken, wanted), or what is wanted at first.
-fn chamber_step_k(before: Option<[f64; 2]>, taken_k: f64, wanted_k: f64) -> f64 {
-    let Some([taken_before, wanted_before]) = before else { return wanted_k };
-    let slope = (wanted_k - wanted_before) / (taken_k - taken_before);
-    // Heat falls as the chamber warms, so the slope is not positive; anything else is noise of a settled point.
-    if slope.is_finite() && slope < 0.9 { taken_k + (wanted_k - taken_k) / (1.0 - slope) } else { wanted_k }
-}
-
-/// A flush too small to carry the heat boils the chamber: said as such.
-fn refuse_hot_chamber(solved: &Solved, chamber_k: f64) -> Result<(), Refusal> {
-    let boiling = solved.fluid.saturation_temperature(solved.duty.pressure_pa).value();
-    match boiling {
-        Some(limit) if chamber_k > limit => Err(Refusal {
-            status: Status::OutOfRange,
-            reason: format!(
-                "the flush cannot carry the heat of the faces: the chamber would pass boiling at {:.1} degC; state more flush",
-                limit - 273.15
-            ),
-        }),
-        _ => Ok(()),
-    }
-}
-
-/// Rise of the chamber over the flush, K.
-fn chamber_rise_k(model: &Model, solved: &Solved, heat_w: f64) -> f64 {
-    let capacity =
-        model.seal.flush_m3_per_s.unwrap_or(0.0) * solved.chamber.density_kg_per_m3 * solved.chamber.isobaric_heat_capacity_j_per_kg_k;
-    if capacity > 0.0 { (heat_w + model.seal.heat_soak_w) / capacity } else { 0.0 }
 }
 
 fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {

@@ -4,6 +4,7 @@
 //! function over many models, a transient is it in time.
 
 pub mod branch;
+mod chamber;
 pub mod coupled;
 mod duty;
 mod folds;
