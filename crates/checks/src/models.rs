@@ -108,7 +108,7 @@ pub const MODELS: &[Model] = &[
     Model { id: "fluid.custom", title: "Liquid described by the user", valid_when: "where the user's values hold", source: "the case" },
     Model {
         id: "fluid.constant",
-        title: "Liquid of constant properties, for hand checks",
+        title: "Liquid, gas or boiling fluid of constant properties, for hand checks",
         valid_when: "always: the values are given",
         source: "the case",
     },

