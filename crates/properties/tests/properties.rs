@@ -525,3 +525,26 @@ fn every_source_key_is_in_the_bibliography() {
         assert!(bibliography.contains(&format!("{{{},", s.key)), "{}", s.key);
     }
 }
+
+/// What people write instead of a name, and what they are told when a mixture is taken for its main part.
+#[test]
+fn fluids_answer_to_what_people_call_them() {
+    for (called, name) in [
+        ("steam", "water"),
+        ("CO2", "carbon dioxide"),
+        ("n-pentane", "pentane"),
+        ("propene", "propylene"),
+        ("N2", "nitrogen"),
+        ("r134a", "R134a"),
+        ("LNG", "methane"),
+    ] {
+        let fluid = Fluid::named(called).unwrap();
+        assert_eq!(fluid.name(), name);
+        let told = fluid.notices_at(1e6, 300.0).iter().any(|n| n.code == "fluid.taken-for" && n.message.contains("methane taken for"));
+        assert_eq!(told, called == "LNG");
+    }
+    let (t, p) = Fluid::named("carbon dioxide").unwrap().critical_point().unwrap();
+    let near = |t, p| Fluid::named("CO2").unwrap().notices_at(p, t).iter().any(|n| n.code == "fluid.near-critical");
+    assert!(near(t, p) && near(1.001 * t, 1.01 * p) && !near(1.02 * t, p));
+    assert!(Fluid::named("air").unwrap().notices_at(1e6, 300.0).iter().any(|n| n.message.contains("pseudo-pure")));
+}

@@ -25,6 +25,8 @@ mod water_transport;
 #[cfg(test)]
 mod library_tests;
 #[cfg(test)]
+mod paper_tests;
+#[cfg(test)]
 mod pure_tests;
 
 use std::sync::Arc;
@@ -487,6 +489,21 @@ impl Fluid {
                     self.name(),
                     celsius(temperature_k),
                     celsius(freezing)
+                ),
+            );
+        }
+        if let Some((t_c, p_c)) = self.critical_point()
+            && (temperature_k / t_c - 1.0).abs() < 0.005
+            && (pressure_pa / p_c - 1.0).abs() < 0.05
+        {
+            add(
+                "fluid.near-critical",
+                format!(
+                    "{}: near its critical point ({:.2} degC, {:.3} MPa) properties change steeply and are less sure; heat capacity and \
+                     conductivity, infinite there, are held finite within some millikelvin of it",
+                    self.name(),
+                    celsius(t_c),
+                    p_c / 1e6
                 ),
             );
         }

@@ -71,7 +71,7 @@ pub(crate) struct PureFluid {
     residual: ResidualPart,
     saturation: SaturationCurves,
     transport: Transport,
-    molar_mass: f64,
+    pub molar_mass: f64,
     /// Fluid of the same family from which transport at high density is taken.
     reference: Option<Arc<PureFluid>>,
     guesses: OnceLock<Vec<SaturatedGuess>>,
