@@ -41,7 +41,7 @@ pub fn text(seed: u64, index: u64, library: &[FluidEntry]) -> Option<String> {
 }
 
 fn write_seal(draw: &mut Draw, layout: &Layout, duties: &Duties, out: &mut String) {
-    let spring_n = (layout.area_m2() * draw.logarithmic(0.03e6, 0.5e6)).min(49e3);
+    let spring_n = (layout.area_m2() * layout.spring_pa).min(49e3);
     let _ = writeln!(out, "\n[seal]\npressure_side = \"{}\"", if layout.outside { "outside" } else { "inside" });
     let _ = writeln!(out, "balance_diameter = \"{:.3} mm\"", 2e3 * layout.balance_m);
     if !layout.bellows && draw.chance(0.75) {

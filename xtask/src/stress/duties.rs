@@ -3,6 +3,8 @@
 use std::f64::consts::TAU;
 use std::fmt::Write;
 
+use halfmicron::convection::{Bulk, rotating_cylinder};
+
 use super::draw::Draw;
 use super::media::Medium;
 use super::section::Layout;
@@ -13,13 +15,17 @@ const FASTEST_RAD_PER_S: f64 = 119_900.0 * TAU / 60.0;
 const ATMOSPHERE_PA: f64 = 101_325.0;
 const ROOM_K: f64 = 293.15;
 const HIGHEST_PA: f64 = 50e6;
-/// Pressure times sliding speed up to which seals are built, Pa m/s.
-const GREATEST_PV_PA_M_PER_S: f64 = 150e6;
-/// Viscosity times squared speed up to which a seal is cooled: 3 MW/m2 in a film of a micrometre, N/s.
-const MOST_VISCOUS_N_PER_S: f64 = 3.0;
 const LOWEST_PA: f64 = 1e3;
+/// Viscosity times squared speed above which nobody starts a cold seal: 10 MW/m2 in a film of a micrometre, N/s.
+const MOST_VISCOUS_N_PER_S: f64 = 10.0;
 /// Greatest viscosity at which a duty that turns is drawn, Pa s.
 const THICKEST_PA_S: f64 = 1.0;
+/// Rises of the faces over the chamber for which seals are drawn, K.
+const RISE_K: [f64; 2] = [2.0, 60.0];
+/// Friction coefficient, film and wetted surface over face area of an ordinary seal, for that estimate (common practice, no source).
+const FRICTION: f64 = 0.1;
+const FILM_M: f64 = 1e-6;
+const WETTED_OVER_FACE: f64 = 4.0;
 
 /// Kinds of duty beside the normal one.
 const KINDS: [&str; 8] = [
@@ -85,22 +91,47 @@ impl Duties {
     }
 }
 
-/// Nine in ten seals are drawn as somebody would build them: up to a limit of pressure times speed and one of viscous heat, both drawn up
-/// to what the trade runs (common practice, no source). One in ten takes any pressure with any speed of the box.
+/// Nine in ten seals are drawn as somebody would build them: no faster than a stated rise of the faces allows, and with that rise left to
+/// the end of the fluid. One in ten takes any pressure with any speed of the box.
 fn normal(draw: &mut Draw, layout: &Layout, medium: &Medium) -> DrawnDuty {
     let [lowest, highest] = medium.pressure_pa;
     let corner = draw.chance(0.1);
+    let rise_k = draw.logarithmic(RISE_K[0], RISE_K[1]);
     let pressure_pa =
         if corner { draw.logarithmic(LOWEST_PA.max(lowest), highest) } else { draw.logarithmic(0.13e6, 15e6_f64.min(highest)) };
     let low_pressure_pa = low_pressure(draw, pressure_pa, lowest);
-    let temperature_k = chamber(draw, medium, pressure_pa);
-    let limit = draw.logarithmic(0.3e6, GREATEST_PV_PA_M_PER_S);
-    let heated = draw.logarithmic(0.01 * MOST_VISCOUS_N_PER_S, MOST_VISCOUS_N_PER_S);
+    let temperature_k = chamber(draw, medium, pressure_pa, if corner { 0.0 } else { rise_k });
     let speed = draw.logarithmic(0.3, FASTEST_M_PER_S);
-    let cool = (heated / medium.viscosity_pa_s(pressure_pa, temperature_k)).sqrt();
-    let slow = if corner { speed } else { speed.min(limit / pressure_pa).min(cool) };
+    let cooled = cooled_m_per_s(layout, medium, [pressure_pa, low_pressure_pa], temperature_k, rise_k);
+    let slow = if corner { speed } else { speed.min(cooled) };
     let speed_rad_per_s = (slow / layout.mean_m()).min(FASTEST_RAD_PER_S) * if draw.chance(0.15) { -1.0 } else { 1.0 };
     DrawnDuty { name: "normal", fluid: None, speed_rad_per_s, pressure_pa, low_pressure_pa, temperature_k, from_flush: draw.chance(0.25) }
+}
+
+/// Greatest sliding speed at which convection takes the heat of friction and shear at a rise of the faces, m/s.
+fn cooled_m_per_s(layout: &Layout, medium: &Medium, pressures_pa: [f64; 2], temperature_k: f64, rise_k: f64) -> f64 {
+    let Ok(state) = medium.fluid.at_pressure_temperature(pressures_pa[0], temperature_k) else { return FASTEST_M_PER_S };
+    let bulk = Bulk {
+        density_kg_per_m3: state.density_kg_per_m3,
+        viscosity_pa_s: state.viscosity_pa_s,
+        conductivity_w_per_m_k: state.conductivity_w_per_m_k,
+        specific_heat_j_per_kg_k: state.isobaric_heat_capacity_j_per_kg_k,
+        expansion_per_k: 1e-3,
+    };
+    let net_pa = layout.net_pa(pressures_pa[0] - pressures_pa[1]);
+    let too_hot = |speed: f64| {
+        let heat = FRICTION * net_pa * speed + state.viscosity_pa_s * speed * speed / FILM_M;
+        heat > rise_k * WETTED_OVER_FACE * rotating_cylinder(&bulk, 2.0 * layout.mean_m(), 0.5 * speed).nominal
+    };
+    let (mut slow, mut fast) = (1e-3, FASTEST_M_PER_S);
+    if !too_hot(fast) {
+        return fast;
+    }
+    for _ in 0..40 {
+        let middle = (slow * fast).sqrt();
+        *(if too_hot(middle) { &mut fast } else { &mut slow }) = middle;
+    }
+    slow
 }
 
 fn low_pressure(draw: &mut Draw, pressure_pa: f64, lowest_pa: f64) -> f64 {
@@ -109,8 +140,9 @@ fn low_pressure(draw: &mut Draw, pressure_pa: f64, lowest_pa: f64) -> f64 {
 }
 
 /// Chamber temperature: most chambers hold liquid, one in six what the pressure and any temperature of the fluid make of it.
-fn chamber(draw: &mut Draw, medium: &Medium, pressure_pa: f64) -> f64 {
-    let [low, high] = [medium.thin_from_k(pressure_pa, THICKEST_PA_S), medium.temperature_k[1]];
+fn chamber(draw: &mut Draw, medium: &Medium, pressure_pa: f64, rise_k: f64) -> f64 {
+    let low = medium.thin_from_k(pressure_pa, THICKEST_PA_S);
+    let high = (medium.temperature_k[1] - 2.0 * rise_k).max(low);
     let any = draw.between(low, high);
     let boiling = medium.boiling_k(pressure_pa);
     let liquid_to = boiling.map_or(high, |t| t.min(high) - 1.0);
@@ -153,7 +185,7 @@ fn other(draw: &mut Draw, kind: &'static str, layout: &Layout, normal: &DrawnDut
             let cold = inside(normal.temperature_k - draw.between(0.0, 80.0));
             let pressure_pa = normal.low_pressure_pa + (normal.pressure_pa - normal.low_pressure_pa) * draw.between(0.1, 1.0);
             let speed = (normal.speed_rad_per_s * layout.mean_m()).abs();
-            let thin_from = medium.thin_from_k(pressure_pa, (10.0 * MOST_VISCOUS_N_PER_S / (speed * speed)).min(THICKEST_PA_S));
+            let thin_from = medium.thin_from_k(pressure_pa, (MOST_VISCOUS_N_PER_S / (speed * speed)).min(THICKEST_PA_S));
             DrawnDuty { pressure_pa, temperature_k: cold.max(thin_from.min(normal.temperature_k)), ..as_normal }
         }
         "standstill" => {

@@ -29,6 +29,9 @@ pub struct Layout {
     pub rotating_floats: bool,
     pub rotating_is_narrow: bool,
     pub bellows: bool,
+    /// Share of balance, and spring force over the face area, Pa.
+    pub balance_share: f64,
+    pub spring_pa: f64,
 }
 
 impl Layout {
@@ -52,6 +55,8 @@ impl Layout {
             rotating_floats: draw.chance(0.6),
             rotating_is_narrow: draw.chance(0.5),
             bellows: draw.chance(0.2),
+            balance_share: share,
+            spring_pa: draw.logarithmic(0.03e6, 0.5e6),
         }
     }
 
@@ -65,6 +70,11 @@ impl Layout {
 
     pub fn area_m2(&self) -> f64 {
         PI * (self.outer_m.powi(2) - self.inner_m.powi(2))
+    }
+
+    /// Mean pressure that presses the faces, hydraulic and spring, at a straight fall of pressure over the band, Pa.
+    pub fn net_pa(&self, difference_pa: f64) -> f64 {
+        (self.balance_share - 0.5).max(0.05) * difference_pa.abs() + self.spring_pa
     }
 
     /// Balance radius that gives a share of balance to reversed pressure, m.
