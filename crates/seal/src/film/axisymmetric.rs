@@ -1,29 +1,24 @@
-//! Axisymmetric film: mass, momentum and energy along the radius.
+//! Axisymmetric film: the flow that passes, its profiles and its slopes.
 //!
-//! **What.** Pressure, enthalpy and mass flow of the film at given gap and face temperatures, curvature kept.
-//! **Equation.** `dp/dr = -12 mu M/(2 pi r rho phi_p h^3) + rho r (3 w1^2 + 4 w1 w2 + 3 w2^2)/10 - a rho u du/dr`, `u = M/(2 pi r rho h)`;
-//! `M dH/dr = 2 pi r (q_v - q)`, `q_v = tau w r`, `tau = mu w r phi_f/h` bounded for oils by a limiting shear stress, `q = (12 k/h)(T - (T1 + T2)/2)`; entry `p0 - p = (1 + zeta) rho u^2/2`.
-//! **Valid when.** Thin laminar film (`rho r w h/mu` below 1000), equilibrium fluid, exit not choked.
-//! **Source.** Pinkus and Lund 1981 and Findlay 1968 (averaged inertia), Patir and Cheng 1978 (roughness); energy across the film from
-//! the Couette parabola, derived here.
-//! **Checked by.** F1, F2, F4.
-//!
-//! Stations are numbered along the flow, so that each depends on itself and its upstream neighbour only: the Newton matrix is
-//! lower block-bidiagonal with the mass flow as a border.
+//! **What.** Pressure, temperature, heat and mass flow of the film at given gap and face temperatures, for liquid, gas, supercritical fluid and
+//! boiling film alike.
+//! **Equation.** [`super::step`] along the radius; the mass flow from the condition at the exit ([`super::march`]).
+//! **Valid when.** Thin film, equilibrium fluid (or liquid kept superheated, by choice), curvature kept.
+//! **Source.** As named in the two modules.
+//! **Checked by.** F1, F2, F3, F4, K3, P1.
 
 use faer::Mat;
-use halfmicron_numerics::marching::{Block, MarchingMatrix};
+use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
-use std::f64::consts::PI;
 
-use super::roughness::{WithSlope, flow_cube, mean_gap, shear_per_gap};
-use super::{FilmError, FilmInput, FilmResult};
+use super::loads::{Projection, StepLoads, step_loads};
+use super::march::{Closure, Ended, Mark, March, Marcher, Rows};
+use super::step::{Band, Causes, Lifted};
+use super::{FilmError, FilmInput, FilmResult, PhaseChange, PhaseChangeKind};
 
-/// Two-point Gauss abscissa on [0, 1].
-const GAUSS_2: [f64; 2] = [0.211_324_865_405_187_1, 0.788_675_134_594_812_9];
-const MAX_ITERATIONS: usize = 40;
-/// Relative correction after which Newton stops: it converges quadratically, so what is left is about its square.
-const TOLERANCE: f64 = 3e-7;
+const MAX_ITERATIONS: usize = 60;
+/// Relative correction of the mass flow after which Newton stops: it converges quadratically, so what is left is about its square.
+const TOLERANCE: f64 = 1e-8;
 
 /// A film to start from: pressure, enthalpy at each node (inner to outer) and mass flow (outward).
 #[derive(Debug, Clone, PartialEq)]
@@ -49,82 +44,32 @@ pub struct FilmSensitivity {
     pub flux_by_face_temperature: Mat<f64>,
 }
 
-/// Mechanics of one node that depend on the gap alone.
-#[derive(Clone, Copy)]
-struct NodeGap {
-    /// Mean gap hT for storage, conduction and mean speed.
-    mean: WithSlope,
-    /// phi_f/h.
-    shear: WithSlope,
-}
-
-/// Part of an interval around one Gauss point.
-#[derive(Clone, Copy, Default)]
-struct GaussPoint {
-    /// Share of the way from the upstream to the downstream station.
-    share: f64,
-    /// Pressure drop per mass flow and kinematic viscosity, 1/m3.
-    weight: f64,
-    /// Relative slope of the conductance with the gap, 1/m.
-    log_slope: f64,
-}
-
-/// Everything that stays fixed while Newton works.
-struct Film<'a> {
-    input: &'a FilmInput<'a>,
-    node_gap: Vec<NodeGap>,
-    /// Conductance of each interval at its two Gauss points; the first is unused.
-    conductances: Vec<[GaussPoint; 2]>,
-    entry_enthalpy: f64,
-    /// +1 outward, -1 inward.
-    direction: f64,
-    /// Node number of each station along the flow.
-    order: Vec<usize>,
-    entry_pressure: f64,
-    exit_pressure: f64,
-    spin: f64,
-    sliding: f64,
-    limiting_shear_pa: Option<f64>,
-}
-
-/// Iterate along the flow.
-struct Iterate {
-    pressure: Vec<f64>,
-    enthalpy: Vec<f64>,
-    flow: f64,
-}
-
-/// Residuals along the flow, `[momentum, energy]` a station and the exit condition.
-struct Residual {
-    stations: Vec<[f64; 2]>,
-    exit: f64,
-}
-
 pub(super) fn solve(input: &FilmInput, start: Option<&FilmStart>) -> Result<(FilmResult, FilmStart), FilmError> {
     check(input)?;
-    let first = match start {
-        Some(start) => start.clone(),
-        None => cold_start(input)?,
+    let outward = match start {
+        Some(start) if start.mass_flow_kg_per_s != 0.0 => start.mass_flow_kg_per_s > 0.0,
+        _ => likely_outward(input)?,
     };
-    // A weak flow can turn round while it converges (spin against pressure): then start again along the other way.
-    let direction = if first.mass_flow_kg_per_s < 0.0 { -1.0 } else { 1.0 };
-    match newton(input, direction, &first)? {
-        Newton::Converged(result) => Ok(*result),
-        Newton::Reversed(turned) => match newton(input, -direction, &turned)? {
-            Newton::Converged(result) => Ok(*result),
-            Newton::Reversed(last) => Err(FilmError::NotConverged {
-                iterations: MAX_ITERATIONS,
-                correction: last.mass_flow_kg_per_s,
-                history: vec![first.mass_flow_kg_per_s, turned.mass_flow_kg_per_s],
-            }),
-        },
+    let mut history = Vec::new();
+    // A weak flow can turn round while it converges (spin against pressure): then it is sought along the other way.
+    for outward in [outward, !outward] {
+        let marcher = marcher(input, outward, start)?;
+        match flow(&marcher, start.map(|s| s.mass_flow_kg_per_s.abs()), &mut history)? {
+            Some((flow, march, iterations)) => {
+                let result = result(&marcher, flow, &march, iterations);
+                let start = start_from(&marcher, flow, &march);
+                return Ok((result, start));
+            }
+            None => continue,
+        }
     }
+    Err(not_converged(history))
 }
 
 fn check(input: &FilmInput) -> Result<(), FilmError> {
     let n = input.nodes.radius_m.len();
-    if n < 3 || input.nodes.weight_m2.len() != n || input.gap.profile_m.len() != n || input.face_temperature_k.len() != n {
-        return Err(FilmError::Input("band nodes, gap and face temperature must have the same length, at least 3"));
+    if n < 3 || n % 2 == 0 || input.nodes.weight_m2.len() != n || input.gap.profile_m.len() != n || input.face_temperature_k.len() != n {
+        return Err(FilmError::Input("band nodes, gap and face temperature must have the same odd length, at least 3"));
     }
     let finite = input.gap.profile_m.iter().chain(input.face_temperature_k).all(|x| x.is_finite());
     if !(finite && input.inner_pressure_pa.is_finite() && input.outer_pressure_pa.is_finite()) {
@@ -133,502 +78,496 @@ fn check(input: &FilmInput) -> Result<(), FilmError> {
     Ok(())
 }
 
-enum Newton {
-    Converged(Box<(FilmResult, FilmStart)>),
-    Reversed(FilmStart),
+fn not_converged(history: Vec<f64>) -> FilmError {
+    FilmError::NotConverged { iterations: history.len(), correction: history.last().copied().unwrap_or(f64::NAN), history }
 }
 
-fn newton(input: &FilmInput, direction: f64, start: &FilmStart) -> Result<Newton, FilmError> {
-    let film = Film::new(input, direction)?;
-    let mut iterate = film.iterate_from(start);
-    let mut states = film.states(&iterate)?;
-    let mut history = Vec::new();
-    for iteration in 1..=MAX_ITERATIONS {
-        let residual = film.residual(&iterate, &states);
-        let matrix = film.matrix(&iterate, &states).ok_or_else(|| FilmError::NotConverged {
-            iterations: iteration,
-            correction: f64::INFINITY,
-            history: history.clone(),
-        })?;
-        let right: Vec<[f64; 2]> = residual.stations.iter().map(|f| [-f[0], -f[1]]).collect();
-        let (step, flow_step) = matrix.solve(&right, 0, -residual.exit);
-        let correction = film.apply(&mut iterate, &mut states, &step, flow_step)?;
-        history.push(correction);
-        if correction < TOLERANCE {
-            // A squeezed film empties through both edges: then neither is an entry and the order is arbitrary.
-            if iterate.flow < 0.0 && input.gap.rate_m_per_s.is_none() {
-                return Ok(Newton::Reversed(film.start_from(&iterate)));
-            }
-            let result = film.result(&iterate, &states, iteration);
-            return Ok(Newton::Converged(Box::new((result, film.start_from(&iterate)))));
-        }
-    }
-    Err(FilmError::NotConverged { iterations: MAX_ITERATIONS, correction: history.last().copied().unwrap_or(f64::NAN), history })
-}
-
-/// Fluid as it enters: liquid at the opening's pressure.
+/// Fluid as it enters at an opening.
 fn entry_state(input: &FilmInput, outward: bool) -> Result<FluidState, FilmError> {
     let pressure = if outward { input.inner_pressure_pa } else { input.outer_pressure_pa };
-    Ok(input.fluid.liquid_at_pressure_temperature(pressure, input.entry_temperature_k)?)
-}
-
-/// Viscous isothermal film with spin, as a first guess.
-fn cold_start(input: &FilmInput) -> Result<FilmStart, FilmError> {
-    let radius = &input.nodes.radius_m;
-    let n = radius.len();
-    let state = entry_state(input, input.inner_pressure_pa > input.outer_pressure_pa)?;
-    let (nu, rho) = (state.viscosity_pa_s / state.density_kg_per_m3, state.density_kg_per_m3);
-    let spin = spin_factor(input);
-    let mut resistance = vec![0.0; n];
-    for k in 1..n {
-        let h = 0.5 * (input.gap.profile_m[k] + input.gap.profile_m[k - 1]);
-        let cube = flow_cube(h, input.roughness_m, input.switches.flow_factor).value;
-        resistance[k] = resistance[k - 1] + 12.0 * nu / (2.0 * PI * cube) * (radius[k] / radius[k - 1]).ln();
-    }
-    let spin_rise = |k: usize| 0.5 * rho * spin * (radius[k].powi(2) - radius[0].powi(2));
-    let flow = (input.inner_pressure_pa - input.outer_pressure_pa + spin_rise(n - 1)) / resistance[n - 1];
-    let pressure_pa = (0..n).map(|k| input.inner_pressure_pa + spin_rise(k) - flow * resistance[k]).collect();
-    let enthalpy_j_per_kg = input
-        .face_temperature_k
-        .iter()
-        .map(|t| state.enthalpy_j_per_kg + (t - state.temperature_k) / state.derivatives.temperature_by_enthalpy)
-        .collect();
-    Ok(FilmStart { pressure_pa, enthalpy_j_per_kg, mass_flow_kg_per_s: flow })
-}
-
-/// `(3 w1^2 + 4 w1 w2 + 3 w2^2)/10`, rad2/s2.
-fn spin_factor(input: &FilmInput) -> f64 {
-    let [w1, w2] = input.speeds_rad_per_s;
-    if input.switches.spin { (3.0 * w1 * w1 + 4.0 * w1 * w2 + 3.0 * w2 * w2) / 10.0 } else { 0.0 }
-}
-
-impl<'a> Film<'a> {
-    fn new(input: &'a FilmInput<'a>, direction: f64) -> Result<Self, FilmError> {
-        let n = input.nodes.radius_m.len();
-        let outward = direction > 0.0;
-        let node_gap = input
-            .gap
-            .profile_m
-            .iter()
-            .map(|&h| NodeGap {
-                mean: mean_gap(h, input.roughness_m),
-                shear: shear_per_gap(h, input.roughness_m, input.switches.shear_factor),
-            })
-            .collect();
-        let order: Vec<usize> = if outward { (0..n).collect() } else { (0..n).rev().collect() };
-        Ok(Self {
-            input,
-            node_gap,
-            conductances: (0..n).map(|k| if k == 0 { Default::default() } else { gauss_points(input, order[k - 1], order[k]) }).collect(),
-            entry_enthalpy: entry_state(input, outward)?.enthalpy_j_per_kg,
-            direction,
-            order,
-            entry_pressure: if outward { input.inner_pressure_pa } else { input.outer_pressure_pa },
-            exit_pressure: if outward { input.outer_pressure_pa } else { input.inner_pressure_pa },
-            spin: spin_factor(input),
-            sliding: input.speeds_rad_per_s[0] - input.speeds_rad_per_s[1],
-            limiting_shear_pa: super::limiting_shear_pa(input.fluid),
-        })
-    }
-
-    fn iterate_from(&self, start: &FilmStart) -> Iterate {
-        Iterate {
-            pressure: self.order.iter().map(|&i| start.pressure_pa[i]).collect(),
-            enthalpy: self.order.iter().map(|&i| start.enthalpy_j_per_kg[i]).collect(),
-            flow: self.direction * start.mass_flow_kg_per_s,
-        }
-    }
-
-    fn start_from(&self, iterate: &Iterate) -> FilmStart {
-        FilmStart {
-            pressure_pa: self.by_node(&iterate.pressure),
-            enthalpy_j_per_kg: self.by_node(&iterate.enthalpy),
-            mass_flow_kg_per_s: self.direction * iterate.flow,
-        }
-    }
-
-    fn by_node<T: Copy>(&self, along: &[T]) -> Vec<T> {
-        // The order is its own inverse: either identity or reversal.
-        self.order.iter().map(|&i| along[i]).collect()
-    }
-
-    fn states(&self, iterate: &Iterate) -> Result<Vec<FluidState>, FilmError> {
-        iterate.pressure.iter().zip(&iterate.enthalpy).map(|(&p, &h)| Ok(self.input.fluid.superheated_film_state(p, h)?)).collect()
-    }
-
-    /// Conductance `12 k/hT` between film and faces, W/(m2 K).
-    fn conductance(&self, station: usize, state: &FluidState) -> f64 {
-        12.0 * state.conductivity_w_per_m_k / self.node_gap[self.order[station]].mean.value
-    }
-
-    fn shear_heat(&self, station: usize, state: &FluidState) -> f64 {
-        self.shear(station, state).0
-    }
-
-    /// Shear heat, W/m2, and its relative slope with the Newtonian shear stress (1 where the fluid is Newtonian).
-    fn shear(&self, station: usize, state: &FluidState) -> (f64, f64) {
-        let node = self.order[station];
-        let speed = self.sliding * self.input.nodes.radius_m[node];
-        let stress = state.viscosity_pa_s * speed.abs() * self.node_gap[node].shear.value;
-        match self.limiting_shear_pa {
-            None => (stress * speed.abs(), 1.0),
-            Some(limit) => {
-                let share = 1.0 / (1.0 + (stress / limit).powi(2));
-                (stress * share.sqrt() * speed.abs(), share)
-            }
-        }
-    }
-
-    /// Mass flow in the interval that ends at `station`, per the squeeze of the nodes upstream.
-    fn interval_flow(&self, flow: f64, station: usize, states: &[FluidState]) -> f64 {
-        match self.input.gap.rate_m_per_s {
-            None => flow,
-            Some(rate) => {
-                let stored: f64 = (0..station)
-                    .map(|k| self.input.nodes.weight_m2[self.order[k]] * states[k].density_kg_per_m3 * rate[self.order[k]])
-                    .sum();
-                flow - stored
-            }
-        }
-    }
-
-    fn residual(&self, iterate: &Iterate, states: &[FluidState]) -> Residual {
-        let n = self.order.len();
-        let stations = (0..n)
-            .map(|k| {
-                let momentum = if k == 0 {
-                    iterate.pressure[0] - self.entry_pressure + self.entry_drop(iterate.flow, &states[0])
-                } else {
-                    let interval = self.interval(k, states);
-                    let flow = self.interval_flow(iterate.flow, k, states);
-                    iterate.pressure[k] - iterate.pressure[k - 1] + flow * interval.resistance - interval.spin_rise
-                        + self.convection(k, flow, states)
-                };
-                [momentum, self.energy(k, iterate, states)]
-            })
-            .collect();
-        Residual { stations, exit: iterate.pressure[n - 1] - self.exit_pressure }
-    }
-
-    fn energy(&self, k: usize, iterate: &Iterate, states: &[FluidState]) -> f64 {
-        let node = self.order[k];
-        if !self.input.switches.heat {
-            return states[k].temperature_k - self.input.face_temperature_k[node];
-        }
-        let upstream = if k == 0 { self.entry_enthalpy } else { iterate.enthalpy[k - 1] };
-        let to_faces = self.conductance(k, &states[k]) * (states[k].temperature_k - self.input.face_temperature_k[node]);
-        let area = self.input.nodes.weight_m2[node];
-        iterate.flow * (iterate.enthalpy[k] - upstream) - area * (self.shear_heat(k, &states[k]) - to_faces)
-    }
-
-    /// Loss of pressure at the entry, Pa.
-    fn entry_drop(&self, flow: f64, state: &FluidState) -> f64 {
-        if !self.input.switches.convective_inertia {
-            return 0.0;
-        }
-        let mass_flux = self.mass_flux(0, flow);
-        0.5 * (1.0 + self.input.switches.entry_loss) * mass_flux * mass_flux / state.density_kg_per_m3
-    }
-
-    /// Mass flow per unit area of the gap at a station, kg/(m2 s).
-    fn mass_flux(&self, station: usize, flow: f64) -> f64 {
-        let node = self.order[station];
-        flow / (2.0 * PI * self.input.nodes.radius_m[node] * self.node_gap[node].mean.value)
-    }
-
-    /// `a rho u du` over the interval that ends at `station`, Pa.
-    fn convection(&self, station: usize, flow: f64, states: &[FluidState]) -> f64 {
-        if !self.input.switches.convective_inertia {
-            return 0.0;
-        }
-        let (up, down) = (self.mass_flux(station - 1, flow), self.mass_flux(station, flow));
-        let speed_rise = down / states[station].density_kg_per_m3 - up / states[station - 1].density_kg_per_m3;
-        self.input.switches.momentum_factor * 0.5 * (up + down) * speed_rise
-    }
-
-    fn interval(&self, station: usize, states: &[FluidState]) -> Interval {
-        let (a, b) = (self.order[station - 1], self.order[station]);
-        let radius = &self.input.nodes.radius_m;
-        let nu = |k: usize| states[k].viscosity_pa_s / states[k].density_kg_per_m3;
-        let (nu_a, nu_b) = (nu(station - 1), nu(station));
-        let mut interval = Interval::default();
-        for point in &self.conductances[station] {
-            let (t, weight) = (point.share, point.weight);
-            let nu_t = nu_a + t * (nu_b - nu_a);
-            interval.resistance += weight * nu_t;
-            interval.by_nu[0] += weight * (1.0 - t);
-            interval.by_nu[1] += weight * t;
-            let by_gap = -weight * nu_t * point.log_slope;
-            interval.by_gap[0] += by_gap * (1.0 - t);
-            interval.by_gap[1] += by_gap * t;
-        }
-        let squares = 0.5 * (radius[b].powi(2) - radius[a].powi(2));
-        interval.spin_rise = self.spin * 0.5 * (states[station - 1].density_kg_per_m3 + states[station].density_kg_per_m3) * squares;
-        interval.spin_by_density = 0.5 * self.spin * squares;
-        interval
-    }
-
-    fn matrix(&self, iterate: &Iterate, states: &[FluidState]) -> Option<MarchingMatrix> {
-        let n = self.order.len();
-        let mut diagonal: Vec<Block> = Vec::with_capacity(n);
-        let mut upstream: Vec<Block> = Vec::with_capacity(n);
-        let mut flow_column = Vec::with_capacity(n);
-        for k in 0..n {
-            let (momentum_here, momentum_up, momentum_flow) = self.momentum_rows(k, iterate, states);
-            let (energy_here, energy_up, energy_flow) = self.energy_rows(k, iterate, states);
-            diagonal.push([momentum_here, energy_here]);
-            upstream.push([momentum_up, energy_up]);
-            flow_column.push([momentum_flow, energy_flow]);
-        }
-        MarchingMatrix::new(&diagonal, upstream, &flow_column, [1.0, 0.0], 0.0)
-    }
-
-    /// Derivatives of the momentum row by this station's and the upstream station's `(p, H)` and by the flow.
-    fn momentum_rows(&self, k: usize, iterate: &Iterate, states: &[FluidState]) -> ([f64; 2], [f64; 2], f64) {
-        let inertia = self.input.switches.convective_inertia;
-        if k == 0 {
-            let drop = self.entry_drop(iterate.flow, &states[0]);
-            let by_density = -drop / states[0].density_kg_per_m3;
-            let d = &states[0].derivatives;
-            let by_flow = if inertia && iterate.flow != 0.0 { 2.0 * drop / iterate.flow } else { 0.0 };
-            return ([1.0 + by_density * d.density_by_pressure, by_density * d.density_by_enthalpy], [0.0, 0.0], by_flow);
-        }
-        let interval = self.interval(k, states);
-        let flow = self.interval_flow(iterate.flow, k, states);
-        let mut rows = [[0.0; 2]; 2];
-        for (side, station) in [k - 1, k].into_iter().enumerate() {
-            let (state, d) = (&states[station], &states[station].derivatives);
-            let rho = state.density_kg_per_m3;
-            let nu = state.viscosity_pa_s / rho;
-            let mut by_density = -flow * interval.by_nu[side] * nu / rho - interval.spin_by_density;
-            if inertia {
-                let (up, down) = (self.mass_flux(k - 1, flow), self.mass_flux(k, flow));
-                let own = if side == 0 { up } else { -down };
-                by_density += self.input.switches.momentum_factor * 0.5 * (up + down) * own / (rho * rho);
-            }
-            let by_viscosity = flow * interval.by_nu[side] / rho;
-            let sign = if side == 0 { -1.0 } else { 1.0 };
-            rows[side] = [
-                sign + by_density * d.density_by_pressure + by_viscosity * d.viscosity_by_pressure,
-                by_density * d.density_by_enthalpy + by_viscosity * d.viscosity_by_enthalpy,
-            ];
-        }
-        let convection_by_flow = if inertia && flow != 0.0 { 2.0 * self.convection(k, flow, states) / flow } else { 0.0 };
-        (rows[1], rows[0], interval.resistance + convection_by_flow)
-    }
-
-    fn energy_rows(&self, k: usize, iterate: &Iterate, states: &[FluidState]) -> ([f64; 2], [f64; 2], f64) {
-        let d = &states[k].derivatives;
-        if !self.input.switches.heat {
-            return ([d.temperature_by_pressure, d.temperature_by_enthalpy], [0.0, 0.0], 0.0);
-        }
-        let node = self.order[k];
-        let area = self.input.nodes.weight_m2[node];
-        let conductance = self.conductance(k, &states[k]);
-        let rise = states[k].temperature_k - self.input.face_temperature_k[node];
-        let (shear_heat, newtonian) = self.shear(k, &states[k]);
-        let heat_by_viscosity = newtonian * shear_heat / states[k].viscosity_pa_s;
-        let by = |temperature: f64, viscosity: f64, conductivity: f64| {
-            let to_faces = conductance * temperature + conductance * rise * conductivity / states[k].conductivity_w_per_m_k;
-            area * (to_faces - heat_by_viscosity * viscosity)
-        };
-        let upstream = if k == 0 { self.entry_enthalpy } else { iterate.enthalpy[k - 1] };
-        let here = [
-            by(d.temperature_by_pressure, d.viscosity_by_pressure, d.conductivity_by_pressure),
-            iterate.flow + by(d.temperature_by_enthalpy, d.viscosity_by_enthalpy, d.conductivity_by_enthalpy),
-        ];
-        (here, [0.0, if k == 0 { 0.0 } else { -iterate.flow }], iterate.enthalpy[k] - upstream)
-    }
-
-    /// Apply a Newton step, halved until the fluid answers; returns the relative correction.
-    fn apply(&self, iterate: &mut Iterate, states: &mut Vec<FluidState>, step: &[[f64; 2]], flow_step: f64) -> Result<f64, FilmError> {
-        let pressure_scale = (self.entry_pressure - self.exit_pressure).abs().max(1e-3 * self.entry_pressure.abs()).max(1.0);
-        let largest_kelvin = step
-            .iter()
-            .zip(states.iter())
-            .map(|(s, state)| (s[0] * state.derivatives.temperature_by_pressure + s[1] * state.derivatives.temperature_by_enthalpy).abs())
-            .fold(0.0, f64::max);
-        let largest_pressure = step.iter().map(|s| s[0].abs()).fold(0.0, f64::max);
-        let correction = (largest_pressure / pressure_scale)
-            .max(largest_kelvin / 100.0)
-            .max(flow_step.abs() / iterate.flow.abs().max((iterate.flow + flow_step).abs()).max(1e-30) * 1e-3);
-        let mut share = (60.0 / largest_kelvin.max(60.0)).min(1.0);
-        let mut last = None;
-        for _ in 0..8 {
-            let trial = Iterate {
-                pressure: iterate.pressure.iter().zip(step).map(|(p, s)| (p + share * s[0]).max(0.2 * p)).collect(),
-                enthalpy: iterate.enthalpy.iter().zip(step).map(|(h, s)| h + share * s[1]).collect(),
-                flow: iterate.flow + share * flow_step,
-            };
-            match self.states(&trial) {
-                Ok(found) => {
-                    *iterate = trial;
-                    *states = found;
-                    return Ok(if share < 1.0 { correction.max(1.0) } else { correction });
-                }
-                Err(error) => last = Some(error),
-            }
-            share *= 0.4;
-        }
-        Err(last.unwrap_or(FilmError::Input("no step was tried")))
-    }
-
-    fn result(&self, iterate: &Iterate, states: &[FluidState], iterations: usize) -> FilmResult {
-        let n = self.order.len();
-        let heat = self.input.switches.heat;
-        let shear: Vec<f64> = (0..n).map(|k| self.shear_heat(k, &states[k])).collect();
-        let face = |k: usize| self.input.face_temperature_k[self.order[k]];
-        let flux: Vec<f64> =
-            (0..n).map(|k| if heat { self.conductance(k, &states[k]) * (states[k].temperature_k - face(k)) } else { shear[k] }).collect();
-        // Parabola across the gap: its top stands 1.5 times its mean above the faces.
-        let hottest: Vec<f64> = (0..n).map(|k| states[k].temperature_k.max(face(k) + 1.5 * (states[k].temperature_k - face(k)))).collect();
-        FilmResult {
-            pressure_pa: self.by_node(&iterate.pressure),
-            shear_heat_w_per_m2: self.by_node(&shear),
-            flux_w_per_m2: self.by_node(&flux),
-            hottest_k: self.by_node(&hottest),
-            states: self.by_node(states),
-            mass_flow_kg_per_s: self.direction * iterate.flow,
-            end_flows_kg_per_s: [1, n - 1].map(|k| self.direction * self.flow_through(k, iterate, states)),
-            leak_heat_w: iterate.flow * (iterate.enthalpy[n - 1] - self.entry_enthalpy),
-            iterations,
-        }
-    }
-
-    /// Mass flow that the converged pressures drive through one interval; equals the common flow when converged.
-    fn flow_through(&self, station: usize, iterate: &Iterate, states: &[FluidState]) -> f64 {
-        let interval = self.interval(station, states);
-        let drop = iterate.pressure[station - 1] - iterate.pressure[station] + interval.spin_rise;
-        (drop - self.convection(station, self.interval_flow(iterate.flow, station, states), states)) / interval.resistance
-    }
-
-    /// Right-hand sides of unit changes: derivative of the residual by the gap at `node`, as `(first station, rows)`.
-    fn by_gap(&self, node_station: usize, iterate: &Iterate, states: &[FluidState]) -> Vec<[f64; 2]> {
-        let n = self.order.len();
-        let mut rows = vec![[0.0; 2]; n];
-        let inertia = self.input.switches.convective_inertia;
-        let mean = self.node_gap[self.order[node_station]].mean;
-        let flux_slope = -mean.slope / mean.value;
-        if node_station == 0 {
-            rows[0][0] += 2.0 * self.entry_drop(iterate.flow, &states[0]) * flux_slope;
-        }
-        for (k, side) in [(node_station, 1), (node_station + 1, 0)] {
-            if k == 0 || k >= n {
-                continue;
-            }
-            let interval = self.interval(k, states);
-            let flow = self.interval_flow(iterate.flow, k, states);
-            rows[k][0] += flow * interval.by_gap[side];
-            if inertia {
-                let (up, down) = (self.mass_flux(k - 1, flow), self.mass_flux(k, flow));
-                let (u_up, u_down) = (up / states[k - 1].density_kg_per_m3, down / states[k].density_kg_per_m3);
-                let own = if side == 0 { up } else { down };
-                let own_speed = if side == 0 { -u_up } else { u_down };
-                rows[k][0] +=
-                    self.input.switches.momentum_factor * 0.5 * (own * flux_slope * (u_down - u_up) + (up + down) * own_speed * flux_slope);
-            }
-        }
-        if self.input.switches.heat {
-            let (node, state) = (self.order[node_station], &states[node_station]);
-            let area = self.input.nodes.weight_m2[node];
-            let shear = self.node_gap[node].shear;
-            let (shear_heat, newtonian) = self.shear(node_station, state);
-            let heat_slope = newtonian * shear_heat * shear.slope / shear.value.max(1e-300);
-            let rise = state.temperature_k - self.input.face_temperature_k[node];
-            rows[node_station][1] += -area * (heat_slope - self.conductance(node_station, state) * flux_slope * rise);
-        }
-        rows
-    }
-}
-
-/// Conductance of the interval between nodes `a` and `b` at two Gauss points.
-fn gauss_points(input: &FilmInput, a: usize, b: usize) -> [GaussPoint; 2] {
-    let (radius, gap) = (&input.nodes.radius_m, input.gap.profile_m);
-    let length = (radius[b] - radius[a]).abs();
-    GAUSS_2.map(|share| {
-        let cube = flow_cube(gap[a] + share * (gap[b] - gap[a]), input.roughness_m, input.switches.flow_factor);
-        let weight = 12.0 / (2.0 * PI) * 0.5 * length / ((radius[a] + share * (radius[b] - radius[a])) * cube.value);
-        GaussPoint { share, weight, log_slope: cube.slope / cube.value }
+    let temperature = input.entry_temperature_k;
+    Ok(match input.switches.flashing {
+        super::Flashing::Equilibrium => input.fluid.at_pressure_temperature(pressure, temperature)?,
+        super::Flashing::Frozen => input.fluid.liquid_at_pressure_temperature(pressure, temperature)?,
     })
 }
 
-/// Flow resistance of one interval and its derivatives.
-#[derive(Default)]
-struct Interval {
-    /// Pressure drop per mass flow, Pa s/kg.
-    resistance: f64,
-    /// Derivative by kinematic viscosity at the upstream and downstream station.
-    by_nu: [f64; 2],
-    /// Derivative by the gap at the upstream and downstream station.
-    by_gap: [f64; 2],
-    /// Pressure rise by spin along the flow, Pa.
-    spin_rise: f64,
-    /// Its derivative by either density.
-    spin_by_density: f64,
+/// The way in which pressure and spin would drive the fluid of the higher pressure.
+fn likely_outward(input: &FilmInput) -> Result<bool, FilmError> {
+    let density = entry_state(input, input.inner_pressure_pa > input.outer_pressure_pa)?.density_kg_per_m3;
+    let [w1, w2] = input.speeds_rad_per_s;
+    let spin = if input.switches.spin { (3.0 * w1 * w1 + 4.0 * w1 * w2 + 3.0 * w2 * w2) / 10.0 } else { 0.0 };
+    let radius = &input.nodes.radius_m;
+    let rise = 0.5 * density * spin * (radius[radius.len() - 1].powi(2) - radius[0].powi(2));
+    Ok(input.inner_pressure_pa - input.outer_pressure_pa + rise >= 0.0)
 }
 
-pub(super) fn sensitivity(input: &FilmInput, converged: &FilmStart) -> Result<FilmSensitivity, FilmError> {
-    let direction = if converged.mass_flow_kg_per_s < 0.0 { -1.0 } else { 1.0 };
-    let film = Film::new(input, direction)?;
-    let iterate = film.iterate_from(converged);
-    let states = film.states(&iterate)?;
-    let matrix = film.matrix(&iterate, &states).ok_or(FilmError::Input("the flow is stalled or choked: its matrix is singular"))?;
-    let n = film.order.len();
-    let mut sensitivity = FilmSensitivity {
-        pressure_by_gap: Mat::zeros(n, n),
-        pressure_by_face_temperature: Mat::zeros(n, n),
-        flux_by_gap: Mat::zeros(n, n),
-        flux_by_face_temperature: Mat::zeros(n, n),
-    };
-    let heat = input.switches.heat;
-    for cause in 0..n {
-        let column = film.order[cause];
-        let rows = film.by_gap(cause, &iterate, &states);
-        let (x, _) = matrix.solve(&negated(&rows), cause, 0.0);
-        film.fill(&mut sensitivity.pressure_by_gap, &mut sensitivity.flux_by_gap, column, &x, &states);
-        let node_gap = &film.node_gap[column];
-        sensitivity.flux_by_gap[(column, column)] += if heat {
-            let rise = states[cause].temperature_k - input.face_temperature_k[column];
-            -film.conductance(cause, &states[cause]) * rise * node_gap.mean.slope / node_gap.mean.value
-        } else {
-            let (shear_heat, newtonian) = film.shear(cause, &states[cause]);
-            newtonian * shear_heat * node_gap.shear.slope / node_gap.shear.value.max(1e-300)
-        };
+fn marcher<'a>(input: &'a FilmInput<'a>, outward: bool, start: Option<&FilmStart>) -> Result<Marcher<'a>, FilmError> {
+    let entry = entry_state(input, outward)?;
+    let band = Band::new(input, if outward { 1.0 } else { -1.0 }, &entry);
+    let along = |profile: &[f64]| band.order.iter().map(|&i| profile[i]).collect::<Vec<f64>>();
+    let same_way = |s: &&FilmStart| (s.mass_flow_kg_per_s >= 0.0) == outward && s.pressure_pa.len() == band.len();
+    let guess = start.filter(same_way).map(|s| (along(&s.pressure_pa), along(&s.enthalpy_j_per_kg)));
+    let exit_pressure = if outward { input.outer_pressure_pa } else { input.inner_pressure_pa };
+    Ok(Marcher { band, entry, exit_pressure, guess })
+}
 
-        let conductance = film.conductance(cause, &states[cause]);
-        let mut rows = vec![[0.0; 2]; n];
-        rows[cause][1] = if heat { -input.nodes.weight_m2[column] * conductance } else { -1.0 };
-        let (x, _) = matrix.solve(&negated(&rows), cause, 0.0);
-        film.fill(&mut sensitivity.pressure_by_face_temperature, &mut sensitivity.flux_by_face_temperature, column, &x, &states);
-        if heat {
-            sensitivity.flux_by_face_temperature[(column, column)] -= conductance;
+/// Mass flow that meets the exit: bracketed Newton. Nothing where the fluid would not flow this way.
+fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<Option<(f64, March, usize)>, FilmError> {
+    let squeezed = marcher.band.input.gap.rate_m_per_s.is_some();
+    let mut trial = match near {
+        Some(flow) if flow > 0.0 => flow,
+        _ => viscous_flow(marcher),
+    };
+    let (mut low, mut high) = (if squeezed { f64::NEG_INFINITY } else { 0.0 }, f64::INFINITY);
+    let mut kept: Option<FilmError> = None;
+    for iteration in 1..=MAX_ITERATIONS {
+        let ended = match marcher.march(trial) {
+            Ok(ended) => ended,
+            // A state that the fluid refuses on a trial flow need not be met by the true one.
+            Err(error) if iteration < 12 && trial > 0.0 => {
+                kept = Some(error);
+                Ended::Overrun
+            }
+            Err(error) => return Err(error),
+        };
+        match ended {
+            Ended::Overrun => {
+                history.push(f64::INFINITY);
+                high = high.min(trial);
+                trial = if low > 0.0 { low + 0.4 * (trial - low) } else { 0.3 * trial };
+                if trial - low < 1e-14 * high || trial < 1e-300 {
+                    return kept.map_or_else(|| Err(not_converged(history.clone())), Err);
+                }
+            }
+            Ended::Through(march) => {
+                let step = -march.excess / march.excess_slope;
+                let relative = (step / trial).abs();
+                history.push(relative);
+                if (relative < TOLERANCE && step.is_finite()) || march.excess == 0.0 || (high - low) < 1e-13 * trial.abs() {
+                    return Ok(Some((trial, march, iteration)));
+                }
+                if march.excess > 0.0 { low = low.max(trial) } else { high = high.min(trial) }
+                if march.excess < 0.0 && trial <= 0.0 && !squeezed {
+                    return Ok(None);
+                }
+                let mut next = trial + step;
+                let inside = next > low && next < high && step.is_finite();
+                if !inside {
+                    next = match (low.is_finite(), high.is_finite()) {
+                        (true, true) if low > 0.0 => 0.5 * (low + high),
+                        // Against the flow: ask whether anything at all passes this way.
+                        (true, true) if trial < 1e-9 * viscous_flow(marcher).max(1e-30) => 0.0,
+                        (true, true) => 0.1 * high,
+                        _ => 3.0 * trial.abs().max(1e-12),
+                    };
+                }
+                if next == 0.0 && !squeezed {
+                    return match marcher.march(0.0) {
+                        Ok(Ended::Through(still)) if still.excess <= 0.0 => Ok(None),
+                        Ok(Ended::Through(still)) if still.excess < 1e-12 * marcher.entry.pressure_pa => Ok(Some((0.0, still, iteration))),
+                        _ => Err(not_converged(history.clone())),
+                    };
+                }
+                trial = next;
+            }
         }
     }
-    Ok(sensitivity)
+    kept.map_or_else(|| Err(not_converged(history.clone())), Err)
 }
 
-fn negated(rows: &[[f64; 2]]) -> Vec<[f64; 2]> {
-    rows.iter().map(|f| [-f[0], -f[1]]).collect()
+/// Viscous isothermal flow of the entering fluid, as a first trial.
+fn viscous_flow(marcher: &Marcher) -> f64 {
+    let band = &marcher.band;
+    let entry = &marcher.entry;
+    let input = band.input;
+    let mut resistance = 0.0;
+    for k in 1..band.len() {
+        let gap = 0.5 * (band.gap[k] + band.gap[k - 1]);
+        let cube = super::roughness::flow_cube(gap, input.roughness_m, input.switches.flow_factor).value;
+        resistance += 12.0 * entry.viscosity_pa_s / (2.0 * std::f64::consts::PI * cube) * (band.radius[k] / band.radius[k - 1]).ln().abs();
+    }
+    let rise = 0.5 * entry.density_kg_per_m3 * band.spin * (band.radius[band.len() - 1].powi(2) - band.radius[0].powi(2));
+    // A gas gets lighter on its way: its mean density counts.
+    let compressible = entry.derivatives.density_by_pressure * entry.pressure_pa / entry.density_kg_per_m3;
+    let mean = entry.density_kg_per_m3 * (1.0 - 0.5 * compressible.clamp(0.0, 1.0) * (1.0 - marcher.exit_pressure / entry.pressure_pa));
+    (mean * (entry.pressure_pa - marcher.exit_pressure + rise) / resistance).max(0.0)
 }
 
-impl Film<'_> {
-    /// Write one column of pressure and flux derivatives from the change of `(p, H)` along the flow.
-    fn fill(&self, pressure: &mut Mat<f64>, flux: &mut Mat<f64>, column: usize, change: &[[f64; 2]], states: &[FluidState]) {
-        let heat = self.input.switches.heat;
-        for (k, dx) in change.iter().enumerate() {
-            let (node, state, d) = (self.order[k], &states[k], &states[k].derivatives);
-            pressure[(node, column)] = dx[0];
-            flux[(node, column)] = if heat {
-                let conductance = self.conductance(k, state);
-                let rise = state.temperature_k - self.input.face_temperature_k[node];
-                let temperature = d.temperature_by_pressure * dx[0] + d.temperature_by_enthalpy * dx[1];
-                let conductivity = d.conductivity_by_pressure * dx[0] + d.conductivity_by_enthalpy * dx[1];
-                conductance * (temperature + rise * conductivity / state.conductivity_w_per_m_k)
-            } else {
-                let viscosity = d.viscosity_by_pressure * dx[0] + d.viscosity_by_enthalpy * dx[1];
-                let (shear_heat, newtonian) = self.shear(k, state);
-                newtonian * shear_heat * viscosity / state.viscosity_pa_s
+fn start_from(marcher: &Marcher, flow: f64, march: &March) -> FilmStart {
+    let states = node_states(marcher, march);
+    FilmStart {
+        pressure_pa: states.iter().map(|s| s.pressure_pa).collect(),
+        enthalpy_j_per_kg: states.iter().map(|s| s.enthalpy_j_per_kg).collect(),
+        mass_flow_kg_per_s: marcher.band.direction * flow,
+    }
+}
+
+/// States at the nodes, inner to outer.
+fn node_states(marcher: &Marcher, march: &March) -> Vec<FluidState> {
+    let mut states: Vec<FluidState> = march
+        .marks
+        .iter()
+        .filter(|mark| matches!(mark.closure, Closure::Node | Closure::Exit))
+        .map(|mark| mark.state)
+        .collect();
+    if marcher.band.direction < 0.0 {
+        states.reverse();
+    }
+    states
+}
+
+/// Causes and both ends of the step that leads to `marks[index]`, as constants of `N` directions.
+fn replay<const N: usize>(marcher: &Marcher, march: &March, index: usize, flow: Jet<N>) -> (Causes<N>, Lifted<N>, Lifted<N>) {
+    let mark = &march.marks[index];
+    let before = &march.marks[index - 1];
+    let share = if before.interval == mark.interval && index > 1 && !ends_interval(before) { before.share } else { 0.0 };
+    let lifted = |state: &FluidState, share: f64| {
+        Lifted::new(state, Jet::constant(state.pressure_pa), Jet::constant(state.enthalpy_j_per_kg), Jet::constant(share))
+    };
+    (marcher.band.causes(mark.interval, flow), lifted(&before.state, share), lifted(&mark.state, mark.share))
+}
+
+fn ends_interval(mark: &Mark) -> bool {
+    matches!(mark.closure, Closure::Node | Closure::Exit)
+}
+
+fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> FilmResult {
+    let band = &marcher.band;
+    let n = band.len();
+    let (mut pressure, mut shear, mut heat) = (vec![0.0; n], vec![0.0; n], vec![0.0; n]);
+    let (mut conductivity, mut area) = (vec![0.0; n], vec![0.0; n]);
+    let mut end_flows = [flow; 2];
+    for index in 1..march.marks.len() {
+        let mark = &march.marks[index];
+        if mark.closure == Closure::Flash {
+            continue;
+        }
+        let (causes, a, b) = replay::<0>(marcher, march, index, Jet::constant(flow));
+        let (up, down) = (band.local(mark.interval, a, &causes), band.local(mark.interval, b, &causes));
+        let step = band.step(mark.interval, &up, &down, &causes, mark.mixed);
+        let loads = step_loads(band, mark.interval, &up, &down, &step, &causes);
+        for j in 0..3 {
+            pressure[loads.first + j] += loads.pressure[j].value;
+            shear[loads.first + j] += loads.shear[j].value;
+            heat[loads.first + j] += loads.heat[j].value;
+        }
+        average(band, mark.interval, &a, &b, &mut conductivity, &mut area);
+        if index == 1 || index + 1 == march.marks.len() {
+            end_flows[usize::from(index != 1)] = flow_through(marcher, march, index, flow);
+        }
+    }
+    let projection = Projection::new(band.input.nodes);
+    projection.apply(&mut pressure);
+    projection.apply(&mut shear);
+    projection.apply(&mut heat);
+    conductivity.iter_mut().zip(&area).for_each(|(k, a)| *k /= a);
+    let states = node_states(marcher, march);
+    let face = band.input.face_temperature_k;
+    // Parabola across the gap: its top stands 1.5 times its mean above the faces; a boiling film is at saturation.
+    let hottest =
+        states.iter().zip(face).map(|(s, f)| s.temperature_k.max(f + 1.5 * (s.temperature_k - f))).collect();
+    let exit = march.marks.last().map_or(marcher.entry, |mark| mark.state);
+    FilmResult {
+        pressure_pa: pressure,
+        shear_heat_w_per_m2: shear,
+        flux_w_per_m2: heat,
+        hottest_k: hottest,
+        conductivity_w_per_m_k: conductivity,
+        states,
+        mass_flow_kg_per_s: band.direction * flow,
+        end_flows_kg_per_s: end_flows.map(|f| band.direction * f),
+        leak_heat_w: leak_heat(marcher, flow, march),
+        phase_changes: phase_changes(marcher, march),
+        vapour_fraction_max: march.marks.iter().map(|m| m.state.vapour_mass_fraction).fold(0.0, f64::max),
+        choked: march.choked,
+        exit_pressure_pa: exit.pressure_pa,
+        greatest_mach: greatest_mach(marcher, flow, march),
+        iterations,
+    }
+}
+
+/// Mass flow that the converged pressures drive through one step; the common flow when converged.
+fn flow_through(marcher: &Marcher, march: &March, index: usize, flow: f64) -> f64 {
+    let band = &marcher.band;
+    let mark = &march.marks[index];
+    let (causes, a, b) = replay::<1>(marcher, march, index, Jet::variable(flow, 0));
+    let (up, down) = (band.local(mark.interval, a, &causes), band.local(mark.interval, b, &causes));
+    let momentum = band.step(mark.interval, &up, &down, &causes, mark.mixed).momentum;
+    if momentum.slopes[0] == 0.0 { flow } else { flow - momentum.value / momentum.slopes[0] }
+}
+
+/// Heat carried away by the leak: mass flow times the rise of enthalpy and kinetic energy, W.
+fn leak_heat(marcher: &Marcher, flow: f64, march: &March) -> f64 {
+    let Some(last) = march.marks.last() else { return 0.0 };
+    let rise = last.state.enthalpy_j_per_kg - marcher.entry.enthalpy_j_per_kg;
+    if !(marcher.band.input.switches.convective_inertia && marcher.band.heat()) {
+        return flow * rise;
+    }
+    let speed = speed_at(marcher, last, flow);
+    flow * (rise + 0.5 * speed * speed)
+}
+
+fn speed_at(marcher: &Marcher, mark: &Mark, flow: f64) -> f64 {
+    let causes = marcher.band.causes::<0>(mark.interval, Jet::constant(flow));
+    let constant = Jet::constant;
+    let at = Lifted::new(&mark.state, constant(mark.state.pressure_pa), constant(mark.state.enthalpy_j_per_kg), constant(mark.share));
+    marcher.band.local(mark.interval, at, &causes).mass_flux.value / mark.state.density_kg_per_m3
+}
+
+/// Greatest speed over the speed of sound of the fluid in equilibrium.
+fn greatest_mach(marcher: &Marcher, flow: f64, march: &March) -> f64 {
+    let inside = march.marks.iter().filter(|mark| !matches!(mark.closure, Closure::Boil | Closure::Dew | Closure::Flash));
+    inside
+        .map(|mark| {
+            let d = &mark.state.derivatives;
+            let inverse_square = d.density_by_pressure + d.density_by_enthalpy / mark.state.density_kg_per_m3;
+            speed_at(marcher, mark, flow).abs() * inverse_square.max(0.0).sqrt()
+        })
+        .fold(0.0, f64::max)
+}
+
+fn phase_changes(marcher: &Marcher, march: &March) -> Vec<PhaseChange> {
+    let radius = |mark: &Mark| {
+        let (a, b) = (marcher.band.radius[mark.interval], marcher.band.radius[mark.interval + 1]);
+        a + mark.share * (b - a)
+    };
+    march
+        .marks
+        .iter()
+        .filter_map(|mark| {
+            let kind = match (mark.closure, mark.mixed) {
+                (Closure::Boil, false) => PhaseChangeKind::BeginsToBoil,
+                (Closure::Boil, true) => PhaseChangeKind::AllLiquid,
+                (Closure::Dew, true) | (Closure::Flash, _) => PhaseChangeKind::AllVapour,
+                (Closure::Dew, false) => PhaseChangeKind::BeginsToCondense,
+                _ => return None,
             };
+            Some(PhaseChange { radius_m: radius(mark), kind })
+        })
+        .collect()
+}
+
+/// Add the conductivity of a step to its two nodes by straight shape functions, weighted by length.
+fn average(band: &Band, interval: usize, a: &Lifted<0>, b: &Lifted<0>, sum: &mut [f64], length: &mut [f64]) {
+    let (before, after) = (a.share.value, b.share.value);
+    let mean = 0.5 * (a.conductivity.value + b.conductivity.value);
+    let span = (band.radius[interval + 1] - band.radius[interval]).abs();
+    let downstream = 0.5 * (after * after - before * before) * span;
+    let upstream = (after - before) * span - downstream;
+    for (place, part) in [(interval, upstream), (interval + 1, downstream)] {
+        sum[band.order[place]] += mean * part;
+        length[band.order[place]] += part;
+    }
+}
+
+/// Directions of a replayed step: 0 to 2 downstream, 3 to 5 upstream, 6 flow, 7 and 8 gaps, 9 and 10 face temperatures.
+const DIRECTIONS: usize = 11;
+
+pub(super) fn sensitivity(input: &FilmInput, converged: &FilmStart) -> Result<FilmSensitivity, FilmError> {
+    let outward = converged.mass_flow_kg_per_s >= 0.0;
+    let marcher = marcher(input, outward, Some(converged))?;
+    let flow = converged.mass_flow_kg_per_s.abs();
+    let Ended::Through(march) = marcher.march(flow)? else {
+        return Err(FilmError::Input("the film from which slopes are asked is not a solution"));
+    };
+    Tangent::new(&marcher, flow).follow(&march)
+}
+
+/// Slopes of a march with respect to the flow and to gap and face temperature at every node, carried along.
+struct Tangent<'a> {
+    marcher: &'a Marcher<'a>,
+    flow: f64,
+    projection: Projection,
+    /// Columns: the flow, gaps along the flow, face temperatures along the flow.
+    columns: usize,
+    /// Change of pressure, enthalpy and share of the present station.
+    station: [Vec<f64>; 3],
+    /// Loads by node (inner to outer), a row of columns each.
+    pressure: Vec<f64>,
+    heat: Vec<f64>,
+}
+
+impl<'a> Tangent<'a> {
+    fn new(marcher: &'a Marcher<'a>, flow: f64) -> Self {
+        let n = marcher.band.len();
+        let columns = 1 + 2 * n;
+        Self {
+            marcher,
+            flow,
+            projection: Projection::new(marcher.band.input.nodes),
+            columns,
+            station: [vec![0.0; columns], vec![0.0; columns], vec![0.0; columns]],
+            pressure: vec![0.0; n * columns],
+            heat: vec![0.0; n * columns],
+        }
+    }
+
+    fn follow(mut self, march: &March) -> Result<FilmSensitivity, FilmError> {
+        self.enter(&march.marks[0])?;
+        let mut flow_by_cause = Vec::new();
+        for index in 1..march.marks.len() {
+            if march.marks[index].closure == Closure::Flash {
+                self.flash(&march.marks[index])?;
+                continue;
+            }
+            if let Some(found) = self.step(march, index)? {
+                flow_by_cause = found;
+            }
+        }
+        Ok(self.collect(&flow_by_cause))
+    }
+
+    fn enter(&mut self, mark: &Mark) -> Result<(), FilmError> {
+        let switches = self.marcher.band.input.switches;
+        if !switches.convective_inertia || self.flow == 0.0 {
+            return Ok(());
+        }
+        let gap = Jet::variable(self.marcher.band.gap[0], 3);
+        let rows = self.marcher.entry_rows::<4>(&mark.state, Jet::variable(self.flow, 2), Some(gap), 0.5 * (1.0 + switches.entry_loss));
+        let ([a, b, m, g], [c, d, n, k]) = (rows[0].slopes, rows[1].slopes);
+        let determinant = a * d - b * c;
+        let mut set = |column: usize, x: f64, y: f64| {
+            self.station[0][column] = -(d * x - b * y) / determinant;
+            self.station[1][column] = -(a * y - c * x) / determinant;
+        };
+        set(0, m, n);
+        set(1, g, k);
+        Ok(())
+    }
+
+    /// Across the phase line at one place: the enthalpy follows the saturated vapour.
+    fn flash(&mut self, mark: &Mark) -> Result<(), FilmError> {
+        let slope = self.marcher.vapour_enthalpy_slope(mark.state.pressure_pa).ok_or(FilmError::Input("no phase line"))?;
+        for column in 0..self.columns {
+            self.station[1][column] = slope * self.station[0][column];
+        }
+        Ok(())
+    }
+
+    /// Carry the slopes over one step; over the last one they give the change of the flow with every cause.
+    fn step(&mut self, march: &March, index: usize) -> Result<Option<Vec<f64>>, FilmError> {
+        let marcher = self.marcher;
+        let band = &marcher.band;
+        let mark = &march.marks[index];
+        let k = mark.interval;
+        let (causes, a, b) = replay::<DIRECTIONS>(marcher, march, index, Jet::variable(self.flow, 6));
+        let causes = Causes {
+            gap: [Jet::variable(band.gap[k], 7), Jet::variable(band.gap[k + 1], 8)],
+            face: [Jet::variable(band.face[k], 9), Jet::variable(band.face[k + 1], 10)],
+            ..causes
+        };
+        let variable = |state: &FluidState, share: f64, first: usize| {
+            Lifted::new(
+                state,
+                Jet::variable(state.pressure_pa, first),
+                Jet::variable(state.enthalpy_j_per_kg, first + 1),
+                Jet::variable(share, first + 2),
+            )
+        };
+        let a = variable(&march.marks[index - 1].state, a.share.value, 3);
+        let b = variable(&mark.state, b.share.value, 0);
+        let (up, down) = (band.local(k, a, &causes), band.local(k, b, &causes));
+        let step = band.step(k, &up, &down, &causes, mark.mixed);
+        let loads = step_loads(band, k, &up, &down, &step, &causes);
+        let touched = self.touched(k);
+        let direct = [(0, 6), (1 + k, 7), (2 + k, 8), (1 + band.len() + k, 9), (2 + band.len() + k, 10)];
+        let exit = mark.closure == Closure::Exit;
+        let mut after = [vec![0.0; self.columns], vec![0.0; self.columns], vec![0.0; self.columns]];
+        let mut flow_by_cause = None;
+        let upstream = |row: &Jet<DIRECTIONS>, column: usize| -> f64 {
+            (0..3).map(|i| row.slopes[3 + i] * self.station[i][column]).sum::<f64>()
+                + direct.iter().find(|(at, _)| *at == column).map_or(0.0, |&(_, direction)| row.slopes[direction])
+        };
+        if exit {
+            let mut drive = vec![0.0; self.columns];
+            for &column in &touched {
+                let by_energy = if step.energy.slopes[1] != 0.0 { -upstream(&step.energy, column) / step.energy.slopes[1] } else { 0.0 };
+                after[1][column] = by_energy;
+                drive[column] = upstream(&step.momentum, column) + step.momentum.slopes[1] * by_energy;
+            }
+            if drive[0] == 0.0 || !drive[0].is_finite() {
+                return Err(FilmError::Input("the flow is stalled: its slope vanishes"));
+            }
+            flow_by_cause = Some(drive.iter().map(|d| -d / drive[0]).collect());
+            if march.choked {
+                self.choked_exit(&mut after, &step, mark);
+            }
+        } else {
+            let closing = marcher.closing(mark.closure, &b).map_err(|_| FilmError::Input("no phase line where the film boils"))?;
+            let system = Rows::new(&[step.momentum, step.energy, closing], marcher.entry.pressure_pa);
+            for &column in &touched {
+                let right = [-upstream(&step.momentum, column), -upstream(&step.energy, column), 0.0];
+                let x = system.solve(right).ok_or(FilmError::Input("the flow is choked inside the band: its matrix is singular"))?;
+                for i in 0..3 {
+                    after[i][column] = x[i];
+                }
+            }
+        }
+        for j in 0..3 {
+            let node = loads.first + j;
+            for (sum, load) in [(&mut self.pressure, &loads.pressure[j]), (&mut self.heat, &loads.heat[j])] {
+                let row = &mut sum[node * self.columns..(node + 1) * self.columns];
+                for &column in &touched {
+                    for i in 0..3 {
+                        row[column] += load.slopes[i] * after[i][column] + load.slopes[3 + i] * self.station[i][column];
+                    }
+                }
+                for (column, direction) in direct {
+                    row[column] += load.slopes[direction];
+                }
+            }
+        }
+        self.station = after;
+        if matches!(mark.closure, Closure::Node) {
+            self.station[2].fill(0.0);
+        }
+        Ok(flow_by_cause)
+    }
+
+    /// The pressure at a choked exit follows the mass flux there (as it does exactly in an isothermal ideal gas).
+    fn choked_exit(&self, after: &mut [Vec<f64>; 3], step: &super::step::Step<DIRECTIONS>, mark: &Mark) {
+        let band = &self.marcher.band;
+        let last = band.len() - 1;
+        let mean = super::roughness::mean_gap(band.gap[last], band.input.roughness_m);
+        for (column, relative) in [(0, 1.0 / self.flow), (1 + last, -mean.slope / mean.value)] {
+            let change = relative * mark.state.pressure_pa;
+            after[0][column] += change;
+            if step.energy.slopes[1] != 0.0 {
+                after[1][column] -= step.energy.slopes[0] / step.energy.slopes[1] * change;
+            }
+        }
+    }
+
+    /// Columns that have had any effect up to the end of an interval.
+    fn touched(&self, interval: usize) -> Vec<usize> {
+        let n = self.marcher.band.len();
+        (0..interval + 3).chain(1 + n..n + interval + 3).collect()
+    }
+
+    fn collect(mut self, flow_by_cause: &[f64]) -> FilmSensitivity {
+        let n = self.marcher.band.len();
+        let columns = self.columns;
+        let projection = &self.projection;
+        let mut matrix = |loads: &mut Vec<f64>, first: usize| {
+            let mut found = Mat::zeros(n, n);
+            for cause in 0..n {
+                let column = first + cause;
+                let mut values: Vec<f64> =
+                    (0..n).map(|node| loads[node * columns + column] + loads[node * columns] * flow_by_cause[column]).collect();
+                projection.apply(&mut values);
+                let place = self.marcher.band.order[cause];
+                for (node, value) in values.iter().enumerate() {
+                    found[(node, place)] = *value;
+                }
+            }
+            found
+        };
+        FilmSensitivity {
+            pressure_by_gap: matrix(&mut self.pressure, 1),
+            pressure_by_face_temperature: matrix(&mut self.pressure, 1 + n),
+            flux_by_gap: matrix(&mut self.heat, 1),
+            flux_by_face_temperature: matrix(&mut self.heat, 1 + n),
         }
     }
 }

@@ -4,14 +4,18 @@
 
 mod alone;
 mod axisymmetric;
+mod loads;
+mod march;
+pub mod resistance;
 pub mod roughness;
+mod step;
 
 pub use alone::{FilmAlone, film_alone};
 pub use axisymmetric::{FilmSensitivity, FilmStart};
 
 use halfmicron_properties::{Fluid, FluidKind, FluidState, PropertyError};
 
-use crate::model::{GapFeature, Switches};
+use crate::model::{Flashing, GapFeature, Switches};
 use crate::ring::BandNodes;
 
 /// Gap between the mean planes of the faces.
@@ -91,7 +95,8 @@ pub fn limiting_shear_pa(fluid: &Fluid) -> Option<f64> {
 /// Radial profiles and totals of a film.
 #[derive(Debug, Clone)]
 pub struct FilmResult {
-    /// Absolute pressure at each node, Pa.
+    /// Absolute pressure by node, Pa: nodal values whose shape functions carry the force of the film. The pressure at the node itself
+    /// is that of its state; they differ where pressure turns within an element.
     pub pressure_pa: Vec<f64>,
     /// State of the fluid at each node at its mean temperature across the gap.
     pub states: Vec<FluidState>,
@@ -101,14 +106,48 @@ pub struct FilmResult {
     pub flux_w_per_m2: Vec<f64>,
     /// Hottest temperature across the gap at each node, K.
     pub hottest_k: Vec<f64>,
+    /// Conductivity of the fluid around each node, W/(m K).
+    pub conductivity_w_per_m_k: Vec<f64>,
     /// Mass flow, positive outward, kg/s.
     pub mass_flow_kg_per_s: f64,
     /// Mass flows recomputed from the converged pressures in the first and the last interval, kg/s.
     pub end_flows_kg_per_s: [f64; 2],
     /// Heat carried away by the leak: mass flow times enthalpy rise, W.
     pub leak_heat_w: f64,
+    /// Where the fluid begins or ceases to boil, along the flow.
+    pub phase_changes: Vec<PhaseChange>,
+    /// Greatest mass share of vapour.
+    pub vapour_fraction_max: f64,
+    /// The flow is the greatest that passes; the exit pressure stands above that behind the seal.
+    pub choked: bool,
+    /// Pressure at the exit, Pa.
+    pub exit_pressure_pa: f64,
+    /// Greatest speed over the speed of sound of the fluid in equilibrium.
+    pub greatest_mach: f64,
     /// Newton iterations.
     pub iterations: usize,
+}
+
+/// A place where the fluid changes its phase.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PhaseChange {
+    /// Radius, m.
+    pub radius_m: f64,
+    /// What happens there along the flow.
+    pub kind: PhaseChangeKind,
+}
+
+/// What happens to the fluid along its flow.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PhaseChangeKind {
+    /// Liquid begins to boil.
+    BeginsToBoil,
+    /// The mixture has become vapour.
+    AllVapour,
+    /// Vapour begins to condense.
+    BeginsToCondense,
+    /// The mixture has become liquid.
+    AllLiquid,
 }
 
 impl FilmResult {

@@ -1,0 +1,146 @@
+//! Pressure and heat of a film as loads on the nodes of the band.
+//!
+//! The film has stations between the nodes; the rings know nodes. Each step is integrated against the quadratic shape functions of its
+//! element, so that force, its moment over the element and heat are the same on both sides; the nodal values handed on are
+//! those whose shape functions carry the same loads (projection with the consistent mass).
+
+use halfmicron_numerics::jet::Jet;
+use halfmicron_numerics::quadrature::THREE_POINTS;
+use halfmicron_numerics::serendipity::edge_shape;
+use std::f64::consts::PI;
+
+use super::step::{Band, Causes, Local, Step};
+use crate::ring::BandNodes;
+
+/// Loads of one step on the three nodes of its element: pressure, N; shear heat, W; heat to the faces, W.
+pub(super) struct StepLoads<const N: usize> {
+    /// First node of the element, inner to outer.
+    pub first: usize,
+    pub pressure: [Jet<N>; 3],
+    pub shear: [Jet<N>; 3],
+    pub heat: [Jet<N>; 3],
+}
+
+/// Loads of a step.
+pub(super) fn step_loads<const N: usize>(
+    band: &Band,
+    interval: usize,
+    up: &Local<N>,
+    down: &Local<N>,
+    step: &Step<N>,
+    causes: &Causes<N>,
+) -> StepLoads<N> {
+    let (a, b) = (&up.at, &down.at);
+    let outward_start = if band.direction > 0.0 { interval } else { band.len() - 2 - interval };
+    let first = outward_start - outward_start % 2;
+    let radius = &band.input.nodes.radius_m;
+    let (middle, half) = (0.5 * (radius[first] + radius[first + 2]), 0.5 * (radius[first + 2] - radius[first]));
+    let span = band.radius[interval + 1] - band.radius[interval];
+    let length = (b.share - a.share) * span.abs();
+    let radius_at = |share: Jet<N>| share * span + band.radius[interval];
+    let (before, after) = (radius_at(a.share).squared(), radius_at(b.share).squared());
+    let spin = (a.density + b.density) * (0.25 * band.spin);
+    let mut loads = StepLoads { first, pressure: [Jet::constant(0.0); 3], shear: [Jet::constant(0.0); 3], heat: [Jet::constant(0.0); 3] };
+    for (x, weight) in THREE_POINTS {
+        let way = 0.5 * (1.0 + x);
+        let share = a.share + (b.share - a.share) * way;
+        let r = radius_at(share);
+        // Share of the resistance passed, and of the pressure drop when the density changes straight with the pressure.
+        let psi = -(step.skewness * (way * (1.0 - way))) + way;
+        let growth = step.growth;
+        let root = (psi * growth * (growth + 2.0) + 1.0).sqrt();
+        let y = psi * (growth + 2.0) / (root + 1.0);
+        let bump = spin * (r.squared() - before - psi * (after - before));
+        let pressure = a.pressure + (b.pressure - a.pressure) * y + bump;
+        let viscosity = step.shear_viscosity[0] + (step.shear_viscosity[1] - step.shear_viscosity[0]) * way;
+        let gap = causes.gap[0] + share * (causes.gap[1] - causes.gap[0]);
+        let shear = band.shear_heat(viscosity, r, gap);
+        let heat = shear - step.kept;
+        let area = r * length * (PI * weight);
+        let place = (r - middle) * (1.0 / half);
+        let shapes = edge_shape(place.value);
+        let slopes = [place.value - 0.5, -2.0 * place.value, place.value + 0.5];
+        // The shape functions in the order of the element: corner, middle, corner.
+        for j in 0..3 {
+            let part = place.chain(shapes[j], slopes[j]) * area;
+            loads.pressure[j] = loads.pressure[j] + pressure * part;
+            loads.shear[j] = loads.shear[j] + shear * part;
+            loads.heat[j] = loads.heat[j] + heat * part;
+        }
+    }
+    loads
+}
+
+/// Factored consistent mass of the band: loads to nodal values.
+pub(super) struct Projection {
+    /// Lower factor by rows: the diagonal and the two entries before it.
+    factor: Vec<[f64; 3]>,
+}
+
+impl Projection {
+    pub fn new(nodes: &BandNodes) -> Self {
+        let count = nodes.radius_m.len();
+        let mut mass = vec![[0.0; 3]; count];
+        for start in (0..count - 2).step_by(2) {
+            let (a, b) = (nodes.radius_m[start], nodes.radius_m[start + 2]);
+            for (x, w) in THREE_POINTS {
+                let n = edge_shape(x);
+                let area = w * PI * (b - a) * (0.5 * (a + b) + 0.5 * (b - a) * x);
+                for i in 0..3 {
+                    for j in 0..=i {
+                        mass[start + i][2 - (i - j)] += area * n[i] * n[j];
+                    }
+                }
+            }
+        }
+        // Cholesky within a band of two.
+        for i in 0..count {
+            for back in (0..=2).rev() {
+                if back > i {
+                    continue;
+                }
+                let j = i - back;
+                let mut sum = mass[i][2 - back];
+                for k in i.saturating_sub(2).max(j.saturating_sub(2))..j {
+                    sum -= mass[i][2 - (i - k)] * mass[j][2 - (j - k)];
+                }
+                mass[i][2 - back] = if back == 0 { sum.max(f64::MIN_POSITIVE).sqrt() } else { sum / mass[j][2] };
+            }
+        }
+        Self { factor: mass }
+    }
+
+    /// Nodal values that carry the loads.
+    pub fn apply(&self, loads: &mut [f64]) {
+        let l = &self.factor;
+        for i in 0..loads.len() {
+            for back in 1..=2.min(i) {
+                loads[i] -= l[i][2 - back] * loads[i - back];
+            }
+            loads[i] /= l[i][2];
+        }
+        for i in (0..loads.len()).rev() {
+            loads[i] /= l[i][2];
+            for back in 1..=2.min(i) {
+                loads[i - back] -= l[i][2 - back] * loads[i];
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn projection_inverts_the_mass() {
+        let nodes = BandNodes::uniform(24e-3, 31e-3, 6);
+        let mass = nodes.mass();
+        let values: Vec<f64> = (0..nodes.len()).map(|k| 1.0 + ((k * 37 + 11) % 17) as f64).collect();
+        let mut loads: Vec<f64> = (0..nodes.len()).map(|i| (0..nodes.len()).map(|j| mass[(i, j)] * values[j]).sum()).collect();
+        Projection::new(&nodes).apply(&mut loads);
+        for (found, expected) in loads.iter().zip(&values) {
+            assert!((found - expected).abs() < 1e-11, "{found} {expected}");
+        }
+    }
+}

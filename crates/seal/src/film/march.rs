@@ -1,0 +1,684 @@
+//! Marching a film along its flow at a given mass flow, and finding that mass flow.
+//!
+//! **What.** Stations from the entry to the exit: at every node of the band, where the fluid begins or ceases to boil, and in the two-phase
+//! region at fixed levels of the specific volume, so that a front of any narrowness is followed without cells and a result depends smoothly on
+//! its causes.
+//! **Equation.** Each step solves mass, momentum and energy ([`super::step`]) for pressure, enthalpy and place of the next station. The mass flow
+//! is the one that brings the pressure at the exit down to the low pressure; where the equations cannot follow that far it is the
+//! greatest that passes (choked), and the exit pressure stands above the low pressure.
+//! **Valid when.** Steady film, flow in one direction, subsonic inside the band.
+//! **Source.** Derived here; choking as the greatest flow: Zuk, Ludwig and Johnson, NASA TN D-6668 (1972).
+//! **Checked by.** F1, F2, F3, K3, P1.
+
+use halfmicron_numerics::jet::Jet;
+use halfmicron_properties::{FluidState, PhDerivatives, Phase, PropertyError};
+
+use super::step::{Band, Causes, Lifted, Local};
+use super::{Flashing, FilmError};
+
+/// Steps of `ln v` between the levels at which the two-phase region is cut.
+const LEVEL: f64 = 0.3;
+const MAX_STEPS: usize = 600;
+const LOCAL_ITERATIONS: usize = 30;
+/// Scaled correction after which a local Newton step is the last.
+const LOCAL_TOLERANCE: f64 = 1e-9;
+const ENTHALPY_SCALE: f64 = 1e4;
+
+/// What ends a step.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Closure {
+    /// The next node of the band.
+    Node,
+    /// A share of the interval.
+    Share(f64),
+    /// A value of `ln v`.
+    Level(f64),
+    /// Saturated liquid.
+    Boil,
+    /// Saturated vapour.
+    Dew,
+    /// From one end of the phase line to the other at one place, where heat is off.
+    Flash,
+    /// The edge of the band at a given pressure.
+    Exit,
+}
+
+/// Where a state lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Region {
+    Dense,
+    Mixture,
+    Light,
+}
+
+/// A station of a march with the step that leads to it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Mark {
+    pub interval: usize,
+    pub share: f64,
+    pub state: FluidState,
+    pub closure: Closure,
+    pub mixed: bool,
+}
+
+/// A march from entry to exit.
+#[derive(Debug, Clone)]
+pub(super) struct March {
+    /// The entry first; then every step's end.
+    pub marks: Vec<Mark>,
+    /// What is left of the driving force at the exit, Pa kg/m3: positive for too little flow.
+    pub excess: f64,
+    /// Its change with the flow.
+    pub excess_slope: f64,
+    /// The exit pressure stands above the low pressure.
+    pub choked: bool,
+}
+
+/// How a march ended.
+pub(super) enum Ended {
+    Through(March),
+    /// The flow is more than passes.
+    Overrun,
+}
+
+pub(super) enum Failure {
+    Property(PropertyError),
+    NoRoot,
+}
+
+impl From<PropertyError> for Failure {
+    fn from(error: PropertyError) -> Self {
+        match error {
+            // Pressures that fall out of the range belong to flows that do not pass.
+            PropertyError::PressureRange { .. } => Self::NoRoot,
+            other => Self::Property(other),
+        }
+    }
+}
+
+/// Solution of a local problem: state, place and their change with the flow.
+#[derive(Clone, Copy)]
+struct Found {
+    state: FluidState,
+    share: f64,
+    by_flow: [f64; 3],
+}
+
+/// Fluid, band and boundary of one film.
+pub(super) struct Marcher<'a> {
+    pub band: Band<'a>,
+    pub entry: FluidState,
+    pub exit_pressure: f64,
+    /// Pressure and enthalpy at each place along the flow to start from.
+    pub guess: Option<(Vec<f64>, Vec<f64>)>,
+}
+
+impl Marcher<'_> {
+    /// State of the fluid as the film sees it.
+    pub fn state(&self, pressure: f64, enthalpy: f64) -> Result<FluidState, PropertyError> {
+        let switches = self.band.input.switches;
+        match switches.flashing {
+            Flashing::Equilibrium => self.band.input.fluid.film_state(pressure, enthalpy, switches.mixture_viscosity),
+            Flashing::Frozen => self.band.input.fluid.superheated_film_state(pressure, enthalpy),
+        }
+    }
+
+    fn line(&self, pressure: f64) -> Option<halfmicron_properties::PhaseLine> {
+        if self.band.input.switches.flashing == Flashing::Frozen {
+            return None;
+        }
+        self.band.input.fluid.phase_line(pressure)
+    }
+
+    fn region(&self, state: &FluidState) -> Region {
+        match self.line(state.pressure_pa) {
+            None => self.supercritical_side(state),
+            Some(line) if state.enthalpy_j_per_kg <= line.liquid.enthalpy_j_per_kg => Region::Dense,
+            Some(line) if state.enthalpy_j_per_kg >= line.vapour.enthalpy_j_per_kg => Region::Light,
+            Some(_) => Region::Mixture,
+        }
+    }
+
+    fn supercritical_side(&self, state: &FluidState) -> Region {
+        match self.band.gas {
+            _ if state.phase == Phase::Vapour => Region::Light,
+            Some((_, critical_density)) if state.density_kg_per_m3 < critical_density => Region::Light,
+            _ => Region::Dense,
+        }
+    }
+
+    /// Saturated state on one side, its derivatives taken along the phase line.
+    fn saturated(&self, pressure: f64, side: Closure) -> Result<(FluidState, f64), Failure> {
+        let line = self.line(pressure).ok_or(Failure::NoRoot)?;
+        let end = if side == Closure::Boil { &line.liquid } else { &line.vapour };
+        let state = FluidState {
+            pressure_pa: pressure,
+            enthalpy_j_per_kg: end.enthalpy_j_per_kg,
+            temperature_k: line.temperature_k,
+            density_kg_per_m3: end.density_kg_per_m3,
+            viscosity_pa_s: end.viscosity_pa_s,
+            conductivity_w_per_m_k: end.conductivity_w_per_m_k,
+            isobaric_heat_capacity_j_per_kg_k: f64::INFINITY,
+            vapour_mass_fraction: if side == Closure::Boil { 0.0 } else { 1.0 },
+            phase: if side == Closure::Boil { Phase::Liquid } else { Phase::Vapour },
+            derivatives: PhDerivatives {
+                temperature_by_pressure: line.temperature_by_pressure,
+                temperature_by_enthalpy: 0.0,
+                density_by_pressure: end.density_by_pressure,
+                density_by_enthalpy: 0.0,
+                viscosity_by_pressure: end.viscosity_by_pressure,
+                viscosity_by_enthalpy: 0.0,
+                conductivity_by_pressure: end.conductivity_by_pressure,
+                conductivity_by_enthalpy: 0.0,
+            },
+        };
+        Ok((state, end.enthalpy_by_pressure))
+    }
+
+    /// Slope of the saturated vapour's enthalpy along the phase line, m3/kg.
+    pub fn vapour_enthalpy_slope(&self, pressure: f64) -> Option<f64> {
+        self.line(pressure).map(|line| line.vapour.enthalpy_by_pressure)
+    }
+
+    /// March at one mass flow (positive along the flow).
+    pub fn march(&self, flow: f64) -> Result<Ended, FilmError> {
+        match self.run(flow) {
+            Ok(march) => Ok(Ended::Through(march)),
+            Err(Failure::NoRoot) => Ok(Ended::Overrun),
+            Err(Failure::Property(error)) => Err(error.into()),
+        }
+    }
+
+    fn run(&self, flow: f64) -> Result<March, Failure> {
+        let first = self.entry_station(flow)?;
+        let mut marks = vec![Mark { interval: 0, share: 0.0, state: first.state, closure: Closure::Node, mixed: false }];
+        let mut here = first;
+        let mut region = self.region(&here.state);
+        let (mut interval, last) = (0, self.band.len() - 2);
+        for _ in 0..MAX_STEPS {
+            let (closure, found, next) = self.next(interval, &here, region, flow)?;
+            let mixed = region == Region::Mixture;
+            if closure == Closure::Exit {
+                return self.leave(interval, &here, region, flow, marks);
+            }
+            region = next;
+            marks.push(Mark { interval, share: found.share, state: found.state, closure, mixed });
+            here = found;
+            if closure == Closure::Node {
+                if interval == last {
+                    return Err(Failure::NoRoot);
+                }
+                interval += 1;
+                here.share = 0.0;
+                here.by_flow[2] = 0.0;
+            }
+        }
+        Err(Failure::NoRoot)
+    }
+
+    /// Pressure and enthalpy behind the sharp lip: `p = p0 - (1 + zeta) rho u^2/2`, `H = H0 - u^2/2`.
+    fn entry_station(&self, flow: f64) -> Result<Found, Failure> {
+        let entry = self.entry;
+        let switches = self.band.input.switches;
+        if !switches.convective_inertia || flow == 0.0 {
+            return Ok(Found { state: self.state(entry.pressure_pa, entry.enthalpy_j_per_kg)?, share: 0.0, by_flow: [0.0; 3] });
+        }
+        let loss = 0.5 * (1.0 + switches.entry_loss);
+        let mut state = self.state(entry.pressure_pa, entry.enthalpy_j_per_kg)?;
+        for _ in 0..LOCAL_ITERATIONS {
+            let rows = self.entry_rows::<3>(&state, Jet::variable(flow, 2), None, loss);
+            let [[a, b, m], [c, d, n]] = [rows[0].slopes, rows[1].slopes];
+            let determinant = a * d - b * c;
+            if !(determinant.is_finite() && determinant > 0.0) {
+                return Err(Failure::NoRoot);
+            }
+            let solve = |x: f64, y: f64| [(d * x - b * y) / determinant, (a * y - c * x) / determinant];
+            let [dp, dh] = solve(-rows[0].value, -rows[1].value);
+            let share = (0.5 * state.pressure_pa / dp.abs()).min(1.0);
+            let (p, h) = (state.pressure_pa + share * dp, state.enthalpy_j_per_kg + share * dh);
+            let settled = dp.abs() < LOCAL_TOLERANCE * entry.pressure_pa && dh.abs() < LOCAL_TOLERANCE * ENTHALPY_SCALE;
+            state = self.state(p, h)?;
+            if settled {
+                let [by_p, by_h] = solve(-m, -n);
+                return Ok(Found { state, share: 0.0, by_flow: [by_p, by_h, 0.0] });
+            }
+        }
+        Err(Failure::NoRoot)
+    }
+
+    /// Residuals of the entry with directions 0 pressure, 1 enthalpy; the gap of the first place may carry its own.
+    pub fn entry_rows<const N: usize>(&self, state: &FluidState, flow: Jet<N>, gap: Option<Jet<N>>, loss: f64) -> [Jet<N>; 2] {
+        let (pressure, enthalpy) = (Jet::variable(state.pressure_pa, 0), Jet::variable(state.enthalpy_j_per_kg, 1));
+        let at = Lifted::new(state, pressure, enthalpy, Jet::constant(0.0));
+        let mut causes = self.band.causes(0, flow);
+        if let Some(gap) = gap {
+            causes.gap[0] = gap;
+        }
+        let local = self.band.local(0, at, &causes);
+        let kinetic = local.mass_flux.squared() / at.density.squared() * 0.5;
+        [
+            pressure - self.entry.pressure_pa + kinetic * at.density * (2.0 * loss),
+            if self.band.heat() { enthalpy - self.entry.enthalpy_j_per_kg + kinetic } else { at.temperature - self.entry.temperature_k },
+        ]
+    }
+
+    /// The next station from `here`: by what it ends, itself, and the region beyond it.
+    fn next(&self, interval: usize, here: &Found, region: Region, flow: f64) -> Result<(Closure, Found, Region), Failure> {
+        let exit = interval + 2 == self.band.len();
+        if region == Region::Mixture {
+            if !self.band.heat() {
+                // Heat without limit: the front has no width.
+                return Ok((Closure::Flash, self.flash(here)?, Region::Light));
+            }
+            return self.next_in_mixture(interval, here, flow, exit);
+        }
+        let side = if region == Region::Dense { Closure::Boil } else { Closure::Dew };
+        if exit {
+            let beyond = self.exit_state(interval, here, false, flow, self.exit_pressure)?.0;
+            if self.crosses(region, &beyond.state)
+                && let Ok(found) = self.event(interval, here, side, &beyond, flow)
+                && found.share <= 1.0
+            {
+                return Ok((side, found, Region::Mixture));
+            }
+            return Ok((Closure::Exit, *here, region));
+        }
+        match self.solve(interval, here, Closure::Node, false, flow, self.node_guess(interval, here, flow)) {
+            Ok(found) if !self.crosses(region, &found.state) => Ok((Closure::Node, found, region)),
+            Ok(beyond) => Ok((side, self.event(interval, here, side, &beyond, flow)?, Region::Mixture)),
+            Err(Failure::NoRoot) => {
+                let guess = self.node_guess(interval, here, flow);
+                let found = self.event(interval, here, side, &Found { share: 1.0, ..guess }, flow)?;
+                if found.share > 1.0 { Err(Failure::NoRoot) } else { Ok((side, found, Region::Mixture)) }
+            }
+            Err(error) => Err(error),
+        }
+    }
+
+    /// Whether a state lies beyond the phase line that bounds a region.
+    fn crosses(&self, region: Region, state: &FluidState) -> bool {
+        let Some(line) = self.line(state.pressure_pa) else { return false };
+        match region {
+            Region::Dense => state.enthalpy_j_per_kg > line.liquid.enthalpy_j_per_kg,
+            _ => state.enthalpy_j_per_kg < line.vapour.enthalpy_j_per_kg,
+        }
+    }
+
+    fn flash(&self, here: &Found) -> Result<Found, Failure> {
+        let (state, enthalpy_by_pressure) = self.saturated(here.state.pressure_pa, Closure::Dew)?;
+        let [by_p, _, by_share] = here.by_flow;
+        Ok(Found { state, share: here.share, by_flow: [by_p, enthalpy_by_pressure * by_p, by_share] })
+    }
+
+    fn next_in_mixture(&self, interval: usize, here: &Found, flow: f64, exit: bool) -> Result<(Closure, Found, Region), Failure> {
+        let (closure, reach) = self.next_level(interval, here, flow)?;
+        let after = match closure {
+            Closure::Dew => Region::Light,
+            Closure::Boil => Region::Dense,
+            _ => Region::Mixture,
+        };
+        let guess = Found { share: (here.share + reach).min(1.0), ..self.drifted(interval, here, flow, reach) };
+        if reach < 3.0 * (1.0 - here.share) {
+            match self.solve(interval, here, closure, true, flow, guess) {
+                Ok(found) if found.share <= 1.0 && found.share >= here.share => {
+                    if let Closure::Level(_) = closure
+                        && self.region(&found.state) == Region::Light
+                    {
+                        let found = self.solve(interval, here, Closure::Dew, true, flow, found)?;
+                        return Ok((Closure::Dew, found, Region::Light));
+                    }
+                    return Ok((closure, found, after));
+                }
+                Ok(_) | Err(Failure::NoRoot) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        if exit {
+            return Ok((Closure::Exit, *here, Region::Mixture));
+        }
+        let rest = 1.0 - here.share;
+        let guess = Found { share: 1.0, ..self.drifted(interval, here, flow, rest.min(reach)) };
+        let found = self.solve(interval, here, Closure::Node, true, flow, guess)?;
+        let next = self.region(&found.state);
+        if next != Region::Mixture {
+            // Past the end of the mixture after all: stop where it ends.
+            let side = if next == Region::Light { Closure::Dew } else { Closure::Boil };
+            let ended = self.solve(interval, here, side, true, flow, Found { share: 0.5 * (1.0 + here.share), ..found })?;
+            return Ok((side, ended, next));
+        }
+        let change = (found.state.density_kg_per_m3 / here.state.density_kg_per_m3).ln().abs();
+        if change > 3.0 * LEVEL { Err(Failure::NoRoot) } else { Ok((Closure::Node, found, Region::Mixture)) }
+    }
+
+    /// The level that the mixture reaches next, and after about which share of the interval.
+    fn next_level(&self, interval: usize, here: &Found, flow: f64) -> Result<(Closure, f64), Failure> {
+        let state = &here.state;
+        let line = self.line(state.pressure_pa).ok_or(Failure::NoRoot)?;
+        let (by_pressure, by_enthalpy) = self.gradients(interval, here, flow)?;
+        let mixture = self.inside(state, &line)?;
+        let d = &mixture.derivatives;
+        let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs();
+        let rate = -(d.density_by_pressure * by_pressure + d.density_by_enthalpy * by_enthalpy) / state.density_kg_per_m3 * span;
+        let now = -state.density_kg_per_m3.ln();
+        let place = now / LEVEL;
+        let (closure, target) = if rate >= 0.0 {
+            let level = ((place + 1e-6).floor() + 1.0) * LEVEL;
+            let end = -line.vapour.density_kg_per_m3.ln();
+            if level < end { (Closure::Level(level), level) } else { (Closure::Dew, end) }
+        } else {
+            let level = ((place - 1e-6).ceil() - 1.0) * LEVEL;
+            let end = -line.liquid.density_kg_per_m3.ln();
+            if level > end { (Closure::Level(level), level) } else { (Closure::Boil, end) }
+        };
+        Ok((closure, ((target - now) / rate).abs().max(1e-12)))
+    }
+
+    /// The state with the derivatives of the mixture, also on its edge.
+    fn inside(&self, state: &FluidState, line: &halfmicron_properties::PhaseLine) -> Result<FluidState, Failure> {
+        let (low, high) = (line.liquid.enthalpy_j_per_kg, line.vapour.enthalpy_j_per_kg);
+        let edge = 1e-7 * (high - low);
+        Ok(self.state(state.pressure_pa, state.enthalpy_j_per_kg.clamp(low + edge, high - edge))?)
+    }
+
+    fn gradients(&self, interval: usize, here: &Found, flow: f64) -> Result<(f64, f64), Failure> {
+        let causes = self.band.causes::<0>(interval, Jet::constant(flow));
+        let at = Lifted::new(
+            &here.state,
+            Jet::constant(here.state.pressure_pa),
+            Jet::constant(here.state.enthalpy_j_per_kg),
+            Jet::constant(here.share),
+        );
+        let mut state = here.state;
+        if let Some(line) = self.line(state.pressure_pa)
+            && state.enthalpy_j_per_kg >= line.liquid.enthalpy_j_per_kg
+            && state.enthalpy_j_per_kg <= line.vapour.enthalpy_j_per_kg
+        {
+            state = self.inside(&state, &line)?;
+        }
+        self.band.gradients(&self.band.local(interval, at, &causes), &state, flow).ok_or(Failure::NoRoot)
+    }
+
+    /// A guess by following the gradients over a share of the interval.
+    fn drifted(&self, interval: usize, here: &Found, flow: f64, share: f64) -> Found {
+        let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs();
+        let Ok((by_pressure, by_enthalpy)) = self.gradients(interval, here, flow) else { return *here };
+        let p = (here.state.pressure_pa + by_pressure * span * share).max(0.3 * here.state.pressure_pa);
+        let h = here.state.enthalpy_j_per_kg + by_enthalpy * span * share;
+        self.state(p, h).map_or(*here, |state| Found { state, ..*here })
+    }
+
+    /// A guess for the node at the end of an interval.
+    fn node_guess(&self, interval: usize, here: &Found, flow: f64) -> Found {
+        let from = |p: f64, h: f64| self.state(p, h).ok().map(|state| Found { state, share: 1.0, by_flow: [0.0; 3] });
+        if let Some((pressure, enthalpy)) = &self.guess
+            && let Some(found) = from(pressure[interval + 1], enthalpy[interval + 1])
+        {
+            return found;
+        }
+        let state = &here.state;
+        let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs() * (1.0 - here.share);
+        let (by_pressure, by_enthalpy) = self.gradients(interval, here, flow).unwrap_or_default();
+        let p = (state.pressure_pa + by_pressure * span).max(0.3 * state.pressure_pa);
+        let by_temperature = state.derivatives.temperature_by_enthalpy.max(1e-7);
+        // Heat takes the fluid towards the faces, not past them.
+        let to_faces = (self.band.face[interval + 1] - state.temperature_k) / by_temperature;
+        let drift = by_enthalpy * span;
+        let rise = if drift.abs() < to_faces.abs() { drift } else { to_faces };
+        from(p, state.enthalpy_j_per_kg + rise)
+            .or_else(|| from(state.pressure_pa, state.enthalpy_j_per_kg))
+            .unwrap_or(Found { share: 1.0, ..*here })
+    }
+
+    /// Where the fluid meets the phase line on the way to a state beyond it.
+    fn event(&self, interval: usize, here: &Found, side: Closure, beyond: &Found, flow: f64) -> Result<Found, Failure> {
+        let distance = |state: &FluidState| -> Option<f64> {
+            let line = self.line(state.pressure_pa)?;
+            let end = if side == Closure::Boil { line.liquid.enthalpy_j_per_kg } else { line.vapour.enthalpy_j_per_kg };
+            Some(state.enthalpy_j_per_kg - end)
+        };
+        let part = match (distance(&here.state), distance(&beyond.state)) {
+            (Some(a), Some(b)) if a * b < 0.0 => (a / (a - b)).clamp(0.02, 0.98),
+            _ => 0.5,
+        };
+        let p = here.state.pressure_pa + part * (beyond.state.pressure_pa - here.state.pressure_pa);
+        let (state, _) = self.saturated(p, side)?;
+        let guess = Found { state, share: here.share + part * (beyond.share - here.share), by_flow: [0.0; 3] };
+        self.solve(interval, here, side, false, flow, guess)
+    }
+
+    /// Newton for the next station; directions 0 to 2 are pressure, enthalpy and share of that station, 3 the flow.
+    fn solve(&self, interval: usize, here: &Found, closure: Closure, mixed: bool, flow: f64, guess: Found) -> Result<Found, Failure> {
+        let causes = self.band.causes(interval, Jet::variable(flow, 3));
+        let up = self.upstream(interval, here, &causes);
+        let (mut state, mut share) = (guess.state, guess.share);
+        if let Closure::Share(at) = closure {
+            share = at;
+        }
+        let mut slow = 0;
+        let mut before = f64::INFINITY;
+        for _ in 0..LOCAL_ITERATIONS {
+            let rows = self.rows(interval, &up, &state, share, closure, mixed, &causes)?;
+            let system = Rows::new(&rows, self.entry.pressure_pa);
+            let [dp, dh, ds] = system.solve(rows.map(|r| -r.value)).ok_or(Failure::NoRoot)?;
+            let size = (dp / self.entry.pressure_pa).abs().max((dh / ENTHALPY_SCALE).abs() * 1e-2).max(ds.abs());
+            if !size.is_finite() {
+                return Err(Failure::NoRoot);
+            }
+            if size < LOCAL_TOLERANCE {
+                let by_flow = system.solve(rows.map(|r| -r.slopes[3])).ok_or(Failure::NoRoot)?;
+                let state = self.closed(state.pressure_pa + dp, state.enthalpy_j_per_kg + dh, closure)?;
+                return Ok(Found { state, share: share + ds, by_flow });
+            }
+            slow = if size > 0.5 * before { slow + 1 } else { 0 };
+            if slow > 8 {
+                return Err(Failure::NoRoot);
+            }
+            before = size;
+            let kelvin = (dp * state.derivatives.temperature_by_pressure + dh * state.derivatives.temperature_by_enthalpy).abs();
+            let mut part = (0.6 * state.pressure_pa / dp.abs()).min(60.0 / kelvin.max(60.0)).min(0.7 / ds.abs().max(0.7)).min(1.0);
+            let mut moved = None;
+            for _ in 0..6 {
+                match self.closed(state.pressure_pa + part * dp, state.enthalpy_j_per_kg + part * dh, closure) {
+                    Ok(found) => {
+                        moved = Some(Ok(found));
+                        break;
+                    }
+                    Err(error) => moved = Some(Err(error)),
+                }
+                part *= 0.4;
+            }
+            state = moved.unwrap_or(Err(Failure::NoRoot))?;
+            share += part * ds;
+        }
+        Err(Failure::NoRoot)
+    }
+
+    fn closed(&self, pressure: f64, enthalpy: f64, closure: Closure) -> Result<FluidState, Failure> {
+        match closure {
+            Closure::Boil | Closure::Dew => Ok(self.saturated(pressure, closure)?.0),
+            _ => Ok(self.state(pressure, enthalpy)?),
+        }
+    }
+
+    fn upstream(&self, interval: usize, here: &Found, causes: &Causes<4>) -> Local<4> {
+        let [by_p, by_h, by_share] = here.by_flow;
+        let along = |value: f64, slope: f64| Jet { value, slopes: [0.0, 0.0, 0.0, slope] };
+        let at = Lifted::new(
+            &here.state,
+            along(here.state.pressure_pa, by_p),
+            along(here.state.enthalpy_j_per_kg, by_h),
+            along(here.share, by_share),
+        );
+        self.band.local(interval, at, causes)
+    }
+
+    #[allow(clippy::too_many_arguments, reason = "one station, how it ends, and where it comes from")]
+    fn rows(
+        &self,
+        interval: usize,
+        up: &Local<4>,
+        state: &FluidState,
+        share: f64,
+        closure: Closure,
+        mixed: bool,
+        causes: &Causes<4>,
+    ) -> Result<[Jet<4>; 3], Failure> {
+        let at =
+            Lifted::new(state, Jet::variable(state.pressure_pa, 0), Jet::variable(state.enthalpy_j_per_kg, 1), Jet::variable(share, 2));
+        let step = self.band.step(interval, up, &self.band.local(interval, at, causes), causes, mixed);
+        Ok([step.momentum, step.energy, self.closing(closure, &at)?])
+    }
+
+    /// Residual of the condition that ends a step.
+    pub fn closing<const N: usize>(&self, closure: Closure, at: &Lifted<N>) -> Result<Jet<N>, Failure> {
+        Ok(match closure {
+            Closure::Node | Closure::Exit => at.share - 1.0,
+            Closure::Share(share) => at.share - share,
+            Closure::Level(level) => -at.density.ln() - level,
+            Closure::Boil | Closure::Dew | Closure::Flash => {
+                let (state, slope) = self.saturated(at.pressure.value, if closure == Closure::Boil { closure } else { Closure::Dew })?;
+                at.enthalpy - at.pressure.chain(state.enthalpy_j_per_kg, slope)
+            }
+        })
+    }
+
+    /// Fluid at the edge of the band at a pressure, from the energy alone, with the rows there.
+    fn exit_state(&self, interval: usize, here: &Found, mixed: bool, flow: f64, pressure: f64) -> Result<(Found, [Jet<4>; 3]), Failure> {
+        let causes = self.band.causes(interval, Jet::variable(flow, 3));
+        let up = self.upstream(interval, here, &causes);
+        let mut enthalpy = match &self.guess {
+            Some((_, enthalpy)) => enthalpy[interval + 1],
+            None => self.node_guess(interval, here, flow).state.enthalpy_j_per_kg,
+        };
+        let mut state = match self.state(pressure, enthalpy) {
+            Ok(state) => state,
+            Err(_) => {
+                enthalpy = here.state.enthalpy_j_per_kg;
+                self.state(pressure, enthalpy)?
+            }
+        };
+        // The residual rises with the enthalpy: where it lies between two of either sign it is also found by halving.
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        for _ in 0..2 * LOCAL_ITERATIONS {
+            let rows = self.rows(interval, &up, &state, 1.0, Closure::Exit, mixed, &causes)?;
+            let slope = rows[1].slopes[1];
+            if rows[1].value > 0.0 { high = high.min(enthalpy) } else { low = low.max(enthalpy) }
+            let mut step = -rows[1].value / slope;
+            if !step.is_finite() || slope <= 0.0 {
+                if !(high - low).is_finite() {
+                    // Without heat in a mixture the temperature does not tell.
+                    return if rows[1].value.abs() < 1e-6 { Ok((Found { state, share: 1.0, by_flow: [0.0; 3] }, rows)) } else { Err(Failure::NoRoot) };
+                }
+                step = 0.5 * (low + high) - enthalpy;
+            }
+            let limit = 60.0 / state.derivatives.temperature_by_enthalpy.max(1e-4);
+            step = step.clamp(-limit, limit);
+            let mut next = enthalpy + step;
+            if !(next > low && next < high) && (high - low).is_finite() {
+                next = 0.5 * (low + high);
+            }
+            let settled = (next - enthalpy).abs() < LOCAL_TOLERANCE * ENTHALPY_SCALE;
+            enthalpy = next;
+            state = self.state(pressure, enthalpy)?;
+            if settled {
+                let rows = self.rows(interval, &up, &state, 1.0, Closure::Exit, mixed, &causes)?;
+                return Ok((Found { state, share: 1.0, by_flow: [0.0; 3] }, rows));
+            }
+        }
+        Err(Failure::NoRoot)
+    }
+
+    /// The last step: what drives beyond what is needed, at the low pressure or at the pressure where that is greatest.
+    fn leave(&self, interval: usize, here: &Found, region: Region, flow: f64, mut marks: Vec<Mark>) -> Result<March, Failure> {
+        let mixed = region == Region::Mixture;
+        let at = |pressure: f64| self.exit_state(interval, here, mixed, flow, pressure);
+        let (mut found, mut rows) = at(self.exit_pressure)?;
+        let mut choked = false;
+        let top = here.state.pressure_pa;
+        if falling(&rows) < 0.0 && top > self.exit_pressure {
+            // Beyond the speed of sound a lower pressure drives less: the greatest drive is where its slope vanishes.
+            choked = true;
+            let (mut low, mut high) = (self.exit_pressure, top);
+            let mut low_value = falling(&rows);
+            let mut high_value = f64::NAN;
+            for round in 0..80 {
+                let secant = low + (high - low) * low_value / (low_value - high_value);
+                let inside = secant > low + 0.01 * (high - low) && secant < high - 0.01 * (high - low);
+                let middle = if inside && round % 3 != 2 { secant } else { 0.5 * (low + high) };
+                (found, rows) = at(middle)?;
+                let value = falling(&rows);
+                if value < 0.0 {
+                    (low, low_value) = (middle, value);
+                } else {
+                    (high, high_value) = (middle, value);
+                }
+                if high - low < 1e-11 * high {
+                    break;
+                }
+            }
+        }
+        let [momentum, energy, _] = rows;
+        let enthalpy_slope = if energy.slopes[1] > 0.0 { -energy.slopes[3] / energy.slopes[1] } else { 0.0 };
+        let excess_slope = -(momentum.slopes[3] + momentum.slopes[1] * enthalpy_slope);
+        marks.push(Mark { interval, share: 1.0, state: found.state, closure: Closure::Exit, mixed });
+        Ok(March { marks, excess: -momentum.value, excess_slope, choked })
+    }
+}
+
+/// Fall of the drive with the exit pressure, everything following: positive where the flow is subsonic.
+fn falling(rows: &[Jet<4>; 3]) -> f64 {
+    let [momentum, energy, _] = rows;
+    let by_energy = if energy.slopes[1] > 0.0 { energy.slopes[0] / energy.slopes[1] } else { 0.0 };
+    momentum.slopes[0] - momentum.slopes[1] * by_energy
+}
+
+/// A 3 x 3 system of scaled rows.
+pub(super) struct Rows {
+    matrix: [[f64; 3]; 3],
+    row_scale: [f64; 3],
+    column_scale: [f64; 3],
+}
+
+impl Rows {
+    pub fn new<const N: usize>(rows: &[Jet<N>; 3], pressure_scale: f64) -> Self {
+        let column_scale = [pressure_scale, ENTHALPY_SCALE, 1.0];
+        let mut matrix = [[0.0; 3]; 3];
+        let mut row_scale = [1.0; 3];
+        for (i, row) in rows.iter().enumerate() {
+            for j in 0..3 {
+                matrix[i][j] = row.slopes[j] * column_scale[j];
+            }
+            let largest = matrix[i].iter().fold(0.0, |m: f64, x| m.max(x.abs()));
+            row_scale[i] = if largest > 0.0 { 1.0 / largest } else { 1.0 };
+            matrix[i].iter_mut().for_each(|x| *x *= row_scale[i]);
+        }
+        Self { matrix, row_scale, column_scale }
+    }
+
+    /// Solution for a right-hand side, if there is one.
+    pub fn solve(&self, right: [f64; 3]) -> Option<[f64; 3]> {
+        let mut m = self.matrix;
+        let mut f = [right[0] * self.row_scale[0], right[1] * self.row_scale[1], right[2] * self.row_scale[2]];
+        for column in 0..3 {
+            let pivot = (column..3).max_by(|&a, &b| m[a][column].abs().total_cmp(&m[b][column].abs()))?;
+            m.swap(column, pivot);
+            f.swap(column, pivot);
+            if m[column][column].abs() < 1e-300 || !m[column][column].is_finite() {
+                return None;
+            }
+            for row in column + 1..3 {
+                let factor = m[row][column] / m[column][column];
+                for k in column..3 {
+                    m[row][k] -= factor * m[column][k];
+                }
+                f[row] -= factor * f[column];
+            }
+        }
+        let mut x = [0.0; 3];
+        for row in (0..3).rev() {
+            let known: f64 = (row + 1..3).map(|k| m[row][k] * x[k]).sum();
+            x[row] = (f[row] - known) / m[row][row];
+        }
+        x.iter().all(|v| v.is_finite()).then(|| [x[0] * self.column_scale[0], x[1] * self.column_scale[1], x[2] * self.column_scale[2]])
+    }
+}
