@@ -90,7 +90,7 @@ impl From<PropertyError> for Failure {
     fn from(error: PropertyError) -> Self {
         match error {
             // Pressures that fall out of the range belong to flows that do not pass.
-            PropertyError::PressureRange { .. } => Self::NoRoot,
+            PropertyError::PressureOutOfRange { .. } => Self::NoRoot,
             other => Self::Property(other),
         }
     }

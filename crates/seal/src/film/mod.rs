@@ -9,6 +9,7 @@ mod march;
 pub mod resistance;
 pub mod roughness;
 mod step;
+mod tangent;
 
 pub use alone::{FilmAlone, film_alone};
 pub use axisymmetric::{FilmSensitivity, FilmStart};
@@ -188,7 +189,7 @@ pub fn film(input: &FilmInput, start: Option<&FilmStart>) -> Result<(FilmResult,
 /// # Errors
 /// As [`film`].
 pub fn sensitivity(input: &FilmInput, converged: &FilmStart) -> Result<FilmSensitivity, FilmError> {
-    axisymmetric::sensitivity(input, converged)
+    tangent::sensitivity(input, converged)
 }
 
 #[cfg(test)]

@@ -151,7 +151,7 @@ impl<'a> Band<'a> {
             spin,
             sliding: w1 - w2,
             limiting_shear_pa: limiting_shear_pa(input.fluid),
-            gas: input.fluid.gas_constant_j_per_kg_k().zip(input.fluid.critical_density()),
+            gas: input.fluid.gas_constant_j_per_kg_k().map(|r| (r, input.fluid.critical_density().unwrap_or(f64::INFINITY))),
             relaxation: 12.0 * entry.conductivity_w_per_m_k * entry.derivatives.temperature_by_enthalpy.max(0.0),
             stored,
         }

@@ -177,7 +177,7 @@ impl Coupled<'_> {
         residual.extend((0..n).map(|k| (state.gap_m[k] - state.inner_gap_m - shape[k]) / GAP_SCALE_M));
         residual.extend((0..n).map(|k| {
             let found = film.flux_w_per_m2[k] + friction_heat_w_per_m2[k];
-            (state.flux_w_per_m2[k] - found) * self.flux_row_scale(state.gap_m[k], film.states[k].conductivity_w_per_m_k)
+            (state.flux_w_per_m2[k] - found) * self.flux_row_scale(state.gap_m[k], film.conductivity_w_per_m_k[k])
         }));
         let weights = &self.pair.nodes.weight_m2;
         let (mut mismatch, mut heat) = (0.0, 0.0);
@@ -188,7 +188,7 @@ impl Coupled<'_> {
         }
         let heat_mismatch = mismatch.abs() / heat.max(1.0);
         for k in 0..n {
-            state.conductivity_w_per_m_k[k] = film.states[k].conductivity_w_per_m_k;
+            state.conductivity_w_per_m_k[k] = film.conductivity_w_per_m_k[k];
         }
         Ok(Evaluation { faces, film, contact, friction_heat_w_per_m2, face_pressure_pa, opening_force_n, heat_mismatch, residual })
     }
@@ -265,7 +265,7 @@ impl Coupled<'_> {
             None => (Mat::zeros(n, n), Mat::zeros(n, n), Mat::zeros(n, n)),
         };
         let row_scale: Vec<f64> =
-            (0..n).map(|k| self.flux_row_scale(state.gap_m[k], evaluation.film.states[k].conductivity_w_per_m_k)).collect();
+            (0..n).map(|k| self.flux_row_scale(state.gap_m[k], evaluation.film.conductivity_w_per_m_k[k])).collect();
         let unit = |i: usize, j: usize| f64::from(u8::from(i == j));
         let matrix = Mat::from_fn(2 * n, 2 * n, |i, j| match (i < n, j < n) {
             (true, true) => unit(i, j) - shape_by_gap[(i, j)],

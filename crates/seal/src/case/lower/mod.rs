@@ -209,6 +209,7 @@ impl Lowering<'_> {
             },
             turbulence: flag("turbulence"),
             cavitation_pressure_pa: table.number("cavitation_pressure"),
+            ..Switches::default()
         }
     }
 
