@@ -249,6 +249,8 @@ pub struct Equilibrium {
     pub boiling_margin_reason: String,
     /// Greatest vapour mass fraction.
     pub vapour_fraction_max: f64,
+    /// What the fluid does on its way through the film.
+    pub passage: Passage,
     /// Slopes of the opening force with the least gap, N/m.
     pub film_stiffness_n_per_m: Stiffness,
     /// Heat into the rings and carried by the leak, W.
@@ -273,6 +275,60 @@ pub struct Equilibrium {
     pub wear_rate_m_per_s: Option<Ranged>,
     /// Film force at a gap of 10 um with the same shape and temperatures, over closing.
     pub wide_gap_force_share: f64,
+}
+
+/// What the fluid does on its way through the film.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct Passage {
+    /// Places where it begins or ceases to boil, along the flow.
+    pub phase_changes: Vec<PhaseChange>,
+    /// The flow is the greatest that passes: the speed of sound is reached at the exit.
+    pub choked: bool,
+    /// Absolute pressure at the exit, Pa; above the low pressure where choked.
+    pub exit_pressure_pa: f64,
+    /// Greatest speed over the speed of sound of the fluid in equilibrium.
+    pub greatest_mach: f64,
+    /// Leakage as volume of gas at 0 degC and 101 325 Pa, m3/s, where the fluid leaves as gas.
+    pub leakage_normal_m3_per_s: Option<f64>,
+}
+
+/// A place where the fluid changes its phase.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct PhaseChange {
+    /// Radius, m.
+    pub radius_m: f64,
+    /// What happens there along the flow.
+    pub kind: PhaseChangeKind,
+}
+
+/// What happens to the fluid along its flow.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PhaseChangeKind {
+    /// Liquid begins to boil.
+    BeginsToBoil,
+    /// The mixture has become vapour.
+    AllVapour,
+    /// Vapour begins to condense.
+    BeginsToCondense,
+    /// The mixture has become liquid.
+    AllLiquid,
+}
+
+/// Phase of the fluid at a radius.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FilmPhase {
+    /// Liquid.
+    Liquid,
+    /// Liquid and vapour in equilibrium.
+    Mixture,
+    /// Gas or vapour.
+    Gas,
+    /// Above the critical pressure and temperature.
+    Supercritical,
+    /// Liquid kept above its boiling point (frozen flashing).
+    Superheated,
 }
 
 /// Coning by cause, m, end to end over the band; positive opens toward the high-pressure side.
@@ -426,6 +482,12 @@ pub struct Profiles {
     pub contact_pressure_pa: Vec<f64>,
     /// Mean film temperature, K.
     pub temperature_k: Vec<f64>,
+    /// Mass share of vapour.
+    #[serde(default)]
+    pub vapour_fraction: Vec<f64>,
+    /// Phase of the fluid.
+    #[serde(default)]
+    pub phase: Vec<FilmPhase>,
     /// Face temperatures, K.
     pub rotating_face_temperature_k: Vec<f64>,
     /// Face temperatures, K.

@@ -17,8 +17,12 @@ use super::step::{Band, Causes, Lifted};
 use super::{FilmError, FilmInput, FilmResult, PhaseChange, PhaseChangeKind};
 
 const MAX_ITERATIONS: usize = 60;
-/// Relative correction of the mass flow after which Newton stops: it converges quadratically, so what is left is about its square.
-const TOLERANCE: f64 = 1e-10;
+/// Relative correction of the mass flow that is the last: it converges quadratically, so what is left is about its square.
+const TOLERANCE: f64 = 1e-6;
+
+/// Width of the bracket, relative, at which a flow that almost meets the exit is taken for choked, and how nearly it must.
+const COLLAPSED: f64 = 1e-9;
+const NEARLY: f64 = 1e-5;
 
 /// A film to start from: pressure, enthalpy at each node (inner to outer) and mass flow (outward).
 #[derive(Debug, Clone, PartialEq)]
@@ -121,6 +125,8 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
     };
     let (mut low, mut high) = (if squeezed { f64::NEG_INFINITY } else { 0.0 }, f64::INFINITY);
     let mut kept: Option<FilmError> = None;
+    let mut last_step = 1.0_f64;
+    let mut nearly: Option<(f64, March)> = None;
     for iteration in 1..=MAX_ITERATIONS {
         let ended = match marcher.march(trial) {
             Ok(ended) => ended,
@@ -135,7 +141,16 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
             Ended::Overrun => {
                 history.push(f64::INFINITY);
                 high = high.min(trial);
-                trial = if low > 0.0 { low + 0.4 * (trial - low) } else { 0.3 * trial };
+                // A step that was small has overshot by little.
+                let back = (3.0 * last_step).clamp(1e-6, 0.6);
+                trial = if low > 0.0 { low + (1.0 - back) * (trial - low) } else { 0.3 * trial };
+                last_step = (4.0 * last_step).min(1.0);
+                if high - low < COLLAPSED * high
+                    && let Some((flow, march)) = nearly.take()
+                {
+                    // Choked: the last bit of the flow is beyond what the steps can follow.
+                    return Ok(Some((flow, March { choked: true, ..march }, iteration)));
+                }
                 if trial - low < 1e-14 * high || trial < 1e-300 {
                     return kept.map_or_else(|| Err(not_converged(history.clone())), Err);
                 }
@@ -143,11 +158,22 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
             Ended::Through(march) => {
                 let step = -march.excess / march.excess_slope;
                 let relative = (step / trial).abs();
+                last_step = relative.min(1.0);
                 history.push(relative);
-                if (relative < TOLERANCE && step.is_finite()) || march.excess == 0.0 || (high - low) < 1e-13 * trial.abs() {
+                if march.excess == 0.0 || (high - low) < 1e-13 * trial.abs() {
                     return Ok(Some((trial, march, iteration)));
                 }
+                // The place of a front bends more than the rest.
+                let last = if march.marks.iter().any(|mark| mark.mixed) { 1e-3 * TOLERANCE } else { TOLERANCE };
+                if relative < last && step.is_finite() {
+                    let mut march = march;
+                    marcher.shift(&mut march, step)?;
+                    return Ok(Some((trial + step, march, iteration)));
+                }
                 if march.excess > 0.0 { low = low.max(trial) } else { high = high.min(trial) }
+                if march.excess > 0.0 && relative < NEARLY {
+                    nearly = Some((trial, march.clone()));
+                }
                 if march.excess < 0.0 && trial <= 0.0 && !squeezed {
                     return Ok(None);
                 }
@@ -208,7 +234,7 @@ fn node_states(marcher: &Marcher, march: &March) -> Vec<FluidState> {
     let mut states: Vec<FluidState> = march
         .marks
         .iter()
-        .filter(|mark| matches!(mark.closure, Closure::Node | Closure::Exit))
+        .filter(|mark| matches!(mark.closure, Closure::Node | Closure::Exit | Closure::Short))
         .map(|mark| mark.state)
         .collect();
     if marcher.band.direction < 0.0 {
@@ -229,7 +255,7 @@ pub(super) fn replay<const N: usize>(marcher: &Marcher, march: &March, index: us
 }
 
 fn ends_interval(mark: &Mark) -> bool {
-    matches!(mark.closure, Closure::Node | Closure::Exit)
+    matches!(mark.closure, Closure::Node | Closure::Exit | Closure::Short)
 }
 
 fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> FilmResult {

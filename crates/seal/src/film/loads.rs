@@ -6,7 +6,7 @@
 
 use halfmicron_numerics::jet::Jet;
 use halfmicron_numerics::quadrature::THREE_POINTS;
-use halfmicron_numerics::serendipity::edge_shape;
+use halfmicron_numerics::serendipity::{edge_shape, edge_shape_derivatives};
 use std::f64::consts::PI;
 
 use super::step::{Band, Causes, Local, Step};
@@ -41,32 +41,42 @@ pub(super) fn step_loads<const N: usize>(
     let (before, after) = (radius_at(a.share).squared(), radius_at(b.share).squared());
     let spin = (a.density + b.density) * (0.25 * band.spin);
     let mut loads = StepLoads { first, pressure: [Jet::constant(0.0); 3], shear: [Jet::constant(0.0); 3], heat: [Jet::constant(0.0); 3] };
+    let mut kept = [Jet::constant(0.0); 3];
+    let mut covered = Jet::constant(0.0);
     for (x, weight) in THREE_POINTS {
-        let way = 0.5 * (1.0 + x);
+        // Points are set in the pressure drop `y`, where everything is smooth however steep the end of a gas film. Share of the resistance
+        // passed when the density changes straight with the pressure, and share of the way when the resistance per length is straight.
+        let y = 0.5 * (1.0 + x);
+        let half_growth = step.growth * 0.5;
+        let psi = (half_growth * y + 1.0) / (half_growth + 1.0) * y;
+        let psi_slope = (step.growth * y + 1.0) / (half_growth + 1.0);
+        let lean = -step.skewness + 1.0;
+        let root = (lean.squared() + step.skewness * psi * 4.0).sqrt();
+        let way = psi * 2.0 / (lean + root);
+        let way_slope = psi_slope / root;
         let share = a.share + (b.share - a.share) * way;
         let r = radius_at(share);
-        // Share of the resistance passed, and of the pressure drop when the density changes straight with the pressure.
-        let psi = -(step.skewness * (way * (1.0 - way))) + way;
-        let growth = step.growth;
-        let root = (psi * growth * (growth + 2.0) + 1.0).sqrt();
-        let y = psi * (growth + 2.0) / (root + 1.0);
         let bump = spin * (r.squared() - before - psi * (after - before));
         let pressure = a.pressure + (b.pressure - a.pressure) * y + bump;
         let viscosity = step.shear_viscosity[0] + (step.shear_viscosity[1] - step.shear_viscosity[0]) * way;
         let gap = causes.gap[0] + share * (causes.gap[1] - causes.gap[0]);
         let shear = band.shear_heat(viscosity, r, gap);
-        let heat = shear - step.kept;
-        let area = r * length * (PI * weight);
+        let area = r * length * way_slope * (PI * weight);
+        covered = covered + area;
         let place = (r - middle) * (1.0 / half);
         let shapes = edge_shape(place.value);
-        let slopes = [place.value - 0.5, -2.0 * place.value, place.value + 0.5];
-        // The shape functions in the order of the element: corner, middle, corner.
+        let slopes = edge_shape_derivatives(place.value);
         for j in 0..3 {
             let part = place.chain(shapes[j], slopes[j]) * area;
             loads.pressure[j] = loads.pressure[j] + pressure * part;
             loads.shear[j] = loads.shear[j] + shear * part;
-            loads.heat[j] = loads.heat[j] + heat * part;
+            kept[j] = kept[j] + part;
         }
+    }
+    // What the fluid keeps is known for the whole step: spread so that its sum is exact.
+    let density = step.kept * ((after - before) * (PI * band.direction)) / covered;
+    for j in 0..3 {
+        loads.heat[j] = loads.shear[j] - density * kept[j];
     }
     loads
 }

@@ -18,19 +18,23 @@ use super::{Flashing, FilmError};
 
 /// Steps of `ln v` between the levels at which the two-phase region is cut.
 const LEVEL: f64 = 0.3;
+/// Levels between which the last step looks for the drive of a flow that does not yet reach the low pressure.
+const NEAREST: f64 = 1.8;
+const FARTHEST: f64 = 2.4;
 const MAX_STEPS: usize = 600;
+const EXPLORING_STEPS: usize = 40;
 const LOCAL_ITERATIONS: usize = 30;
 /// Scaled correction after which a local Newton step is the last.
 const LOCAL_TOLERANCE: f64 = 1e-9;
 const ENTHALPY_SCALE: f64 = 1e4;
+/// Stride in enthalpy through the two-phase region where only the temperature is sought, J/kg.
+const MIXTURE_STRIDE: f64 = 3e5;
 
 /// What ends a step.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Closure {
     /// The next node of the band.
     Node,
-    /// A share of the interval.
-    Share(f64),
     /// A value of `ln v`.
     Level(f64),
     /// Saturated liquid.
@@ -41,6 +45,8 @@ pub(super) enum Closure {
     Flash,
     /// The edge of the band at a given pressure.
     Exit,
+    /// The edge of the band, reached in the same phase although the low pressure lies beyond the phase line.
+    Short,
 }
 
 /// Where a state lies.
@@ -59,6 +65,8 @@ pub(super) struct Mark {
     pub state: FluidState,
     pub closure: Closure,
     pub mixed: bool,
+    /// Change of pressure, enthalpy and share with the flow.
+    pub by_flow: [f64; 3],
 }
 
 /// A march from entry to exit.
@@ -191,18 +199,20 @@ impl Marcher<'_> {
 
     fn run(&self, flow: f64) -> Result<March, Failure> {
         let first = self.entry_station(flow)?;
-        let mut marks = vec![Mark { interval: 0, share: 0.0, state: first.state, closure: Closure::Node, mixed: false }];
+        let mut marks = vec![Mark { interval: 0, share: 0.0, state: first.state, closure: Closure::Node, mixed: false, by_flow: first.by_flow }];
         let mut here = first;
         let mut region = self.region(&here.state);
         let (mut interval, last) = (0, self.band.len() - 2);
         for _ in 0..MAX_STEPS {
             let (closure, found, next) = self.next(interval, &here, region, flow)?;
             let mixed = region == Region::Mixture;
-            if closure == Closure::Exit {
-                return self.leave(interval, &here, region, flow, marks);
+            match closure {
+                Closure::Exit => return self.leave(interval, &here, region, flow, marks),
+                Closure::Short => return self.fall_short(interval, &here, region, flow, marks),
+                _ => {}
             }
             region = next;
-            marks.push(Mark { interval, share: found.share, state: found.state, closure, mixed });
+            marks.push(Mark { interval, share: found.share, state: found.state, closure, mixed, by_flow: found.by_flow });
             here = found;
             if closure == Closure::Node {
                 if interval == last {
@@ -214,6 +224,21 @@ impl Marcher<'_> {
             }
         }
         Err(Failure::NoRoot)
+    }
+
+    /// Move every station of a march with a small change of the flow.
+    pub fn shift(&self, march: &mut March, change: f64) -> Result<(), FilmError> {
+        for mark in &mut march.marks {
+            let [by_p, by_h, by_share] = mark.by_flow;
+            let (p, h) = (mark.state.pressure_pa + change * by_p, mark.state.enthalpy_j_per_kg + change * by_h);
+            let closure = if mark.closure == Closure::Flash { Closure::Dew } else { mark.closure };
+            mark.state = self.closed(p, h, closure).map_err(|failure| match failure {
+                Failure::Property(error) => FilmError::Property(error),
+                Failure::NoRoot => FilmError::Input("the phase line ends where the film meets it"),
+            })?;
+            mark.share += change * by_share;
+        }
+        Ok(())
     }
 
     /// Pressure and enthalpy behind the sharp lip: `p = p0 - (1 + zeta) rho u^2/2`, `H = H0 - u^2/2`.
@@ -274,20 +299,21 @@ impl Marcher<'_> {
         }
         let side = if region == Region::Dense { Closure::Boil } else { Closure::Dew };
         if exit {
-            let beyond = self.exit_state(interval, here, false, flow, self.exit_pressure)?.0;
+            let beyond = self.exit_state(interval, here, region, flow, self.exit_pressure)?.0;
             if self.crosses(region, &beyond.state)
                 && let Ok(found) = self.event(interval, here, side, &beyond, flow)
                 && found.share <= 1.0
             {
                 return Ok((side, found, Region::Mixture));
             }
-            return Ok((Closure::Exit, *here, region));
+            let closure = if self.crosses(region, &beyond.state) { Closure::Short } else { Closure::Exit };
+            return Ok((closure, *here, region));
         }
-        match self.solve(interval, here, Closure::Node, false, flow, self.node_guess(interval, here, flow)) {
+        match self.solve(interval, here, Closure::Node, false, flow, self.node_guess(interval, here, region, flow)) {
             Ok(found) if !self.crosses(region, &found.state) => Ok((Closure::Node, found, region)),
             Ok(beyond) => Ok((side, self.event(interval, here, side, &beyond, flow)?, Region::Mixture)),
             Err(Failure::NoRoot) => {
-                let guess = self.node_guess(interval, here, flow);
+                let guess = self.node_guess(interval, here, region, flow);
                 let found = self.event(interval, here, side, &Found { share: 1.0, ..guess }, flow)?;
                 if found.share > 1.0 { Err(Failure::NoRoot) } else { Ok((side, found, Region::Mixture)) }
             }
@@ -317,48 +343,77 @@ impl Marcher<'_> {
             Closure::Boil => Region::Dense,
             _ => Region::Mixture,
         };
-        let guess = Found { share: (here.share + reach).min(1.0), ..self.drifted(interval, here, flow, reach) };
-        if reach < 3.0 * (1.0 - here.share) {
+        let (guess, reach) = if here.state.vapour_mass_fraction == 0.0 {
+            self.explored(interval, here, closure, reach, flow)
+        } else {
+            let guess = self.drifted(interval, here, flow, reach);
+            (Found { share: guess.share.min(1.0), ..guess }, reach)
+        };
+        let level = |guess: Found| -> Result<Option<(Closure, Found, Region)>, Failure> {
             match self.solve(interval, here, closure, true, flow, guess) {
                 Ok(found) if found.share <= 1.0 && found.share >= here.share => {
                     if let Closure::Level(_) = closure
                         && self.region(&found.state) == Region::Light
                     {
                         let found = self.solve(interval, here, Closure::Dew, true, flow, found)?;
-                        return Ok((Closure::Dew, found, Region::Light));
+                        return Ok((found.share <= 1.0).then_some((Closure::Dew, found, Region::Light)));
                     }
-                    return Ok((closure, found, after));
+                    Ok(Some((closure, found, after)))
                 }
-                Ok(_) | Err(Failure::NoRoot) => {}
-                Err(error) => return Err(error),
+                Ok(_) | Err(Failure::NoRoot) => Ok(None),
+                Err(error) => Err(error),
             }
+        };
+        if reach < 3.0 * (1.0 - here.share)
+            && let Some(found) = level(guess)?
+        {
+            return Ok(found);
         }
         if exit {
-            return Ok((Closure::Exit, *here, Region::Mixture));
+            // With much of the way to the level left the edge may still come first.
+            return match if reach >= 3.0 * (1.0 - here.share) { level(Found { share: 0.5 * (1.0 + here.share), ..guess })? } else { None } {
+                Some(found) => Ok(found),
+                None => Ok((Closure::Exit, *here, Region::Mixture)),
+            };
         }
         let rest = 1.0 - here.share;
-        let guess = Found { share: 1.0, ..self.drifted(interval, here, flow, rest.min(reach)) };
-        let found = self.solve(interval, here, Closure::Node, true, flow, guess)?;
+        let start = Found { share: 1.0, ..self.drifted(interval, here, flow, rest.min(reach)) };
+        let found = self.solve(interval, here, Closure::Node, true, flow, start)?;
         let next = self.region(&found.state);
-        if next != Region::Mixture {
-            // Past the end of the mixture after all: stop where it ends.
-            let side = if next == Region::Light { Closure::Dew } else { Closure::Boil };
-            let ended = self.solve(interval, here, side, true, flow, Found { share: 0.5 * (1.0 + here.share), ..found })?;
-            return Ok((side, ended, next));
+        let change = -(found.state.density_kg_per_m3 / here.state.density_kg_per_m3).ln();
+        if next == Region::Mixture && change.abs() < 1.01 * LEVEL {
+            return Ok((Closure::Node, found, Region::Mixture));
         }
-        let change = (found.state.density_kg_per_m3 / here.state.density_kg_per_m3).ln().abs();
-        if change > 3.0 * LEVEL { Err(Failure::NoRoot) } else { Ok((Closure::Node, found, Region::Mixture)) }
+        // Past the level, or past the end of the mixture, after all: stop there.
+        let part = (LEVEL / change.abs().max(LEVEL)).sqrt();
+        let mut guess = Found { share: here.share + part * rest, ..found };
+        let p = here.state.pressure_pa + part * (found.state.pressure_pa - here.state.pressure_pa);
+        let h = here.state.enthalpy_j_per_kg + part * part * (found.state.enthalpy_j_per_kg - here.state.enthalpy_j_per_kg);
+        guess.state = self.inside(p, h)?;
+        match level(guess)? {
+            Some(found) => Ok(found),
+            None => {
+                let (guess, _) = self.explored(interval, here, closure, reach, flow);
+                level(guess)?.ok_or(Failure::NoRoot)
+            }
+        }
+    }
+
+    /// Growth of `ln v` in the mixture per share of the interval.
+    fn rate(&self, interval: usize, here: &Found, flow: f64) -> Result<f64, Failure> {
+        let state = &here.state;
+        let (by_pressure, by_enthalpy) = self.gradients(interval, here, Region::Mixture, flow)?;
+        let mixture = self.sided(state, Region::Mixture)?;
+        let d = &mixture.derivatives;
+        let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs();
+        Ok(-(d.density_by_pressure * by_pressure + d.density_by_enthalpy * by_enthalpy) / state.density_kg_per_m3 * span)
     }
 
     /// The level that the mixture reaches next, and after about which share of the interval.
     fn next_level(&self, interval: usize, here: &Found, flow: f64) -> Result<(Closure, f64), Failure> {
         let state = &here.state;
         let line = self.line(state.pressure_pa).ok_or(Failure::NoRoot)?;
-        let (by_pressure, by_enthalpy) = self.gradients(interval, here, flow)?;
-        let mixture = self.inside(state, &line)?;
-        let d = &mixture.derivatives;
-        let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs();
-        let rate = -(d.density_by_pressure * by_pressure + d.density_by_enthalpy * by_enthalpy) / state.density_kg_per_m3 * span;
+        let rate = self.rate(interval, here, flow)?;
         let now = -state.density_kg_per_m3.ln();
         let place = now / LEVEL;
         let (closure, target) = if rate >= 0.0 {
@@ -373,14 +428,21 @@ impl Marcher<'_> {
         Ok((closure, ((target - now) / rate).abs().max(1e-12)))
     }
 
-    /// The state with the derivatives of the mixture, also on its edge.
-    fn inside(&self, state: &FluidState, line: &halfmicron_properties::PhaseLine) -> Result<FluidState, Failure> {
+    /// The state with the derivatives of the region it goes into, also on the phase line.
+    fn sided(&self, state: &FluidState, region: Region) -> Result<FluidState, Failure> {
+        let Some(line) = self.line(state.pressure_pa) else { return Ok(*state) };
         let (low, high) = (line.liquid.enthalpy_j_per_kg, line.vapour.enthalpy_j_per_kg);
         let edge = 1e-7 * (high - low);
-        Ok(self.state(state.pressure_pa, state.enthalpy_j_per_kg.clamp(low + edge, high - edge))?)
+        let h = state.enthalpy_j_per_kg;
+        let inside = match region {
+            Region::Dense => h.min(low - edge),
+            Region::Mixture => h.clamp(low + edge, high - edge),
+            Region::Light => h.max(high + edge),
+        };
+        if inside == h { Ok(*state) } else { Ok(self.state(state.pressure_pa, inside)?) }
     }
 
-    fn gradients(&self, interval: usize, here: &Found, flow: f64) -> Result<(f64, f64), Failure> {
+    fn gradients(&self, interval: usize, here: &Found, region: Region, flow: f64) -> Result<(f64, f64), Failure> {
         let causes = self.band.causes::<0>(interval, Jet::constant(flow));
         let at = Lifted::new(
             &here.state,
@@ -388,36 +450,73 @@ impl Marcher<'_> {
             Jet::constant(here.state.enthalpy_j_per_kg),
             Jet::constant(here.share),
         );
-        let mut state = here.state;
-        if let Some(line) = self.line(state.pressure_pa)
-            && state.enthalpy_j_per_kg >= line.liquid.enthalpy_j_per_kg
-            && state.enthalpy_j_per_kg <= line.vapour.enthalpy_j_per_kg
-        {
-            state = self.inside(&state, &line)?;
-        }
+        let state = self.sided(&here.state, region)?;
         self.band.gradients(&self.band.local(interval, at, &causes), &state, flow).ok_or(Failure::NoRoot)
+    }
+
+    /// A guess of where the mixture reaches its next level, by explicit steps: behind the place where boiling begins the rate grows many times
+    /// over before the first level is met.
+    fn explored(&self, interval: usize, here: &Found, closure: Closure, reach: f64, flow: f64) -> (Found, f64) {
+        let mut now = *here;
+        let mut stride = 0.5 * reach;
+        for _ in 0..EXPLORING_STEPS {
+            let ahead = self.drifted(interval, &now, flow, stride);
+            let (Ok(rate), Ok(next)) = (self.rate(interval, &now, flow), self.rate(interval, &ahead, flow)) else {
+                stride *= 0.3;
+                continue;
+            };
+            if next.abs() > 2.0 * rate.abs() {
+                stride *= 0.4;
+                continue;
+            }
+            now = ahead;
+            if !self.before(&now, closure) || now.share > 1.0 {
+                break;
+            }
+            stride = (1.5 * stride).min(self.next_level(interval, &now, flow).map_or(stride, |(_, left)| left));
+        }
+        let guess = Found { share: now.share.clamp(here.share, 1.0), ..now };
+        (guess, (now.share - here.share).max(1e-12))
+    }
+
+    /// Whether a state of the mixture has not yet reached a level.
+    fn before(&self, found: &Found, closure: Closure) -> bool {
+        match closure {
+            Closure::Level(level) => -found.state.density_kg_per_m3.ln() < level - 0.02 * LEVEL,
+            Closure::Dew => found.state.vapour_mass_fraction < 0.995,
+            _ => false,
+        }
     }
 
     /// A guess by following the gradients over a share of the interval.
     fn drifted(&self, interval: usize, here: &Found, flow: f64, share: f64) -> Found {
         let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs();
-        let Ok((by_pressure, by_enthalpy)) = self.gradients(interval, here, flow) else { return *here };
+        let inside = Found { share: here.share.min(1.0), ..*here };
+        let Ok((by_pressure, by_enthalpy)) = self.gradients(interval, &inside, Region::Mixture, flow) else { return *here };
         let p = (here.state.pressure_pa + by_pressure * span * share).max(0.3 * here.state.pressure_pa);
         let h = here.state.enthalpy_j_per_kg + by_enthalpy * span * share;
-        self.state(p, h).map_or(*here, |state| Found { state, ..*here })
+        self.inside(p, h).map_or(*here, |state| Found { state, share: here.share + share, ..*here })
+    }
+
+    /// The mixture at a pressure and the nearest enthalpy inside it.
+    fn inside(&self, pressure: f64, enthalpy: f64) -> Result<FluidState, Failure> {
+        let line = self.line(pressure).ok_or(Failure::NoRoot)?;
+        let (low, high) = (line.liquid.enthalpy_j_per_kg, line.vapour.enthalpy_j_per_kg);
+        let edge = 1e-9 * (high - low);
+        Ok(self.state(pressure, enthalpy.clamp(low + edge, high - edge))?)
     }
 
     /// A guess for the node at the end of an interval.
-    fn node_guess(&self, interval: usize, here: &Found, flow: f64) -> Found {
+    fn node_guess(&self, interval: usize, here: &Found, region: Region, flow: f64) -> Found {
         let from = |p: f64, h: f64| self.state(p, h).ok().map(|state| Found { state, share: 1.0, by_flow: [0.0; 3] });
         if let Some((pressure, enthalpy)) = &self.guess
             && let Some(found) = from(pressure[interval + 1], enthalpy[interval + 1])
         {
             return found;
         }
-        let state = &here.state;
+        let state = self.sided(&here.state, region).unwrap_or(here.state);
         let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs() * (1.0 - here.share);
-        let (by_pressure, by_enthalpy) = self.gradients(interval, here, flow).unwrap_or_default();
+        let (by_pressure, by_enthalpy) = self.gradients(interval, here, region, flow).unwrap_or_default();
         let p = (state.pressure_pa + by_pressure * span).max(0.3 * state.pressure_pa);
         let by_temperature = state.derivatives.temperature_by_enthalpy.max(1e-7);
         // Heat takes the fluid towards the faces, not past them.
@@ -436,14 +535,28 @@ impl Marcher<'_> {
             let end = if side == Closure::Boil { line.liquid.enthalpy_j_per_kg } else { line.vapour.enthalpy_j_per_kg };
             Some(state.enthalpy_j_per_kg - end)
         };
-        let part = match (distance(&here.state), distance(&beyond.state)) {
+        let by_distance = match (distance(&here.state), distance(&beyond.state)) {
             (Some(a), Some(b)) if a * b < 0.0 => (a / (a - b)).clamp(0.02, 0.98),
             _ => 0.5,
         };
-        let p = here.state.pressure_pa + part * (beyond.state.pressure_pa - here.state.pressure_pa);
-        let (state, _) = self.saturated(p, side)?;
-        let guess = Found { state, share: here.share + part * (beyond.share - here.share), by_flow: [0.0; 3] };
-        self.solve(interval, here, side, false, flow, guess)
+        // The temperature hardly changes up to the phase line: the pressure tells where it is met.
+        let fall = here.state.pressure_pa - beyond.state.pressure_pa;
+        let by_pressure = match self.band.input.fluid.saturation_pressure(here.state.temperature_k).value() {
+            Some(saturation) if fall > 0.0 => ((here.state.pressure_pa - saturation) / fall).clamp(0.0, 1.0),
+            _ => 0.2,
+        };
+        for part in [by_distance, by_pressure, 0.05, 0.8] {
+            let p = here.state.pressure_pa + part * (beyond.state.pressure_pa - here.state.pressure_pa);
+            let Ok((state, _)) = self.saturated(p, side) else { continue };
+            let guess = Found { state, share: here.share + part * (1.0 - here.share), by_flow: [0.0; 3] };
+            match self.solve(interval, here, side, false, flow, guess) {
+                // The station itself may lie on the line: that is no step.
+                Ok(found) if found.share > here.share + 1e-12 => return Ok(found),
+                Ok(_) | Err(Failure::NoRoot) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Err(Failure::NoRoot)
     }
 
     /// Newton for the next station; directions 0 to 2 are pressure, enthalpy and share of that station, 3 the flow.
@@ -451,9 +564,6 @@ impl Marcher<'_> {
         let causes = self.band.causes(interval, Jet::variable(flow, 3));
         let up = self.upstream(interval, here, &causes);
         let (mut state, mut share) = (guess.state, guess.share);
-        if let Closure::Share(at) = closure {
-            share = at;
-        }
         let mut slow = 0;
         let mut before = f64::INFINITY;
         for _ in 0..LOCAL_ITERATIONS {
@@ -496,6 +606,8 @@ impl Marcher<'_> {
     fn closed(&self, pressure: f64, enthalpy: f64, closure: Closure) -> Result<FluidState, Failure> {
         match closure {
             Closure::Boil | Closure::Dew => Ok(self.saturated(pressure, closure)?.0),
+            // Levels lie in the mixture: outside it the volume would not tell them.
+            Closure::Level(_) => self.inside(pressure, enthalpy),
             _ => Ok(self.state(pressure, enthalpy)?),
         }
     }
@@ -532,8 +644,7 @@ impl Marcher<'_> {
     /// Residual of the condition that ends a step.
     pub fn closing<const N: usize>(&self, closure: Closure, at: &Lifted<N>) -> Result<Jet<N>, Failure> {
         Ok(match closure {
-            Closure::Node | Closure::Exit => at.share - 1.0,
-            Closure::Share(share) => at.share - share,
+            Closure::Node | Closure::Exit | Closure::Short => at.share - 1.0,
             Closure::Level(level) => -at.density.ln() - level,
             Closure::Boil | Closure::Dew | Closure::Flash => {
                 let (state, slope) = self.saturated(at.pressure.value, if closure == Closure::Boil { closure } else { Closure::Dew })?;
@@ -543,12 +654,13 @@ impl Marcher<'_> {
     }
 
     /// Fluid at the edge of the band at a pressure, from the energy alone, with the rows there.
-    fn exit_state(&self, interval: usize, here: &Found, mixed: bool, flow: f64, pressure: f64) -> Result<(Found, [Jet<4>; 3]), Failure> {
+    fn exit_state(&self, interval: usize, here: &Found, region: Region, flow: f64, pressure: f64) -> Result<(Found, [Jet<4>; 3]), Failure> {
+        let mixed = region == Region::Mixture;
         let causes = self.band.causes(interval, Jet::variable(flow, 3));
         let up = self.upstream(interval, here, &causes);
         let mut enthalpy = match &self.guess {
             Some((_, enthalpy)) => enthalpy[interval + 1],
-            None => self.node_guess(interval, here, flow).state.enthalpy_j_per_kg,
+            None => self.node_guess(interval, here, region, flow).state.enthalpy_j_per_kg,
         };
         let mut state = match self.state(pressure, enthalpy) {
             Ok(state) => state,
@@ -565,21 +677,27 @@ impl Marcher<'_> {
             if rows[1].value > 0.0 { high = high.min(enthalpy) } else { low = low.max(enthalpy) }
             let mut step = -rows[1].value / slope;
             if !step.is_finite() || slope <= 0.0 {
-                if !(high - low).is_finite() {
-                    // Without heat in a mixture the temperature does not tell.
-                    return if rows[1].value.abs() < 1e-6 { Ok((Found { state, share: 1.0, by_flow: [0.0; 3] }, rows)) } else { Err(Failure::NoRoot) };
-                }
-                step = 0.5 * (low + high) - enthalpy;
+                // Inside the two-phase region the temperature does not tell the enthalpy: leave it.
+                step = if (high - low).is_finite() { 0.5 * (low + high) - enthalpy } else { -rows[1].value.signum() * MIXTURE_STRIDE };
             }
-            let limit = 60.0 / state.derivatives.temperature_by_enthalpy.max(1e-4);
+            let by_enthalpy = state.derivatives.temperature_by_enthalpy;
+            let limit = if by_enthalpy > 1e-6 { 60.0 / by_enthalpy } else { MIXTURE_STRIDE };
             step = step.clamp(-limit, limit);
             let mut next = enthalpy + step;
             if !(next > low && next < high) && (high - low).is_finite() {
                 next = 0.5 * (low + high);
             }
             let settled = (next - enthalpy).abs() < LOCAL_TOLERANCE * ENTHALPY_SCALE;
+            let mut found = self.state(pressure, next);
+            for _ in 0..4 {
+                if found.is_ok() {
+                    break;
+                }
+                next = enthalpy + 0.3 * (next - enthalpy);
+                found = self.state(pressure, next);
+            }
             enthalpy = next;
-            state = self.state(pressure, enthalpy)?;
+            state = found?;
             if settled {
                 let rows = self.rows(interval, &up, &state, 1.0, Closure::Exit, mixed, &causes)?;
                 return Ok((Found { state, share: 1.0, by_flow: [0.0; 3] }, rows));
@@ -588,17 +706,93 @@ impl Marcher<'_> {
         Err(Failure::NoRoot)
     }
 
+    /// The exit where the flow is too small to reach the phase line inside the band, or chokes on it.
+    ///
+    /// The speed of sound steps down where liquid begins to boil: a flow above that of the mixture cannot boil inside the band, and the
+    /// greatest that passes arrives at the edge just saturated.
+    fn fall_short(&self, interval: usize, here: &Found, region: Region, flow: f64, mut marks: Vec<Mark>) -> Result<March, Failure> {
+        let found = self.solve(interval, here, Closure::Node, false, flow, self.node_guess(interval, here, region, flow))?;
+        let density = found.state.density_kg_per_m3;
+        let saturation = self.band.input.fluid.saturation_pressure(found.state.temperature_k).value();
+        let choked = match (region, saturation) {
+            (Region::Dense, Some(saturation)) => {
+                let (edge, _) = self.saturated(saturation, Closure::Boil)?;
+                self.mach_squared(interval, &self.sided(&edge, Region::Mixture)?, flow) >= 1.0
+            }
+            _ => false,
+        };
+        let target = if choked { saturation.unwrap_or(self.exit_pressure) } else { self.exit_pressure };
+        let [by_p, by_h, _] = found.by_flow;
+        let target_slope = if choked { self.saturation_slope(&found.state, by_p, by_h) } else { 0.0 };
+        marks.push(Mark { interval, share: 1.0, state: found.state, closure: Closure::Short, mixed: false, by_flow: found.by_flow });
+        Ok(March {
+            marks,
+            excess: density * (found.state.pressure_pa - target),
+            excess_slope: density * (by_p - target_slope),
+            choked,
+        })
+    }
+
+    /// Change of the saturation pressure at the temperature of a liquid with changes of its pressure and enthalpy.
+    pub fn saturation_slope(&self, state: &FluidState, by_pressure: f64, by_enthalpy: f64) -> f64 {
+        let d = &state.derivatives;
+        let kelvin = d.temperature_by_pressure * by_pressure + d.temperature_by_enthalpy * by_enthalpy;
+        let saturation = self.band.input.fluid.saturation_pressure(state.temperature_k).value();
+        saturation.and_then(|p| self.line(p)).map_or(0.0, |line| kelvin / line.temperature_by_pressure)
+    }
+
+    /// Square of speed over the speed of sound at the edge of the band.
+    fn mach_squared(&self, interval: usize, state: &FluidState, flow: f64) -> f64 {
+        if !self.band.input.switches.convective_inertia {
+            return 0.0;
+        }
+        let causes = self.band.causes::<0>(interval, Jet::constant(flow));
+        let constant = Jet::constant;
+        let at = Lifted::new(state, constant(state.pressure_pa), constant(state.enthalpy_j_per_kg), constant(1.0));
+        let speed = self.band.local(interval, at, &causes).mass_flux.value / state.density_kg_per_m3;
+        let d = &state.derivatives;
+        speed * speed * (d.density_by_pressure + d.density_by_enthalpy / state.density_kg_per_m3) * self.band.input.switches.momentum_factor
+    }
+
+    /// Whether inertia can matter at all.
+    fn nears_sound(&self, interval: usize, state: &FluidState, flow: f64) -> bool {
+        self.mach_squared(interval, state, flow) > 0.3
+    }
+
+    /// Growth of `ln v` from one station to another.
+    fn stretch(&self, here: &Found, there: &Found) -> f64 {
+        (here.state.density_kg_per_m3 / there.state.density_kg_per_m3).ln().abs()
+    }
+
     /// The last step: what drives beyond what is needed, at the low pressure or at the pressure where that is greatest.
     fn leave(&self, interval: usize, here: &Found, region: Region, flow: f64, mut marks: Vec<Mark>) -> Result<March, Failure> {
         let mixed = region == Region::Mixture;
-        let at = |pressure: f64| self.exit_state(interval, here, mixed, flow, pressure);
-        let (mut found, mut rows) = at(self.exit_pressure)?;
+        let at = |pressure: f64| self.exit_state(interval, here, region, flow, pressure);
+        let mut bottom = self.exit_pressure;
+        let (mut found, mut rows) = at(bottom)?;
+        if mixed && self.stretch(here, &found) > FARTHEST * LEVEL {
+            // A step over many levels says nothing: the drive to a nearer pressure shows that the flow is too small, too.
+            let mut high = here.state.pressure_pa;
+            for _ in 0..40 {
+                let middle = 0.5 * (bottom + high);
+                (found, rows) = at(middle)?;
+                let stretch = self.stretch(here, &found);
+                if stretch > FARTHEST * LEVEL {
+                    bottom = middle;
+                } else if stretch < NEAREST * LEVEL {
+                    high = middle;
+                } else {
+                    bottom = middle;
+                    break;
+                }
+            }
+        }
         let mut choked = false;
         let top = here.state.pressure_pa;
-        if falling(&rows) < 0.0 && top > self.exit_pressure {
+        if falling(&rows) < 0.0 && top > bottom && self.nears_sound(interval, &found.state, flow) {
             // Beyond the speed of sound a lower pressure drives less: the greatest drive is where its slope vanishes.
             choked = true;
-            let (mut low, mut high) = (self.exit_pressure, top);
+            let (mut low, mut high) = (bottom, top);
             let mut low_value = falling(&rows);
             let mut high_value = f64::NAN;
             for round in 0..80 {
@@ -620,7 +814,7 @@ impl Marcher<'_> {
         let [momentum, energy, _] = rows;
         let enthalpy_slope = if energy.slopes[1] > 0.0 { -energy.slopes[3] / energy.slopes[1] } else { 0.0 };
         let excess_slope = -(momentum.slopes[3] + momentum.slopes[1] * enthalpy_slope);
-        marks.push(Mark { interval, share: 1.0, state: found.state, closure: Closure::Exit, mixed });
+        marks.push(Mark { interval, share: 1.0, state: found.state, closure: Closure::Exit, mixed, by_flow: [0.0, enthalpy_slope, 0.0] });
         Ok(March { marks, excess: -momentum.value, excess_slope, choked })
     }
 }

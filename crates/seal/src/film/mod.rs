@@ -16,6 +16,7 @@ pub use axisymmetric::{FilmSensitivity, FilmStart};
 
 use halfmicron_properties::{Fluid, FluidKind, FluidState, PropertyError};
 
+use crate::outcome::{PhaseChange, PhaseChangeKind};
 use crate::model::{Flashing, GapFeature, Switches};
 use crate::ring::BandNodes;
 
@@ -129,28 +130,6 @@ pub struct FilmResult {
     pub iterations: usize,
 }
 
-/// A place where the fluid changes its phase.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PhaseChange {
-    /// Radius, m.
-    pub radius_m: f64,
-    /// What happens there along the flow.
-    pub kind: PhaseChangeKind,
-}
-
-/// What happens to the fluid along its flow.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum PhaseChangeKind {
-    /// Liquid begins to boil.
-    BeginsToBoil,
-    /// The mixture has become vapour.
-    AllVapour,
-    /// Vapour begins to condense.
-    BeginsToCondense,
-    /// The mixture has become liquid.
-    AllLiquid,
-}
-
 impl FilmResult {
     /// Integral of the film pressure above `base_pa` over the band, N.
     pub fn force_n(&self, nodes: &BandNodes, base_pa: f64) -> f64 {
@@ -192,5 +171,7 @@ pub fn sensitivity(input: &FilmInput, converged: &FilmStart) -> Result<FilmSensi
     tangent::sensitivity(input, converged)
 }
 
+#[cfg(test)]
+mod compressible_tests;
 #[cfg(test)]
 mod tests;

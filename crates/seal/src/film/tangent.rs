@@ -155,6 +155,11 @@ impl<'a> Tangent<'a> {
                     after[i][column] = x[i];
                 }
             }
+            if mark.closure == Closure::Short {
+                // Choked on the phase line: the edge stays just saturated.
+                let drive = |column: usize| after[0][column] - marcher.saturation_slope(&mark.state, after[0][column], after[1][column]);
+                flow_by_cause = Some((0..self.columns).map(|column| -drive(column) / drive(0)).collect());
+            }
         }
         for j in 0..3 {
             let node = loads.first + j;

@@ -1,6 +1,6 @@
 //! One duty from its conditions to its outcome.
 
-use halfmicron_properties::{Fluid, FluidKind, Phase};
+use halfmicron_properties::{Fluid, FluidKind};
 
 use super::branch::{Root, SearchError, Trace, crossings, equilibrium, trace};
 use super::chamber::{Mixing, Step};
@@ -8,6 +8,7 @@ use super::coupled::State;
 use super::none::{no_equilibrium, trace_points, words};
 use super::setting::{Refusal, Solved};
 use super::{Options, Prepared, margins, ranges, report};
+use crate::film::resistance::{LAMINAR_REYNOLDS, TURBULENT_REYNOLDS};
 use crate::hand;
 use crate::model::{ChamberTemperature, Duty};
 use crate::notice::{Notice, Severity};
@@ -18,9 +19,6 @@ use crate::rules::text;
 const CHAMBER_ITERATIONS: usize = 30;
 /// Rounds in which interference fits may open or close with the face load; the fields show it when they have not settled.
 const FIT_ITERATIONS: usize = 4;
-/// Reynolds numbers up to which a film is laminar, and from which it is turbulent (physics of thin films, Ng and Pan 1965 and practice).
-const LAMINAR_REYNOLDS: f64 = 1000.0;
-const TURBULENT_REYNOLDS: f64 = 1600.0;
 
 pub(super) fn solve(prepared: &Prepared, duty: &Duty, start: Option<&State>, options: Options) -> (DutyOutcome, Option<State>) {
     let mut outcome = DutyOutcome::empty(&duty.name);
@@ -51,7 +49,6 @@ fn attempt(
     }
     let mut solved = Solved::at(prepared, &rings, duty, fluid, temperature_k)?;
     describe(outcome, &solved);
-    refuse_gas(&solved)?;
     let mut warm = start.cloned();
     if let ChamberTemperature::FromFlush(_) = duty.temperature {
         let mut mixing = Mixing::new(&solved);
@@ -200,22 +197,6 @@ fn fluid_model(fluid: &Fluid) -> &'static str {
     }
 }
 
-/// Gas and supercritical fluid need the compressible film.
-fn refuse_gas(solved: &Solved) -> Result<(), Refusal> {
-    if matches!(solved.chamber.phase, Phase::Liquid | Phase::LiquidMetastable) {
-        return Ok(());
-    }
-    Err(Refusal {
-        status: Status::NotModelled,
-        reason: format!(
-            "{} at {:.4} MPa(a) and {:.1} degC is not liquid; gas, supercritical and boiling films are not computed by this version",
-            solved.fluid.name(),
-            1e-6 * solved.duty.pressure_pa,
-            solved.setting.chamber_temperature_k - 273.15
-        ),
-    })
-}
-
 fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
     let duty = solved.duty;
     for notice in solved.fluid.notices_at(duty.pressure_pa, solved.setting.chamber_temperature_k) {
@@ -306,29 +287,26 @@ fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize
         hand::Chamber { viscosity_pa_s: solved.chamber.viscosity_pa_s },
         Some(chosen.mean_film_m.nominal),
     );
-    if let Some(margin) = chosen.boiling_margin_k.filter(|m| m.nominal < 0.0) {
+    if let Some(margin) = chosen.boiling_margin_k.filter(|m| m.nominal < 0.0)
+        && solved.fluid.gas_constant_j_per_kg_k().is_none()
+    {
         outcome.status = Status::NotModelled;
         outcome.reason = format!(
-            "the film boils: its hottest place stands {:.1} K above saturation at the local pressure; the liquid film found there is not an answer, \
-             and boiling films are not computed by this version",
-            -margin.nominal
+            "the film boils: its hottest place stands {:.1} K above saturation at the local pressure; the liquid film found there is not an \
+             answer, and of the vapour of {} nothing is known here",
+            -margin.nominal,
+            solved.fluid.name()
         );
         return;
     }
     let reynolds = chosen.reynolds.couette.max(chosen.reynolds.pressure);
-    if reynolds > TURBULENT_REYNOLDS {
-        outcome.status = Status::NotModelled;
-        outcome.reason = format!(
-            "the film is turbulent: its Reynolds number reaches {reynolds:.0}, and only laminar films (below {LAMINAR_REYNOLDS:.0}) are computed by this version"
-        );
-        return;
-    }
     if reynolds > LAMINAR_REYNOLDS {
+        let state = if reynolds > TURBULENT_REYNOLDS { "turbulent" } else { "between laminar and turbulent" };
         outcome.notices.push(Notice::caution(
-            "range.laminar",
+            "film.turbulent",
             "reynolds",
-            format!("the film is between laminar and turbulent: its Reynolds number reaches {reynolds:.0}; it is computed as laminar"),
-            "Friction and heat are understated and leakage is overstated here.",
+            format!("the film is {state}: its Reynolds number reaches {reynolds:.0}"),
+            "Flow and friction follow turbulent coefficients, known less well than the laminar ones.",
         ));
     }
     outcome.status = Status::Solved;

@@ -1,6 +1,6 @@
 //! An equilibrium in the words of the outcome.
 
-use halfmicron_properties::Saturation;
+use halfmicron_properties::{Phase, Saturation};
 
 use super::branch::{Root, least};
 use super::coupled::{Coupled, Evaluation, State};
@@ -8,7 +8,7 @@ use super::pair::multiply_add;
 use super::setting::{Solved, saturation_k};
 use crate::film::{FilmInput, Gap, film};
 use crate::outcome::{
-    Balances, Coning, DutyOutcome, Equilibrium, FrictionBand, HeatSplit, Profiles, Ranged, Regime, Reynolds, RingPair, RingResult,
+    Balances, Coning, DutyOutcome, Equilibrium, FilmPhase, FrictionBand, HeatSplit, Passage, Profiles, Ranged, Regime, Reynolds, RingPair, RingResult,
     Stiffness,
 };
 use crate::ring::RingState;
@@ -87,9 +87,13 @@ pub(super) fn headlines(solved: &Solved, coupled: &Coupled, state: &State, evalu
 
 /// Least distance to boiling over the film, in kelvin and in pascal.
 fn boiling_margin(solved: &Solved, evaluation: &Evaluation) -> Option<(f64, Option<f64>)> {
+    if !enters_as_liquid(solved) {
+        return None;
+    }
     let mut kelvin = f64::INFINITY;
     let mut pascal: Option<f64> = None;
-    for (&pressure, &hottest) in evaluation.film.pressure_pa.iter().zip(&evaluation.film.hottest_k) {
+    for (state, &hottest) in evaluation.film.states.iter().zip(&evaluation.film.hottest_k) {
+        let pressure = state.pressure_pa;
         // Above the critical pressure nothing boils, but the film comes down from there to the low side.
         if solved.fluid.saturation_temperature(pressure) == Saturation::Supercritical {
             continue;
@@ -145,7 +149,8 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
         chamber_margin_k: saturation_k(solved.fluid, solved.duty.pressure_pa).map(|t| t - solved.setting.chamber_temperature_k),
         boiling_margin_pa: margin.and_then(|(_, pascal)| pascal),
         boiling_margin_reason: margin_reason(solved, margin.is_some()),
-        vapour_fraction_max: 0.0,
+        vapour_fraction_max: evaluation.film.vapour_fraction_max,
+        passage: passage(solved, evaluation),
         film_stiffness_n_per_m: Stiffness {
             coupled: root.slopes.coupled_n_per_m,
             thermally_frozen: root.slopes.thermally_frozen_n_per_m,
@@ -183,7 +188,17 @@ fn wear_range(solved: &Solved, nominal: f64) -> Ranged {
     }
 }
 
+/// Whether what enters the film can boil.
+fn enters_as_liquid(solved: &Solved) -> bool {
+    matches!(solved.chamber.phase, Phase::Liquid | Phase::LiquidMetastable)
+        || (solved.chamber.phase == Phase::Supercritical
+            && solved.fluid.critical_density().is_some_and(|critical| solved.chamber.density_kg_per_m3 > critical))
+}
+
 fn margin_reason(solved: &Solved, known: bool) -> String {
+    if !enters_as_liquid(solved) {
+        return format!("{} enters the film as gas", solved.fluid.name());
+    }
     let lower = solved.duty.pressure_pa.min(solved.duty.low_pressure_pa);
     if !known && solved.fluid.saturation_temperature(lower) == Saturation::Supercritical {
         return format!("{}: above its critical pressure all over the film, where nothing boils", solved.fluid.name());
@@ -298,13 +313,46 @@ fn profiles(coupled: &Coupled, state: &State, evaluation: &Evaluation) -> Profil
     Profiles {
         radius_m: coupled.pair.nodes.radius_m.clone(),
         gap_m: state.gap_m.clone(),
-        pressure_pa: evaluation.film.pressure_pa.clone(),
+        pressure_pa: evaluation.film.states.iter().map(|s| s.pressure_pa).collect(),
         contact_pressure_pa: evaluation.contact.iter().map(|c| c.pressure_pa).collect(),
         temperature_k: evaluation.film.states.iter().map(|s| s.temperature_k).collect(),
+        vapour_fraction: evaluation.film.states.iter().map(|s| s.vapour_mass_fraction).collect(),
+        phase: evaluation.film.states.iter().map(|s| film_phase(s.phase)).collect(),
         rotating_face_temperature_k: evaluation.faces.temperature_k[0].clone(),
         stationary_face_temperature_k: evaluation.faces.temperature_k[1].clone(),
         rotating_flux_w_per_m2: evaluation.faces.flux_w_per_m2[0].clone(),
         stationary_flux_w_per_m2: evaluation.faces.flux_w_per_m2[1].clone(),
+    }
+}
+
+fn film_phase(phase: Phase) -> FilmPhase {
+    match phase {
+        Phase::Liquid => FilmPhase::Liquid,
+        Phase::TwoPhase => FilmPhase::Mixture,
+        Phase::Vapour => FilmPhase::Gas,
+        Phase::Supercritical => FilmPhase::Supercritical,
+        Phase::LiquidMetastable => FilmPhase::Superheated,
+    }
+}
+
+/// Absolute pressure (Pa) and temperature (K) of the normal state of gases.
+const NORMAL_STATE: (f64, f64) = (101_325.0, 273.15);
+
+fn passage(solved: &Solved, evaluation: &Evaluation) -> Passage {
+    let film = &evaluation.film;
+    let exit = if film.mass_flow_kg_per_s >= 0.0 { film.states.last() } else { film.states.first() };
+    let leaves_as_gas = exit.is_some_and(|s| matches!(s.phase, Phase::Vapour | Phase::Supercritical));
+    // The ideal volume: what is liquid at 0 degC has no other.
+    let normal = leaves_as_gas
+        .then(|| solved.fluid.gas_constant_j_per_kg_k())
+        .flatten()
+        .map(|gas_constant| film.mass_flow_kg_per_s.abs() * gas_constant * NORMAL_STATE.1 / NORMAL_STATE.0);
+    Passage {
+        phase_changes: film.phase_changes.clone(),
+        choked: film.choked,
+        exit_pressure_pa: film.exit_pressure_pa,
+        greatest_mach: film.greatest_mach,
+        leakage_normal_m3_per_s: normal,
     }
 }
 

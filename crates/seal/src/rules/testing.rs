@@ -292,6 +292,7 @@ fn equilibrium() -> Equilibrium {
         boiling_margin_pa: Some(0.08e6),
         boiling_margin_reason: String::new(),
         vapour_fraction_max: 0.0,
+        passage: Passage::default(),
         film_stiffness_n_per_m: Stiffness { coupled: -1.2e9, thermally_frozen: -1.0e9, frozen: -0.9e9 },
         heat_split_w: HeatSplit { viscous: 150.0, contact: 82.0, rotating: 40.0, stationary: 191.0, leak: 1.0 },
         pv_pa_m_per_s: 2.7e6,
@@ -316,6 +317,7 @@ fn equilibrium() -> Equilibrium {
             rotating_flux_w_per_m2: vec![4e4, 4e4, 4e4],
             stationary_flux_w_per_m2: vec![1.7e5, 1.7e5, 1.7e5],
             radius_m: radius,
+            ..Profiles::default()
         },
         balances: Balances { mass: 1e-12, force: 2e-10, heat: 3e-10 },
         wear_rate_m_per_s: Some(Ranged { low: 1e-14, nominal: 1e-13, high: 1e-12 }),

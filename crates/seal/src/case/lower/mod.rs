@@ -209,7 +209,18 @@ impl Lowering<'_> {
             },
             turbulence: flag("turbulence"),
             cavitation_pressure_pa: table.number("cavitation_pressure"),
-            ..Switches::default()
+        }
+    }
+
+    /// Say which open choices the case takes another way than the default.
+    fn other_laws(&mut self, switches: &Switches) {
+        for choice in CHOICES {
+            let (taken, usual) = (choice.taken(switches), choice.default());
+            if let Some(usual) = usual.filter(|usual| !usual.value.is_set(switches)) {
+                let words = taken.map_or("a value of the case", |taken| taken.words);
+                let message = format!("{}: {words}, instead of the usual: {}", choice.label, usual.words);
+                self.notices.push(Notice::note(&format!("law.{}", choice.short_key()), choice.key, message));
+            }
         }
     }
 
