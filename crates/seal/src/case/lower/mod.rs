@@ -224,18 +224,6 @@ impl Lowering<'_> {
         }
     }
 
-    /// Say which open choices the case takes another way than the default.
-    fn other_laws(&mut self, switches: &Switches) {
-        for choice in CHOICES {
-            let (taken, usual) = (choice.taken(switches), choice.default());
-            if let Some(usual) = usual.filter(|usual| !usual.value.is_set(switches)) {
-                let words = taken.map_or("a value of the case", |taken| taken.words);
-                let message = format!("{}: {words}, instead of the usual: {}", choice.label, usual.words);
-                self.notices.push(Notice::note(&format!("law.{}", choice.short_key()), choice.key, message));
-            }
-        }
-    }
-
     /// Say which keys were accepted but change nothing yet, and which values were put in by hand.
     fn unused(&mut self, table: &Table) {
         for (name, node) in &table.entries {
