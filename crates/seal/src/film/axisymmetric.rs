@@ -7,6 +7,8 @@
 //! **Source.** As named in the two modules.
 //! **Checked by.** F1, F2, F3, F4, K3, P1.
 
+use std::sync::Arc;
+
 use faer::Mat;
 use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
@@ -33,6 +35,8 @@ pub struct FilmStart {
     pub enthalpy_j_per_kg: Vec<f64>,
     /// kg/s, positive outward.
     pub mass_flow_kg_per_s: f64,
+    /// The march itself, from which slopes are taken.
+    pub(super) march: Option<Arc<March>>,
 }
 
 /// Derivatives of a film; matrices are n x n, row = node of the result, column = node of the cause.
@@ -61,8 +65,7 @@ pub(super) fn solve(input: &FilmInput, start: Option<&FilmStart>) -> Result<(Fil
         match flow(&marcher, start.map(|s| s.mass_flow_kg_per_s.abs()), &mut history)? {
             Some((flow, march, iterations)) => {
                 let result = result(&marcher, flow, &march, iterations);
-                let start = start_from(&marcher, flow, &march);
-                return Ok((result, start));
+                return Ok((result, start_from(&marcher, flow, march)));
             }
             None => continue,
         }
@@ -110,7 +113,7 @@ pub(super) fn marcher<'a>(input: &'a FilmInput<'a>, outward: bool, start: Option
     let entry = entry_state(input, outward)?;
     let band = Band::new(input, if outward { 1.0 } else { -1.0 }, &entry);
     let along = |profile: &[f64]| band.order.iter().map(|&i| profile[i]).collect::<Vec<f64>>();
-    let same_way = |s: &&FilmStart| (s.mass_flow_kg_per_s >= 0.0) == outward && s.pressure_pa.len() == band.len();
+    let same_way = |s: &&FilmStart| s.mass_flow_kg_per_s.is_sign_positive() == outward && s.pressure_pa.len() == band.len();
     let guess = start.filter(same_way).map(|s| (along(&s.pressure_pa), along(&s.enthalpy_j_per_kg)));
     let exit_pressure = if outward { input.outer_pressure_pa } else { input.inner_pressure_pa };
     Ok(Marcher { band, entry, exit_pressure, guess })
@@ -220,12 +223,13 @@ fn viscous_flow(marcher: &Marcher) -> f64 {
     (mean * (entry.pressure_pa - marcher.exit_pressure + rise) / resistance).max(0.0)
 }
 
-fn start_from(marcher: &Marcher, flow: f64, march: &March) -> FilmStart {
-    let states = node_states(marcher, march);
+fn start_from(marcher: &Marcher, flow: f64, march: March) -> FilmStart {
+    let states = node_states(marcher, &march);
     FilmStart {
         pressure_pa: states.iter().map(|s| s.pressure_pa).collect(),
         enthalpy_j_per_kg: states.iter().map(|s| s.enthalpy_j_per_kg).collect(),
         mass_flow_kg_per_s: marcher.band.direction * flow,
+        march: Some(Arc::new(march)),
     }
 }
 

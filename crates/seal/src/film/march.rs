@@ -58,7 +58,7 @@ pub(super) enum Region {
 }
 
 /// A station of a march with the step that leads to it.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Mark {
     pub interval: usize,
     pub share: f64,
@@ -70,7 +70,7 @@ pub(super) struct Mark {
 }
 
 /// A march from entry to exit.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct March {
     /// The entry first; then every step's end.
     pub marks: Vec<Mark>,
@@ -545,13 +545,15 @@ impl Marcher<'_> {
             Some(saturation) if fall > 0.0 => ((here.state.pressure_pa - saturation) / fall).clamp(0.0, 1.0),
             _ => 0.2,
         };
+        // At the edge of the band the phase line may lie beyond it: the caller decides.
+        let side_of_exit = interval + 2 == self.band.len();
         for part in [by_distance, by_pressure, 0.05, 0.8] {
             let p = here.state.pressure_pa + part * (beyond.state.pressure_pa - here.state.pressure_pa);
             let Ok((state, _)) = self.saturated(p, side) else { continue };
             let guess = Found { state, share: here.share + part * (1.0 - here.share), by_flow: [0.0; 3] };
             match self.solve(interval, here, side, false, flow, guess) {
                 // The station itself may lie on the line: that is no step.
-                Ok(found) if found.share > here.share + 1e-12 => return Ok(found),
+                Ok(found) if found.share > here.share + 1e-12 && (side_of_exit || found.share <= 1.0) => return Ok(found),
                 Ok(_) | Err(Failure::NoRoot) => {}
                 Err(error) => return Err(error),
             }

@@ -9,7 +9,7 @@ use halfmicron_properties::FluidState;
 
 use super::axisymmetric::{FilmSensitivity, FilmStart, marcher, replay};
 use super::loads::{Projection, step_loads};
-use super::march::{Closure, Ended, Mark, March, Marcher, Rows};
+use super::march::{Closure, Mark, March, Marcher, Rows};
 use super::step::{Causes, Lifted, Step};
 use super::{FilmError, FilmInput};
 
@@ -17,13 +17,11 @@ use super::{FilmError, FilmInput};
 const DIRECTIONS: usize = 11;
 
 pub(super) fn sensitivity(input: &FilmInput, converged: &FilmStart) -> Result<FilmSensitivity, FilmError> {
-    let outward = converged.mass_flow_kg_per_s >= 0.0;
+    let outward = converged.mass_flow_kg_per_s.is_sign_positive();
     let marcher = marcher(input, outward, Some(converged))?;
     let flow = converged.mass_flow_kg_per_s.abs();
-    let Ended::Through(march) = marcher.march(flow)? else {
-        return Err(FilmError::Input("the film from which slopes are asked is not a solution"));
-    };
-    Tangent::new(&marcher, flow).follow(&march)
+    let march = converged.march.as_ref().ok_or(FilmError::Input("slopes are asked of a film that was not solved"))?;
+    Tangent::new(&marcher, flow).follow(march)
 }
 
 /// Slopes of a march with respect to the flow and to gap and face temperature at every node, carried along.

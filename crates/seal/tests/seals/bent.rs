@@ -23,7 +23,8 @@ fn nulls(value: &serde_json::Value, path: &str, found: &mut Vec<String>) {
 }
 
 /// Keys that may be absent by design.
-const OPTIONAL: [&str; 12] = [
+const OPTIONAL: [&str; 13] = [
+    "leakage_normal",
     "chosen",
     "hours_per_year",
     "chamber_saturation_k",
