@@ -254,3 +254,54 @@ fn a_hand_case_without_rings_tells_every_number() {
     assert_eq!(whole.code, 2);
     assert!(whole.err.contains("halfmicron film"), "{}", whole.err);
 }
+
+fn thickener() -> String {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../cases/thickener-underflow.toml").to_string_lossy().into_owned()
+}
+
+#[test]
+fn a_sweep_shows_its_folds_between_its_values() {
+    let case = thickener();
+    let sweep = ["solve", &case, "--duty", "maximum", "--sweep", "seal.balance_diameter=101 mm..104 mm/4"];
+    let answer = command(&sweep);
+    assert_eq!(answer.code, 0, "{}{}", answer.out, answer.err);
+    insta::assert_snapshot!(answer.out);
+    let json = command(&[&sweep[..], &["--format", "json"]].concat());
+    let sweep: serde_json::Value = serde_json::from_str(&json.out).expect("JSON");
+    let rows = sweep["rows"].as_array().expect("rows");
+    assert_eq!(rows.len(), 5);
+    let fold = rows.iter().find(|row| row["fold"] == "opens").expect("a fold");
+    assert!(fold["value"].as_f64().is_some_and(|value| (0.103..0.104).contains(&value)));
+}
+
+#[test]
+fn the_duty_of_a_sweep_is_named_once() {
+    let case = thickener();
+    let short = command(&["solve", &case, "--duty", "normal", "--sweep", "duty.pressure=4 bar(g)..6 bar(g)/3"]);
+    let long = command(&["solve", &case, "--sweep", "duty.normal.pressure=4 bar(g)..6 bar(g)/3"]);
+    assert_eq!((short.code, &short.out), (0, &long.out), "{}{}", short.err, long.err);
+    let narrow = on(
+        Terminal { width: Some(60), colour: false },
+        &["solve", &case, "--duty", "normal", "--units", "us", "--sweep", "duty.pressure=4 bar(g)..6 bar(g)/3"],
+    );
+    assert!(narrow.out.contains("psi(a)"), "{}", narrow.out);
+}
+
+#[test]
+fn a_wrong_sweep_names_the_fix() {
+    let case = thickener();
+    for (sweep, words) in [
+        ("duty.normal.pressure=4 bar(g)..6 bar(g)", "/COUNT"),
+        ("duty.normal.pressure=4..6 bar(g)/3", "has no unit"),
+        ("duty.normal.pressure=4 bar..6 bar(g)/3", "bar(g) for gauge"),
+        ("duty.normal.presure=4 bar(g)..6 bar(g)/3", "did you mean `pressure`"),
+        ("duty.normal.pressure=6 bar(g)..6 bar(g)/3", "the same"),
+        ("seal.spring_force=4 bar(g)..6 bar(g)/3", "force"),
+    ] {
+        let answer = command(&["solve", &case, "--duty", "normal", "--sweep", sweep]);
+        assert_eq!(answer.code, 2, "{sweep}");
+        assert!(answer.err.contains(words) && answer.out.is_empty(), "{sweep}: {}", answer.err);
+    }
+    let nameless = command(&["solve", &case, "--sweep", "duty.pressure=4 bar(g)..6 bar(g)/3"]);
+    assert!(nameless.code == 2 && nameless.err.contains("name it with --duty"), "{}", nameless.err);
+}

@@ -17,6 +17,7 @@ pub mod ring;
 pub mod rules;
 pub mod sheet;
 mod solve;
+pub mod study;
 pub mod units;
 
 pub use solve::{solve, solve_with_spread};

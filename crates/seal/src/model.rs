@@ -209,7 +209,7 @@ impl BandLimits {
 }
 
 /// One ring in its own coordinates: running face at `z = 0`, body in `z > 0`.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Ring {
     /// Rotating or stationary.
     pub role: RingRole,
@@ -242,7 +242,7 @@ pub struct Ring {
 }
 
 /// One piece of a section.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Part {
     /// Material with its values.
     pub material: Material,

@@ -537,6 +537,17 @@ pub struct Work {
     pub branch_points: u64,
 }
 
+impl Work {
+    /// Count other work in.
+    pub fn add(&mut self, other: &Self) {
+        self.film_solves += other.film_solves;
+        self.iterations += other.iterations;
+        self.factorisations += other.factorisations;
+        self.ring_factorisations += other.ring_factorisations;
+        self.branch_points += other.branch_points;
+    }
+}
+
 /// Word of a verdict.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -7,6 +7,7 @@ mod library;
 mod prove;
 mod ring;
 mod solve;
+mod sweep;
 mod table;
 mod write;
 
@@ -52,12 +53,16 @@ enum Command {
     },
     /// Solve every duty: operating points, verdicts, notices
     #[command(
-        after_help = "Examples:\n  halfmicron solve my-pump.toml\n  halfmicron solve my-pump.toml --duty normal --set duty.normal.pressure=\"14 bar(g)\"\n  halfmicron solve cases/*.toml --format json\n  halfmicron solve my-pump.toml --duty normal --spread"
+        after_help = "Examples:\n  halfmicron solve my-pump.toml\n  halfmicron solve my-pump.toml --duty normal --set duty.normal.pressure=\"14 bar(g)\"\n  halfmicron solve cases/*.toml --format json\n  halfmicron solve my-pump.toml --duty normal --spread\n  halfmicron solve my-pump.toml --duty normal --sweep duty.temperature=\"40 degC..120 degC/41\""
     )]
     Solve {
         /// Solve every duty again with each other law that can matter, and show what the choice of law leaves open
         #[arg(long)]
         spread: bool,
+        /// Sweep one number instead: its film is followed from value to value, and folds are shown between them; units stand at both
+        /// ends, and pressures say (g) or (a)
+        #[arg(long, value_name = "PATH=FROM..TO/COUNT", value_parser = sweep::request, conflicts_with = "spread")]
+        sweep: Option<sweep::Asked>,
         #[command(flatten)]
         arguments: SolveArguments,
     },
@@ -223,7 +228,8 @@ fn rendered(error: &clap::Error, terminal: Terminal) -> String {
 fn answer(command: Command, terminal: Terminal) -> Answer {
     match command {
         Command::New { name, force } => cases::new(&name, force),
-        Command::Solve { spread, arguments } => solve::solve(&arguments, spread, terminal),
+        Command::Solve { sweep: Some(asked), arguments, .. } => sweep::sweep(&asked, &arguments, terminal),
+        Command::Solve { spread, arguments, .. } => solve::solve(&arguments, spread, terminal),
         Command::Film(arguments) => film::film(&arguments, terminal),
         Command::Ring { ring, arguments } => ring::ring(ring.role(), &arguments, terminal),
         Command::Fluids { name, units } => library::fluids(name.as_deref(), units.set(), terminal),

@@ -5,7 +5,7 @@ use halfmicron::notice::Severity;
 use halfmicron::outcome::Word;
 use halfmicron::rules::Source;
 use halfmicron::sheet::rounding::significant;
-use halfmicron::sheet::{Block, Curve, NoticeLine, PartSheet, Sheet, VerdictLine};
+use halfmicron::sheet::{Block, Curve, NoticeLine, PartSheet, Sheet, SweepLine, SweepSheet, VerdictLine};
 
 use super::write::{Page, cell, counted, judged, strong, words};
 use super::{Shown, SolveArguments};
@@ -289,6 +289,43 @@ pub fn draw_part(sheet: &PartSheet, arguments: &SolveArguments, terminal: Termin
     page.line("");
     page.paragraph("", "", "Local codes and the licensed or competent person of the place come before this result.");
     page.finish()
+}
+
+/// Text of a sweep.
+pub fn draw_sweep(sheet: &SweepSheet, terminal: Terminal) -> String {
+    let mut page = Page::new(terminal);
+    page.heading(&sheet.title);
+    page.line("");
+    let mut rows = sheet.rows.as_slice();
+    while !rows.is_empty() {
+        let until = rows.iter().position(|row| row.fold.is_some()).unwrap_or(rows.len());
+        if until > 0 {
+            page.table(swept_numbers(sheet, &rows[..until]));
+        }
+        if let Some(fold) = rows.get(until).and_then(|row| row.fold.as_ref()) {
+            page.paragraph("", "    ", fold);
+        }
+        rows = &rows[rows.len().min(until + 1)..];
+    }
+    if !sheet.remarks.is_empty() {
+        page.heading("Remarks");
+        for remark in &sheet.remarks {
+            page.paragraph("  ", "    ", remark);
+        }
+    }
+    page.line("");
+    page.paragraph("", "", "Local codes and the licensed or competent person of the place come before this result.");
+    page.finish()
+}
+
+/// Values between two folds, with the columns of the whole.
+fn swept_numbers(sheet: &SweepSheet, rows: &[SweepLine]) -> Table {
+    let mut table = Table::new();
+    table.set_header(sheet.columns.iter().map(|[label, unit]| strong(format!("{label} {unit}").trim_end())).collect::<Vec<_>>());
+    for row in rows {
+        table.add_row(row.cells.iter().map(|text| cell(text)).collect::<Vec<_>>());
+    }
+    table
 }
 
 /// A value of a curve with the decimals of the whole column: five digits of its greatest, no finer than a tenth of a nanometre.

@@ -20,10 +20,17 @@ const CHAMBER_ITERATIONS: usize = 30;
 /// Rounds in which interference fits may open or close with the face load; the fields show it when they have not settled.
 const FIT_ITERATIONS: usize = 4;
 
-pub(super) fn solve(prepared: &Prepared, duty: &Duty, start: Option<&State>, options: Options) -> (DutyOutcome, Option<State>) {
+/// Solve a duty. Where the start leads to no equilibrium, the whole curve is searched if `fall_back` says so.
+pub(super) fn solve(
+    prepared: &Prepared,
+    duty: &Duty,
+    start: Option<&State>,
+    options: Options,
+    fall_back: bool,
+) -> (DutyOutcome, Option<State>) {
     let mut outcome = DutyOutcome::empty(&duty.name);
     let fluid = duty.fluid.as_deref().unwrap_or(&prepared.model.fluid);
-    match attempt(prepared, duty, fluid, start, options, &mut outcome) {
+    match attempt(prepared, duty, fluid, start, (options, fall_back), &mut outcome) {
         Ok(state) => (outcome, state),
         Err(refusal) => {
             outcome.status = refusal.status;
@@ -38,7 +45,7 @@ fn attempt(
     duty: &Duty,
     fluid: &Fluid,
     start: Option<&State>,
-    options: Options,
+    (options, fall_back): (Options, bool),
     outcome: &mut DutyOutcome,
 ) -> Result<Option<State>, Refusal> {
     let model = &*prepared.model;
@@ -54,7 +61,7 @@ fn attempt(
         let mut mixing = Mixing::new(&solved);
         let mut settled = false;
         for _ in 0..CHAMBER_ITERATIONS {
-            let found = find(&solved, warm.as_ref(), Options { search: warm.is_none(), ..options }, &mut outcome.work);
+            let found = find(&solved, warm.as_ref(), warm.is_none(), fall_back, &mut outcome.work);
             let Some(root) = stable_index(&found.roots).map(|index| &found.roots[index]) else {
                 let Some(back) = mixing.step_back(temperature_k)? else {
                     // No equilibrium at the temperature of the flush itself: reported as it stands.
@@ -85,14 +92,17 @@ fn attempt(
         }
         describe(outcome, &solved);
     }
-    let mut found = find(&solved, warm.as_ref(), options, &mut outcome.work);
+    let mut found = find(&solved, warm.as_ref(), options.search, fall_back, &mut outcome.work);
     for _ in 0..FIT_ITERATIONS {
         let Some(root) = stable_index(&found.roots).map(|index| &found.roots[index]) else { break };
         if !solved.settle_fits(&root.evaluation)? {
             break;
         }
         warm = Some(root.state.clone());
-        found = find(&solved, warm.as_ref(), options, &mut outcome.work);
+        found = find(&solved, warm.as_ref(), options.search, fall_back, &mut outcome.work);
+    }
+    if let (true, false, Some(failure)) = (found.roots.is_empty(), fall_back, found.failures.first()) {
+        return Err(Refusal { status: Status::NotConverged, reason: format!("no equilibrium near the start: {}", words(failure)) });
     }
     outcome.trace = found.trace.as_ref().map(|t| trace_points(t, &solved.setting)).unwrap_or_default();
     collect_notices(outcome, &solved, &found);
@@ -111,16 +121,18 @@ pub(super) struct Found {
     pub failures: Vec<SearchError>,
 }
 
-pub(super) fn find(solved: &Solved, start: Option<&State>, options: Options, work: &mut Work) -> Found {
+/// Every equilibrium, or with `search` off the one near `start`; where that is lost the whole curve is searched if `fall_back` says so.
+pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_back: bool, work: &mut Work) -> Found {
     let coupled = solved.coupled();
     let closing = solved.setting.closing_force_n;
     let mut failures = Vec::new();
-    if !options.search
-        && let Some(start) = start.filter(|start| start.gap_m.len() == coupled.pair.nodes.len())
-    {
+    if !search && let Some(start) = start.filter(|start| start.gap_m.len() == coupled.pair.nodes.len()) {
         match equilibrium(&coupled, start.clone(), closing, work) {
             Ok(root) => return Found { roots: vec![root], trace: None, failures },
             Err(error) => failures.push(error),
+        }
+        if !fall_back {
+            return Found { roots: Vec::new(), trace: None, failures };
         }
     }
     match trace(&coupled, 1.02 * greatest_contact_n(solved), work) {

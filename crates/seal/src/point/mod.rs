@@ -17,7 +17,7 @@ mod rings;
 pub mod secondary;
 mod setting;
 mod surroundings;
-mod vary;
+pub(crate) mod vary;
 
 #[cfg(test)]
 mod fold_tests;
@@ -116,7 +116,13 @@ impl Prepared {
 
     /// Solve one duty as far as `options` ask.
     pub fn solve_with(&self, duty: &Duty, start: Option<&State>, options: Options) -> (DutyOutcome, Option<State>) {
-        duty::solve(self, duty, start, options)
+        duty::solve(self, duty, start, options, true)
+    }
+
+    /// The equilibrium near `start` alone: nothing is searched, and where there is none the outcome says so.
+    pub fn follow(&self, duty: &Duty, start: &State) -> (DutyOutcome, Option<State>) {
+        let options = Options { search: false, ranges: false, fields: false, margins: false };
+        duty::solve(self, duty, Some(start), options, false)
     }
 }
 

@@ -1,11 +1,11 @@
 //! One equilibrium followed while one condition of its duty changes, until it vanishes.
 
-use super::branch::{Root, SearchError, Trace, equilibrium_within, least};
+use super::PointError;
+use super::branch::{Root, SearchError, equilibrium_within, least};
 use super::coupled::State;
 use super::duty::{Found, find};
 use super::report;
 use super::setting::Solved;
-use super::{Options, PointError};
 use crate::model::{ChamberTemperature, Duty};
 use crate::outcome::{Jump, Work};
 
@@ -14,9 +14,11 @@ const MOST_ITERATIONS: usize = 14;
 /// Places visited on one branch, failures included.
 const MOST_VISITS: usize = 80;
 /// Ratio of mean films (roughness added) of neighbouring places above which a place belongs to another branch.
-const SAME_BRANCH: f64 = 1.6;
+pub(crate) const SAME_BRANCH: f64 = 1.6;
 /// The same where the branch was seen to fold: what is found past the fold is another film unless it hardly differs.
-const SAME_PAST_FOLD: f64 = 1.03;
+pub(crate) const SAME_PAST_FOLD: f64 = 1.03;
+/// Extrapolated distance to a fold over the bracket within which the branch was lost, below which the fold counts as seen.
+pub(crate) const FOLD_SEEN: f64 = 3.0;
 /// Share of the extrapolated distance to a fold that a step takes.
 const APPROACH: f64 = 0.7;
 /// Times a lost branch is taken up again where a complete search shows that only Newton had lost it.
@@ -106,8 +108,10 @@ pub(super) struct Walk<'a> {
 
 /// Why a place could not be visited.
 enum Gone {
-    /// No stable equilibrium near the start.
+    /// Newton did not reach an equilibrium.
     Vanished,
+    /// What it reached is not stable.
+    Unstable,
     /// The fluid or a ring refused.
     Refused(String),
 }
@@ -143,7 +147,7 @@ impl Walk<'_> {
         let sense = self.bound.signum();
         let mut places = vec![first];
         let mut step = (0.05 * self.bound.abs()).max(2.0 * self.tolerance);
-        let mut failed: Option<(f64, Option<String>)> = None;
+        let mut failed: Option<(f64, Gone)> = None;
         let mut rescues = 0;
         for _ in 0..MOST_VISITS {
             let last = &places[places.len() - 1];
@@ -151,30 +155,25 @@ impl Walk<'_> {
             if room <= f64::EPSILON * self.bound.abs() {
                 return Branch { places, end: End::Bound };
             }
-            let to_fold = distance_to_fold(&places);
+            let to_fold = match &places[..] {
+                [.., before, last] => distance_to_fold([before.change, before.slope], [last.change, last.slope]),
+                _ => None,
+            };
             let reach = match &failed {
-                Some((at, _)) => {
+                Some((at, gone)) => {
                     let gap = (at - last.change).abs();
                     if gap <= self.tolerance {
-                        let folds = to_fold.filter(|d| *d < gap);
-                        let fold = last.change + sense * folds.unwrap_or(0.5 * gap);
-                        let factor = if folds.is_some() { SAME_PAST_FOLD } else { SAME_BRANCH };
-                        match self.beyond(*at, last, factor, work) {
-                            Beyond::Same(place) if rescues < MOST_RESCUES => {
+                        match self.lost(*at, gone, to_fold, last, work) {
+                            Ok(place) if rescues < MOST_RESCUES => {
                                 rescues += 1;
                                 failed = None;
                                 places.push(*place);
                                 continue;
                             }
-                            Beyond::Same(_) => {
-                                let end = End::Lost("the equilibrium is there, but cannot be followed".to_owned());
-                                return Branch { places, end };
+                            Ok(_) => {
+                                return Branch { places, end: End::Lost("the equilibrium is there, but escapes the method".to_owned()) };
                             }
-                            Beyond::Jump(then, film_m) => return Branch { places, end: End::Jump { at: fold, then, film_m } },
-                            Beyond::Refused(reason) => {
-                                let reason = failed.and_then(|(_, reason)| reason).unwrap_or(reason);
-                                return Branch { places, end: End::Lost(reason) };
-                            }
+                            Err(end) => return Branch { places, end },
                         }
                     }
                     // Just past the extrapolated fold first: its failure there closes the bracket at once.
@@ -196,11 +195,33 @@ impl Walk<'_> {
                         return Branch { places, end: End::Bound };
                     }
                 }
-                Ok(_) | Err(Gone::Vanished) => failed = Some((change, None)),
-                Err(Gone::Refused(reason)) => failed = Some((change, Some(reason))),
+                Ok(_) => failed = Some((change, Gone::Vanished)),
+                Err(gone) => failed = Some((change, gone)),
             }
         }
         Branch { places, end: End::Lost("the number of steps ran out".to_owned()) }
+    }
+
+    /// The branch was lost between `last` and a change not further than the tolerance: where it goes on, or what ended it.
+    fn lost(&self, at: f64, gone: &Gone, to_fold: Option<f64>, last: &Place, work: &mut Work) -> Result<Box<Place>, End> {
+        let gap = (at - last.change).abs();
+        let folds = to_fold.filter(|d| *d < FOLD_SEEN * gap);
+        let factor = if folds.is_some() { SAME_PAST_FOLD } else { SAME_BRANCH };
+        match self.beyond(at, last, factor, work) {
+            Beyond::Same(place) => Ok(place),
+            Beyond::Refused(reason) => Err(End::Lost(if let Gone::Refused(first) = gone { first.clone() } else { reason })),
+            Beyond::Jump(then, film_m) => {
+                // Without a fold in sight the search must show that it sees this film where it is, before its not seeing it means anything.
+                let believed = folds.is_some()
+                    || matches!(gone, Gone::Unstable)
+                    || matches!(self.beyond(last.change, last, SAME_PAST_FOLD, work), Beyond::Same(_));
+                if !believed {
+                    return Err(End::Lost("neither Newton nor the search meets this film any more, and no fold was seen".to_owned()));
+                }
+                let distance = folds.filter(|d| *d < gap).unwrap_or(0.5 * gap);
+                Err(End::Jump { at: last.change + self.bound.signum() * distance, then, film_m })
+            }
+        }
     }
 
     /// The equilibrium near `start` at a change, if it is stable.
@@ -236,29 +257,31 @@ impl Walk<'_> {
     fn visit(&self, change: f64, start: State, work: &mut Work) -> Result<Place, Gone> {
         self.at(change, |solved| {
             let root = root_near(solved, start, work)?;
-            if root.is_stable() { Ok(Place::new(solved, &root, change)) } else { Err(Gone::Vanished) }
+            if root.is_stable() { Ok(Place::new(solved, &root, change)) } else { Err(Gone::Unstable) }
         })
     }
 
     /// A complete search where the branch was lost; a film within `factor` of the last one is its continuation.
     fn beyond(&self, change: f64, last: &Place, factor: f64, work: &mut Work) -> Beyond {
         let searched = self.at(change, |solved| {
-            let options = Options { search: true, ..Options::default() };
-            let Found { roots, trace, failures } = find(solved, None, options, work);
+            let Found { roots, trace, failures } = find(solved, None, true, true, work);
             let Some(trace) = trace else {
                 return Err(failures.into_iter().next().map_or(Gone::Vanished, Gone::from));
             };
-            let stable: Vec<&Root> = roots.iter().filter(|root| root.is_stable()).collect();
-            if let Some(root) = stable.iter().find(|root| self.alike(&last.state, &root.state, factor)) {
+            let mut stable = roots.iter().filter(|root| root.is_stable());
+            if let Some(root) = stable.find(|root| self.alike(&last.state, &root.state, factor)) {
                 return Ok(Beyond::Same(Box::new(Place::new(solved, root, change))));
             }
-            let (then, film_m) = jump(&trace, &stable, &last.state, solved.setting.closing_force_n);
+            let holding = |root: &Root| Holding { film_m: least(&root.state.gap_m), holds: root.slopes.rises_as_it_closes() };
+            let films: Vec<Holding> = roots.iter().map(holding).collect();
+            let wide_open = trace.points.first().map_or(0.0, |point| point.opening_force_n - solved.setting.closing_force_n);
+            let (then, film_m) = jump(&films, wide_open, least(&last.state.gap_m));
             Ok(Beyond::Jump(then, film_m))
         });
         match searched {
             Ok(beyond) => beyond,
             Err(Gone::Refused(reason)) => Beyond::Refused(reason),
-            Err(Gone::Vanished) => Beyond::Refused("not even the wide-open film could be solved there".to_owned()),
+            Err(Gone::Vanished | Gone::Unstable) => Beyond::Refused("not even the wide-open film could be solved there".to_owned()),
         }
     }
 }
@@ -273,37 +296,43 @@ fn root_near(solved: &mut Solved, start: State, work: &mut Work) -> Result<Root,
     Ok(root)
 }
 
-/// What faces do that stood at `from` where their equilibrium is gone: they follow the force, to the next stable film on that side.
+/// A film among all that carry the load: its least gap, and whether its force rises as it closes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Holding {
+    /// Least film, m.
+    pub film_m: f64,
+    /// Whether it holds the faces apart; otherwise it pushes them away to either side.
+    pub holds: bool,
+}
+
+/// What faces do that stood at least film `from_m` where their equilibrium is gone, and the film to which they go.
 ///
-/// `stable` is in the order in which closed faces meet them as they part.
-fn jump(trace: &Trace, stable: &[&Root], from: &State, closing_force_n: f64) -> (Jump, Option<f64>) {
-    let film = least(&from.gap_m);
-    let away = |state: &State| (least(&state.gap_m) - film).abs();
-    let nearest = trace.points.iter().min_by(|a, b| away(&a.state).total_cmp(&away(&b.state)));
-    let opens = nearest.is_none_or(|point| point.opening_force_n > closing_force_n);
-    let films = || stable.iter().map(|root| least(&root.state.gap_m));
-    if opens {
-        let next = films().find(|other| *other > film);
+/// Between two neighbouring equilibria the force has one sign, so the next one on the open side tells where they go: toward it if it holds
+/// them, away if not; without one the force of the wide-open film tells. `films` are all equilibria, closed faces first.
+pub(crate) fn jump(films: &[Holding], wide_open_excess_n: f64, from_m: f64) -> (Jump, Option<f64>) {
+    let above = films.iter().find(|other| other.film_m > from_m);
+    if above.map_or(wide_open_excess_n > 0.0, |other| other.holds) {
+        let next = above.map(|other| other.film_m);
         (if next.is_some() { Jump::Opens } else { Jump::Parts }, next)
     } else {
-        let next = films().filter(|other| *other < film).last();
+        let next = films.iter().rfind(|other| other.film_m < from_m && other.holds).map(|other| other.film_m);
         (if next.is_some() { Jump::Closes } else { Jump::Touches }, next)
     }
 }
 
+/// Distance to where the slope of the force vanishes, from its size at two places in order: its square is linear near a fold. None where
+/// it does not fall.
+pub(crate) fn distance_to_fold(before: [f64; 2], last: [f64; 2]) -> Option<f64> {
+    let squares = [before[1].powi(2), last[1].powi(2)];
+    let fall = (squares[0] - squares[1]) / (last[0] - before[0]).abs();
+    (fall > 0.0).then(|| squares[1] / fall)
+}
+
 /// Whether the mean films of two states, roughness added, differ by less than a factor.
-fn alike(a: &State, b: &State, roughness_m: f64, factor: f64) -> bool {
+pub(crate) fn alike(a: &State, b: &State, roughness_m: f64, factor: f64) -> bool {
     let mean = |state: &State| state.gap_m.iter().map(|h| h.max(0.0)).sum::<f64>() / state.gap_m.len() as f64 + roughness_m;
     let ratio = mean(a) / mean(b);
     (1.0 / factor..factor).contains(&ratio)
-}
-
-/// Distance from the last place to where the slope of the force vanishes, when it falls: its square is linear near a fold.
-fn distance_to_fold(places: &[Place]) -> Option<f64> {
-    let [.., before, last] = places else { return None };
-    let squares = [before.slope.powi(2), last.slope.powi(2)];
-    let fall = (squares[0] - squares[1]) / (last.change - before.change).abs();
-    (fall > 0.0).then(|| squares[1] / fall)
 }
 
 /// A start for a change, straight through the last two places.
@@ -313,12 +342,41 @@ fn extrapolated(places: &[Place], change: f64) -> State {
 }
 
 /// `last + share (last - before)`, the film starting from `last`.
-pub(super) fn between(before: &State, last: &State, share: f64) -> State {
+pub(crate) fn between(before: &State, last: &State, share: f64) -> State {
     let mix = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| b + share * (b - a)).collect();
     State {
         inner_gap_m: last.inner_gap_m + share * (last.inner_gap_m - before.inner_gap_m),
         gap_m: mix(&before.gap_m, &last.gap_m),
         flux_w_per_m2: mix(&before.flux_w_per_m2, &last.flux_w_per_m2),
         ..last.clone()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn films(of: &[(f64, bool)]) -> Vec<Holding> {
+        of.iter().map(|&(film_m, holds)| Holding { film_m, holds }).collect()
+    }
+
+    #[test]
+    fn faces_go_where_the_force_between_two_films_sends_them() {
+        let above = films(&[(3e-6, true)]);
+        assert_eq!(jump(&above, -1.0, 0.4e-6), (Jump::Opens, Some(3e-6)));
+        let both = films(&[(0.1e-6, true), (1e-6, false), (3e-6, true)]);
+        assert_eq!(jump(&both, -1.0, 0.4e-6), (Jump::Closes, Some(0.1e-6)));
+        assert_eq!(jump(&both, -1.0, 2e-6), (Jump::Opens, Some(3e-6)));
+        assert_eq!(jump(&[], 1.0, 0.4e-6), (Jump::Parts, None));
+        assert_eq!(jump(&[], -1.0, 0.4e-6), (Jump::Touches, None));
+        assert_eq!(jump(&films(&[(1e-6, false)]), 1.0, 0.4e-6), (Jump::Touches, None));
+    }
+
+    #[test]
+    fn a_fold_is_seen_from_two_slopes() {
+        // slope = sqrt(5 - change)
+        let at = |change: f64| [change, (5.0 - change).sqrt()];
+        assert!(distance_to_fold(at(1.0), at(3.0)).is_some_and(|distance| (distance - 2.0).abs() < 1e-12));
+        assert!(distance_to_fold(at(3.0), at(1.0)).is_none(), "it recedes");
     }
 }

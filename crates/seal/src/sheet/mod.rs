@@ -7,6 +7,7 @@ mod part;
 pub mod rounding;
 mod rows;
 mod spread;
+mod sweep;
 pub mod text;
 pub mod units;
 
@@ -21,6 +22,7 @@ use crate::rules::{self, Breach, models, worst_word};
 pub use curves::{Curve, DutyCurves};
 pub use part::{PartSheet, film_sheet, ring_sheet};
 pub use spread::{DutySpread, SpreadRow};
+pub use sweep::{SweepLine, SweepSheet, sweep_sheet};
 pub use units::UnitSet;
 
 use text::in_units;

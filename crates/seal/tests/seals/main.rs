@@ -2,5 +2,6 @@
 //! good case is bent.
 
 mod bent;
+mod jumps;
 mod saltmere;
 mod spread;
