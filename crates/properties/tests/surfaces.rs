@@ -212,7 +212,7 @@ fn states_about_the_critical_point_are_whole() {
 fn every_state_is_whole_or_refused() {
     each(|fluid| {
         let mut dice = Dice(0xB0C5_2026);
-        for _ in 0..300 {
+        for _ in 0..120 {
             let (p, h) = (10_f64.powf(dice.within(-3.0, 10.0)), dice.within(-3e6, 6e6));
             if let Ok(s) = fluid.film_state(p, h, RULE) {
                 assert_whole(fluid, &s);
