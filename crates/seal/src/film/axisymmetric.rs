@@ -14,7 +14,7 @@ use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
 
 use super::loads::{Projection, step_loads};
-use super::march::{Closure, Ended, Mark, March, Marcher};
+use super::march::{Closure, Ended, March, Marcher, Mark};
 use super::step::{Band, Causes, Lifted};
 use super::{FilmError, FilmInput, FilmResult, PhaseChange, PhaseChangeKind};
 
@@ -173,7 +173,11 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
                     marcher.shift(&mut march, step)?;
                     return Ok(Some((trial + step, march, iteration)));
                 }
-                if march.excess > 0.0 { low = low.max(trial) } else { high = high.min(trial) }
+                if march.excess > 0.0 {
+                    low = low.max(trial)
+                } else {
+                    high = high.min(trial)
+                }
                 if march.excess > 0.0 && relative < NEARLY {
                     nearly = Some((trial, march.clone()));
                 }
@@ -295,8 +299,7 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
     let states = node_states(marcher, march);
     let face = band.input.face_temperature_k;
     // Parabola across the gap: its top stands 1.5 times its mean above the faces; a boiling film is at saturation.
-    let hottest =
-        states.iter().zip(face).map(|(s, f)| s.temperature_k.max(f + 1.5 * (s.temperature_k - f))).collect();
+    let hottest = states.iter().zip(face).map(|(s, f)| s.temperature_k.max(f + 1.5 * (s.temperature_k - f))).collect();
     let exit = march.marks.last().map_or(marcher.entry, |mark| mark.state);
     FilmResult {
         pressure_pa: pressure,
@@ -390,4 +393,3 @@ fn average(band: &Band, interval: usize, a: &Lifted<0>, b: &Lifted<0>, sum: &mut
         length[band.order[place]] += part;
     }
 }
-

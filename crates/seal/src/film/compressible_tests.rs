@@ -94,7 +94,8 @@ fn close(value: f64, expected: f64, relative: f64) {
 #[test]
 fn isothermal_gas_has_its_closed_form() {
     // published.md F3.
-    for (outer, flow, force) in [(4.5852e6, 0.3347930e-3, 26754.7092), (1.1e6, 1.9114223e-5, 6455.98814), (0.2e6, 4.7371185e-7, 1330.40073)] {
+    for (outer, flow, force) in [(4.5852e6, 0.3347930e-3, 26754.7092), (1.1e6, 1.9114223e-5, 6455.98814), (0.2e6, 4.7371185e-7, 1330.40073)]
+    {
         let setup = Setup::new([58.42e-3, 77.78e-3], 3e-6, gas(), 300.0, [101_325.0, outer], bare());
         let result = setup.solve();
         close(-result.mass_flow_kg_per_s, flow, 1e-6);
@@ -185,7 +186,12 @@ fn adiabatic_flashing_is_followed_through_the_mixture() {
     assert!(wide.vapour_fraction_max > 0.005 && wide.vapour_fraction_max < 0.5, "{}", wide.vapour_fraction_max);
     setup.switches.convective_inertia = false;
     let slow = setup.solve();
-    assert!(slow.mass_flow_kg_per_s < wide.mass_flow_kg_per_s, "inertia throttles: {} {}", slow.mass_flow_kg_per_s, wide.mass_flow_kg_per_s);
+    assert!(
+        slow.mass_flow_kg_per_s < wide.mass_flow_kg_per_s,
+        "inertia throttles: {} {}",
+        slow.mass_flow_kg_per_s,
+        wide.mass_flow_kg_per_s
+    );
 }
 
 #[test]
@@ -261,7 +267,14 @@ fn slopes_of_gas_and_boiling_films_are_difference_quotients() {
 
 #[test]
 fn turbulence_resists_flow_and_adds_shear() {
-    let mut setup = Setup::new([90e-3, 110e-3], 20e-6, Fluid::named("water").unwrap(), 320.0, [1e5, 3e6], Switches { heat: false, ..Switches::default() });
+    let mut setup = Setup::new(
+        [90e-3, 110e-3],
+        20e-6,
+        Fluid::named("water").unwrap(),
+        320.0,
+        [1e5, 3e6],
+        Switches { heat: false, ..Switches::default() },
+    );
     setup.speed = 500.0;
     let turbulent = setup.solve();
     setup.switches.turbulence = false;
@@ -272,7 +285,8 @@ fn turbulence_resists_flow_and_adds_shear() {
 
 #[test]
 fn hot_water_flashes_with_the_real_equation_of_state() {
-    let mut setup = Setup::new([24.45e-3, 30.80e-3], 0.8e-6, Fluid::named("water").unwrap(), 430.0, [1.01325e5, 1.0e6], Switches::default());
+    let mut setup =
+        Setup::new([24.45e-3, 30.80e-3], 0.8e-6, Fluid::named("water").unwrap(), 430.0, [1.01325e5, 1.0e6], Switches::default());
     setup.speed = 300.0;
     let result = setup.solve();
     assert!(result.vapour_fraction_max > 0.99);

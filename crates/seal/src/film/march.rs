@@ -14,7 +14,7 @@ use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::{FluidState, PhDerivatives, Phase, PropertyError};
 
 use super::step::{Band, Causes, Lifted, Local};
-use super::{Flashing, FilmError};
+use super::{FilmError, Flashing};
 
 /// Steps of `ln v` between the levels at which the two-phase region is cut.
 const LEVEL: f64 = 0.3;
@@ -199,7 +199,8 @@ impl Marcher<'_> {
 
     fn run(&self, flow: f64) -> Result<March, Failure> {
         let first = self.entry_station(flow)?;
-        let mut marks = vec![Mark { interval: 0, share: 0.0, state: first.state, closure: Closure::Node, mixed: false, by_flow: first.by_flow }];
+        let mut marks =
+            vec![Mark { interval: 0, share: 0.0, state: first.state, closure: Closure::Node, mixed: false, by_flow: first.by_flow }];
         let mut here = first;
         let mut region = self.region(&here.state);
         let (mut interval, last) = (0, self.band.len() - 2);
@@ -676,7 +677,11 @@ impl Marcher<'_> {
         for _ in 0..2 * LOCAL_ITERATIONS {
             let rows = self.rows(interval, &up, &state, 1.0, Closure::Exit, mixed, &causes)?;
             let slope = rows[1].slopes[1];
-            if rows[1].value > 0.0 { high = high.min(enthalpy) } else { low = low.max(enthalpy) }
+            if rows[1].value > 0.0 {
+                high = high.min(enthalpy)
+            } else {
+                low = low.max(enthalpy)
+            }
             let mut step = -rows[1].value / slope;
             if !step.is_finite() || slope <= 0.0 {
                 // Inside the two-phase region the temperature does not tell the enthalpy: leave it.
@@ -727,12 +732,7 @@ impl Marcher<'_> {
         let [by_p, by_h, _] = found.by_flow;
         let target_slope = if choked { self.saturation_slope(&found.state, by_p, by_h) } else { 0.0 };
         marks.push(Mark { interval, share: 1.0, state: found.state, closure: Closure::Short, mixed: false, by_flow: found.by_flow });
-        Ok(March {
-            marks,
-            excess: density * (found.state.pressure_pa - target),
-            excess_slope: density * (by_p - target_slope),
-            choked,
-        })
+        Ok(March { marks, excess: density * (found.state.pressure_pa - target), excess_slope: density * (by_p - target_slope), choked })
     }
 
     /// Change of the saturation pressure at the temperature of a liquid with changes of its pressure and enthalpy.

@@ -16,8 +16,8 @@ pub use axisymmetric::{FilmSensitivity, FilmStart};
 
 use halfmicron_properties::{Fluid, FluidKind, FluidState, PropertyError};
 
-use crate::outcome::{PhaseChange, PhaseChangeKind};
 use crate::model::{Flashing, GapFeature, Switches};
+use crate::outcome::{PhaseChange, PhaseChangeKind};
 use crate::ring::BandNodes;
 
 /// Gap between the mean planes of the faces.

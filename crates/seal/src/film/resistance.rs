@@ -85,14 +85,11 @@ pub fn turbulent_shear_factor<const N: usize>(couette: Jet<N>) -> Jet<N> {
 /// neighbours are blended over a quarter of the decade around each join.
 pub fn kinetic_flow_rate(d: f64) -> (f64, f64) {
     type Piece = fn(f64) -> (f64, f64);
-    let dense: Piece =
-        |d| (d / 6.0 + 1.0162 + 1.0653 / d - 2.1354 / (d * d), 1.0 / 6.0 - 1.0653 / (d * d) + 2.0 * 2.1354 / d.powi(3));
-    let middle: Piece = |d| {
-        (0.13852 * d + 1.25087 + 0.15653 / d - 0.00969 / (d * d), 0.13852 - 0.15653 / (d * d) + 2.0 * 0.00969 / d.powi(3))
-    };
-    let rare: Piece = |d| {
-        (-2.22919 * d + 2.10673 + 0.01653 / d - 0.0000694 / (d * d), -2.22919 - 0.01653 / (d * d) + 2.0 * 0.0000694 / d.powi(3))
-    };
+    let dense: Piece = |d| (d / 6.0 + 1.0162 + 1.0653 / d - 2.1354 / (d * d), 1.0 / 6.0 - 1.0653 / (d * d) + 2.0 * 2.1354 / d.powi(3));
+    let middle: Piece =
+        |d| (0.13852 * d + 1.25087 + 0.15653 / d - 0.00969 / (d * d), 0.13852 - 0.15653 / (d * d) + 2.0 * 0.00969 / d.powi(3));
+    let rare: Piece =
+        |d| (-2.22919 * d + 2.10673 + 0.01653 / d - 0.0000694 / (d * d), -2.22919 - 0.01653 / (d * d) + 2.0 * 0.0000694 / d.powi(3));
     if d > 1.5 { joined(d, 5.0, middle, dense) } else { joined(d.max(0.01), 0.15, rare, middle) }
 }
 

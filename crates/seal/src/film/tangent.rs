@@ -9,7 +9,7 @@ use halfmicron_properties::FluidState;
 
 use super::axisymmetric::{FilmSensitivity, FilmStart, marcher, replay};
 use super::loads::{Projection, step_loads};
-use super::march::{Closure, Mark, March, Marcher, Rows};
+use super::march::{Closure, March, Marcher, Mark, Rows};
 use super::step::{Causes, Lifted, Step};
 use super::{FilmError, FilmInput};
 

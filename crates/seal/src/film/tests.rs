@@ -194,7 +194,11 @@ fn compare(up: &FilmResult, down: &FilmResult, step: f64, pressure: &faer::Mat<f
             pressure[(row, column)]
         );
         let quotient = (up.flux_w_per_m2[row] - down.flux_w_per_m2[row]) / (2.0 * step);
-        assert!((flux[(row, column)] - quotient).abs() < 1e-4 * largest(flux) + 1e-4, "q {row} {column}: {} {quotient}", flux[(row, column)]);
+        assert!(
+            (flux[(row, column)] - quotient).abs() < 1e-4 * largest(flux) + 1e-4,
+            "q {row} {column}: {} {quotient}",
+            flux[(row, column)]
+        );
     }
 }
 

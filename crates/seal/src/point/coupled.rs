@@ -264,8 +264,7 @@ impl Coupled<'_> {
             }
             None => (Mat::zeros(n, n), Mat::zeros(n, n), Mat::zeros(n, n)),
         };
-        let row_scale: Vec<f64> =
-            (0..n).map(|k| self.flux_row_scale(state.gap_m[k], evaluation.film.conductivity_w_per_m_k[k])).collect();
+        let row_scale: Vec<f64> = (0..n).map(|k| self.flux_row_scale(state.gap_m[k], evaluation.film.conductivity_w_per_m_k[k])).collect();
         let unit = |i: usize, j: usize| f64::from(u8::from(i == j));
         let matrix = Mat::from_fn(2 * n, 2 * n, |i, j| match (i < n, j < n) {
             (true, true) => unit(i, j) - shape_by_gap[(i, j)],

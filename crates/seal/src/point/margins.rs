@@ -13,7 +13,7 @@
 
 use halfmicron_properties::{Phase, Saturation};
 
-use super::branch::{Root, Trace, least};
+use super::branch::{BranchEnd, Root, Trace, least};
 use super::folds::{Fold, Rise, folds, next_film_m, rise_of};
 use super::setting::Solved;
 use super::vary::{Branch, End, Place, Varied, Walk, between};
@@ -74,7 +74,11 @@ fn force_fall(solved: &Solved, trace: &Trace, rise: &Rise, root: &Root) -> JumpM
                 followed: closing - least_n,
                 then: None,
                 then_film_m: None,
-                words: format!("no jump as closing force is lost: the film opens steadily up to {}", length(gap)),
+                words: format!(
+                    "no jump as closing force is lost: the film opens steadily up to {}{}",
+                    length(gap),
+                    if trace.narrowed.is_some() { "; a wider one could not be computed" } else { "" }
+                ),
             }
         }
     }
@@ -89,7 +93,10 @@ fn force_rise(solved: &Solved, trace: &Trace, rise: &Rise, root: &Root) -> JumpM
             followed: trace.points.last().map_or(0.0, |point| point.opening_force_n - closing),
             then: None,
             then_film_m: None,
-            words: "no jump as closing force is added: the faces close steadily until asperities carry it".to_owned(),
+            words: match trace.end {
+                BranchEnd::Touching => "no jump as closing force is added: the faces close steadily until asperities carry it".to_owned(),
+                _ => "no jump seen as closing force is added, as far as the curve could be followed".to_owned(),
+            },
         },
     }
 }

@@ -8,8 +8,8 @@ use super::pair::multiply_add;
 use super::setting::{Solved, saturation_k};
 use crate::film::{FilmInput, Gap, film};
 use crate::outcome::{
-    Balances, Coning, DutyOutcome, Equilibrium, FilmPhase, FrictionBand, HeatSplit, Passage, Profiles, Ranged, Regime, Reynolds, RingPair, RingResult,
-    Stiffness,
+    Balances, Coning, DutyOutcome, Equilibrium, FilmPhase, FrictionBand, HeatSplit, Passage, Profiles, Ranged, Regime, Reynolds, RingPair,
+    RingResult, Stiffness,
 };
 use crate::ring::RingState;
 

@@ -1,7 +1,7 @@
 //! One equilibrium followed while one condition of its duty changes, until it vanishes.
 
 use super::PointError;
-use super::branch::{Root, SearchError, equilibrium_within, least};
+use super::branch::{BranchEnd, Root, SearchError, equilibrium_within, least};
 use super::coupled::State;
 use super::duty::{Found, find};
 use super::report;
@@ -10,9 +10,11 @@ use crate::model::{ChamberTemperature, Duty};
 use crate::outcome::{Jump, Work};
 
 /// Newton iterations granted to a place on the branch: it is near, or it is not there.
-const MOST_ITERATIONS: usize = 14;
+const MOST_ITERATIONS: usize = 10;
 /// Places visited on one branch, failures included.
-const MOST_VISITS: usize = 80;
+const MOST_VISITS: usize = 60;
+/// Film solutions granted to one branch before its last search: a branch that asks for more is reported as far as it was followed.
+const MOST_FILMS: u64 = 240;
 /// Ratio of mean films (roughness added) of neighbouring places above which a place belongs to another branch.
 pub(crate) const SAME_BRANCH: f64 = 1.6;
 /// The same where the branch was seen to fold: what is found past the fold is another film unless it hardly differs.
@@ -22,7 +24,7 @@ pub(crate) const FOLD_SEEN: f64 = 3.0;
 /// Share of the extrapolated distance to a fold that a step takes.
 const APPROACH: f64 = 0.7;
 /// Times a lost branch is taken up again where a complete search shows that only Newton had lost it.
-const MOST_RESCUES: usize = 3;
+const MOST_RESCUES: usize = 1;
 
 /// The condition that changes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -149,7 +151,11 @@ impl Walk<'_> {
         let mut step = (0.05 * self.bound.abs()).max(2.0 * self.tolerance);
         let mut failed: Option<(f64, Gone)> = None;
         let mut rescues = 0;
+        let spent = work.film_solves;
         for _ in 0..MOST_VISITS {
+            if work.film_solves - spent > MOST_FILMS {
+                return Branch { places, end: End::Lost("the work granted to it ran out".to_owned()) };
+            }
             let last = &places[places.len() - 1];
             let room = (self.bound - last.change).abs();
             if room <= f64::EPSILON * self.bound.abs() {
@@ -211,12 +217,8 @@ impl Walk<'_> {
             Beyond::Same(place) => Ok(place),
             Beyond::Refused(reason) => Err(End::Lost(if let Gone::Refused(first) = gone { first.clone() } else { reason })),
             Beyond::Jump(then, film_m) => {
-                // Without a fold in sight the search must show that it sees this film where it is, before its not seeing it means anything.
-                let believed = folds.is_some()
-                    || matches!(gone, Gone::Unstable)
-                    || matches!(self.beyond(last.change, last, SAME_PAST_FOLD, work), Beyond::Same(_));
-                if !believed {
-                    return Err(End::Lost("neither Newton nor the search meets this film any more, and no fold was seen".to_owned()));
+                if folds.is_none() && !matches!(gone, Gone::Unstable) {
+                    return Err(End::Lost("neither Newton nor a complete search meets this film there, and no fold was seen".to_owned()));
                 }
                 let distance = folds.filter(|d| *d < gap).unwrap_or(0.5 * gap);
                 Err(End::Jump { at: last.change + self.bound.signum() * distance, then, film_m })
@@ -268,9 +270,17 @@ impl Walk<'_> {
             let Some(trace) = trace else {
                 return Err(failures.into_iter().next().map_or(Gone::Vanished, Gone::from));
             };
+            let complete = matches!(trace.end, BranchEnd::Touching | BranchEnd::WideOpen);
             let mut stable = roots.iter().filter(|root| root.is_stable());
             if let Some(root) = stable.find(|root| self.alike(&last.state, &root.state, factor)) {
                 return Ok(Beyond::Same(Box::new(Place::new(solved, root, change))));
+            }
+            if !complete {
+                let reason = failures.into_iter().next().map_or(Gone::Vanished, Gone::from);
+                return Err(match reason {
+                    Gone::Refused(reason) => Gone::Refused(reason),
+                    _ => Gone::Refused("a complete search broke off there".to_owned()),
+                });
             }
             let holding = |root: &Root| Holding { film_m: least(&root.state.gap_m), holds: root.slopes.rises_as_it_closes() };
             let films: Vec<Holding> = roots.iter().map(holding).collect();

@@ -11,6 +11,7 @@ use crate::model::Model;
 use crate::outcome::{DutyOutcome, Equilibrium, Jump, Provenance, Status, Work};
 use crate::point::vary::{FOLD_SEEN, Holding, SAME_BRANCH, SAME_PAST_FOLD, alike, between, distance_to_fold, jump};
 use crate::point::{Options, State};
+use crate::rules::is_computed;
 use crate::rules::text::length;
 
 /// Halvings of a step that place a fold, to the 256th part of it.
@@ -305,7 +306,9 @@ impl Walk<'_> {
     fn jump(&mut self, track: &Track, lost: f64, searched: &DutyOutcome) -> Result<Option<Track>, StudyError> {
         let from_m = track.last().least_m();
         let value = 0.5 * (track.last().value + lost);
-        let Some(wide_open) = searched.trace.first() else {
+        // A search that broke off knows neither what holds nor where the faces go.
+        let broke_off = searched.equilibria.is_empty() && !is_computed(searched.status);
+        let Some(wide_open) = searched.trace.first().filter(|_| !broke_off) else {
             let reason = format!("the film is lost here: {}", searched.reason);
             self.rows.push(SweepRow { reason, ..row(value, None, searched, false) });
             return Ok(None);
