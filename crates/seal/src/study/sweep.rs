@@ -221,9 +221,11 @@ impl Walk<'_> {
             return Ok(Some(track.with(place)));
         }
         let (track, lost) = self.narrow(track, value)?;
-        let (outcome, _) = self.solve(lost)?;
-        if let Some(place) = self.continuation(&track, lost, &outcome)? {
+        let (outcome, state) = self.solve(lost)?;
+        let searched = state.map(|state| Place::new(lost, &outcome, state));
+        if let Some(place) = self.continuation(&track, lost, &outcome, searched)? {
             // The film is there: Newton alone had lost it.
+            let Some(place) = place else { return self.search(value) };
             let track = Track::at(place);
             if lost == value {
                 self.push(value, None, &outcome, true);
@@ -278,19 +280,24 @@ impl Walk<'_> {
         Ok(state.map(|state| Track::at(Place::new(value, &outcome, state))))
     }
 
-    /// The followed film among those of a complete search at a value, if it goes on there.
-    fn continuation(&mut self, track: &Track, value: f64, searched: &DutyOutcome) -> Result<Option<Place>, StudyError> {
+    /// The followed film among those of a complete search at a value, if it goes on there; with its place, unless that escapes the solver.
+    ///
+    /// `searched` is the place of the film that the search chose.
+    fn continuation(
+        &mut self,
+        track: &Track,
+        value: f64,
+        outcome: &DutyOutcome,
+        searched: Option<Place>,
+    ) -> Result<Option<Option<Place>>, StudyError> {
         let roughness = self.varied.roughness_m();
         let factor = if track.folds_before(value) { SAME_PAST_FOLD } else { SAME_BRANCH };
-        for equilibrium in searched.equilibria.iter().filter(|equilibrium| equilibrium.stable) {
-            let state = state_of(equilibrium);
-            if alike(&track.last().state, &state, roughness, factor)
-                && let (_, Some(place)) = self.settled(value, &state)?
-            {
-                return Ok(Some(place));
-            }
+        let same = |state: &State| alike(&track.last().state, state, roughness, factor);
+        if let Some(place) = searched.filter(|place| same(&place.state)) {
+            return Ok(Some(Some(place)));
         }
-        Ok(None)
+        let Some(state) = outcome.equilibria.iter().filter(|e| e.stable).map(state_of).find(same) else { return Ok(None) };
+        Ok(Some(self.settled(value, &state)?.1))
     }
 
     /// The film near a start, as the solver leaves it.
@@ -309,8 +316,6 @@ impl Walk<'_> {
         // A search that broke off knows neither what holds nor where the faces go.
         let broke_off = searched.equilibria.is_empty() && !is_computed(searched.status);
         let Some(wide_open) = searched.trace.first().filter(|_| !broke_off) else {
-            let reason = format!("the film is lost here: {}", searched.reason);
-            self.rows.push(SweepRow { reason, ..row(value, None, searched, false) });
             return Ok(None);
         };
         let holding = |e: &Equilibrium| Holding { film_m: e.minimum_film_m.nominal, holds: e.stable };
