@@ -1,9 +1,7 @@
 //! What of a solved duty decides whether a choice can matter to it.
 
-use halfmicron_properties::{Fluid, Saturation};
-
-use crate::model::{Flashing, Model, Switches};
-use crate::outcome::{Conditions, Equilibrium};
+use crate::model::Model;
+use crate::outcome::{Conditions, Equilibrium, FilmPhase};
 
 /// The few facts that the choices ask for.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -14,7 +12,7 @@ pub struct Facts {
     pub boils: bool,
     /// Whether liquid stands above its boiling temperature somewhere in the film (frozen flashing).
     pub superheated: bool,
-    /// Whether gas or supercritical fluid of low density fills any of the film.
+    /// Whether gas or supercritical fluid fills any of the film.
     pub gas: bool,
     /// Greatest Reynolds number over the band, radial or circumferential.
     pub reynolds: f64,
@@ -26,54 +24,23 @@ pub struct Facts {
     pub convective_inertia: bool,
 }
 
-/// Mean film temperature this near saturation is at saturation, K.
-const AT_SATURATION_K: f64 = 1e-6;
-
-/// Where the film of a place stands beside its saturation temperature.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Side {
-    Below,
-    At,
-    Above,
-}
-
 impl Facts {
-    /// The facts of a solved duty; `fluid` is the one of that duty.
-    pub fn of(model: &Model, fluid: &Fluid, conditions: &Conditions, point: &Equilibrium) -> Self {
-        let sides: Vec<Side> = sides(fluid, point).collect();
-        let has = |side: Side| sides.contains(&side);
-        let Switches { flashing, convective_inertia, .. } = model.switches;
-        let enters_liquid = conditions.chamber_saturation_k.is_some_and(|boiling_k| conditions.chamber_temperature_k <= boiling_k);
-        let superheated = flashing == Flashing::Frozen && enters_liquid && has(Side::Above);
-        let partly = point.vapour_fraction_max > 0.0 && point.vapour_fraction_max < 1.0;
+    /// The facts of a solved duty.
+    pub fn of(model: &Model, conditions: &Conditions, point: &Equilibrium) -> Self {
+        let has = |phase: FilmPhase| point.profiles.phase.contains(&phase);
+        let gas = has(FilmPhase::Gas) || has(FilmPhase::Supercritical);
         Self {
             turning: conditions.turning,
-            boils: !superheated && (partly || has(Side::At) || (has(Side::Below) && has(Side::Above))),
-            superheated,
-            gas: !superheated && has(Side::Above),
+            // A change of phase between two nodes leaves no node that holds both.
+            boils: has(FilmPhase::Mixture) || !point.passage.phase_changes.is_empty(),
+            superheated: has(FilmPhase::Superheated),
+            gas,
             reynolds: point.reynolds.couette.max(point.reynolds.pressure),
             film_parameter: point.film_parameter,
-            inertia_share: inertia_share(model, conditions, point, has(Side::Above)),
-            convective_inertia,
+            inertia_share: inertia_share(model, conditions, point, gas),
+            convective_inertia: model.switches.convective_inertia,
         }
     }
-}
-
-/// Every place of the film beside its saturation temperature; what has none that is known counts as liquid.
-fn sides(fluid: &Fluid, point: &Equilibrium) -> impl Iterator<Item = Side> {
-    let critical_k = fluid.critical_point().map_or(f64::INFINITY, |(kelvin, _)| kelvin);
-    point.profiles.pressure_pa.iter().zip(&point.profiles.temperature_k).map(move |(&pressure_pa, &kelvin)| {
-        let boiling_k = match fluid.saturation_temperature(pressure_pa) {
-            Saturation::At(kelvin) => kelvin,
-            Saturation::Supercritical => critical_k,
-            Saturation::Beyond { .. } | Saturation::NoVapourData => f64::INFINITY,
-        };
-        match kelvin - boiling_k {
-            above if above > AT_SATURATION_K => Side::Above,
-            below if below < -AT_SATURATION_K => Side::Below,
-            _ => Side::At,
-        }
-    })
 }
 
 /// Dynamic pressure of the radial flow at its fastest over the pressure difference: a gas thins out with its pressure.

@@ -109,7 +109,7 @@ pub fn spread(prepared: &Prepared, duty: &Duty, nominal: &DutyOutcome, state: Op
         return spread;
     };
     let model = prepared.model();
-    let facts = Facts::of(model, duty.fluid.as_deref().unwrap_or(&model.fluid), &nominal.conditions, point);
+    let facts = Facts::of(model, &nominal.conditions, point);
     spread.headlines = HEADLINES.iter().filter_map(|headline| unspread(headline, point)).collect();
     for choice in CHOICES {
         if let Some(reason) = choice.idle(&facts) {
