@@ -5,12 +5,15 @@ use halfmicron::model::{EdgeSelector, Model, RingRole, SecondaryFriction, Second
 use halfmicron::notice::Severity;
 use halfmicron::outcome::Status;
 
-pub const CASES: [(&str, &str); 5] = [
+pub const CASES: [(&str, &str); 8] = [
     ("brine-booster", include_str!("../../../../cases/brine-booster.toml")),
     ("caustic-transfer", include_str!("../../../../cases/caustic-transfer.toml")),
     ("chlorine-agitator", include_str!("../../../../cases/chlorine-agitator.toml")),
     ("thermal-oil", include_str!("../../../../cases/thermal-oil.toml")),
     ("thickener-underflow", include_str!("../../../../cases/thickener-underflow.toml")),
+    ("feed-pump", include_str!("../../../../cases/feed-pump.toml")),
+    ("nitrogen-blower", include_str!("../../../../cases/nitrogen-blower.toml")),
+    ("vacuum-condensate", include_str!("../../../../cases/vacuum-condensate.toml")),
 ];
 
 pub fn model(text: &str) -> Result<Model, CaseErrors> {
@@ -41,6 +44,9 @@ fn hand_numbers_of_the_scenario() {
         (6471.7, 206.00, 0.7591, 1.02),
         (1067.4, 75.50, 0.7666, 11.46),
         (2177.1, 99.00, 0.7287, 5.08),
+        (2682.9, 122.00, 0.7746, 19.04),
+        (3455.8, 110.00, 0.7670, 17.16),
+        (1335.2, 85.00, 0.7513, 6.59),
     ];
     for ((name, text), (area, diameter, balance, speed)) in CASES.into_iter().zip(expected) {
         let model = good(name, text);
@@ -62,6 +68,9 @@ fn which_ring_floats_and_which_is_narrow() {
         (RingRole::Rotating, RingRole::Rotating),
         (RingRole::Rotating, RingRole::Rotating),
         (RingRole::Stationary, RingRole::Stationary),
+        (RingRole::Stationary, RingRole::Stationary),
+        (RingRole::Stationary, RingRole::Stationary),
+        (RingRole::Rotating, RingRole::Rotating),
     ]) {
         let model = good(name, text);
         let rings = [&model.rotating_ring, &model.stationary_ring];
