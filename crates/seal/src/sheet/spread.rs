@@ -113,7 +113,7 @@ fn of_run(run: &AlternativeRun) -> String {
     let what = format!("{}: {label}, {}", as_in_the_case(&run.taken), words.map_or("", |alternative| alternative.words));
     match (run.values.is_empty(), run.searched) {
         (true, _) => format!("{what}: {}: {}", status_in_words(run.status), run.reason),
-        (false, true) => format!("{what} (another operating point: the first was lost and the curve searched anew)"),
+        (false, true) => format!("{what} (the operating point could not be followed there and was found by a search of the whole curve)"),
         (false, false) => what,
     }
 }
