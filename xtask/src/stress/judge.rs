@@ -16,7 +16,8 @@ pub const CLOSED: f64 = 1e-8;
 const IN_FULL: u64 = 50;
 
 /// Keys of the outcome that may be empty by design; anything else that the serialiser writes as null was no finite number.
-const OPTIONAL: [&str; 12] = [
+const OPTIONAL: [&str; 13] = [
+    "leakage_normal",
     "chosen",
     "hours_per_year",
     "chamber_saturation_k",

@@ -20,6 +20,9 @@ use halfmicron_properties::FluidEntry;
 
 use judge::{Finding, Kind};
 
+/// Cases between two signs of life.
+const PROGRESS: u64 = 100;
+
 /// What a study is asked for.
 struct Study {
     cases: u64,
@@ -80,6 +83,9 @@ fn solve(study: &Study, library: &[FluidEntry]) -> Vec<Finding> {
             let index = next.fetch_add(1, Ordering::Relaxed);
             if index >= study.cases {
                 return findings;
+            }
+            if index > 0 && index.is_multiple_of(PROGRESS) {
+                eprintln!("{index} of {}", study.cases);
             }
             let index = study.first + index;
             if let Some(text) = case::text(study.seed, index, library) {
