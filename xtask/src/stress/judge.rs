@@ -12,7 +12,7 @@ use serde_json::Value;
 
 /// Relative residual up to which a balance counts as closed.
 pub const CLOSED: f64 = 1e-8;
-/// Every so many-th case is solved with the ranges of its numbers.
+/// Every so many-th case is solved with the ranges of its numbers and the margins to the jump.
 const IN_FULL: u64 = 50;
 
 /// Keys of the outcome that may be empty by design; anything else that the serialiser writes as null was no finite number.
@@ -168,7 +168,8 @@ pub fn case(index: u64, text: &str) -> Vec<Finding> {
         Err(_) => return panicked(),
     };
     let solve = |k: usize| {
-        let options = Options { ranges: index.is_multiple_of(IN_FULL), ..Options::default() };
+        let full = index.is_multiple_of(IN_FULL);
+        let options = Options { ranges: full, margins: full, ..Options::default() };
         let start = Clock::now();
         let solved = catch_unwind(AssertUnwindSafe(|| prepared.solve_with(&model.duties[k], None, options).0));
         let seconds = start.seconds();
