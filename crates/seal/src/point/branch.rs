@@ -2,6 +2,7 @@
 //! every crossing with the closing force is found even where the force is many-valued in the gap.
 
 use super::coupled::{Coupled, Evaluation, Slopes, State, dot};
+use super::damped::stepped;
 use crate::film::FilmError;
 use crate::outcome::Work;
 
@@ -294,8 +295,8 @@ pub fn fixed_gap(
     work: &mut Work,
 ) -> Result<(State, Evaluation, Slopes), SearchError> {
     let mut history: Vec<f64> = Vec::new();
+    let mut evaluation = coupled.evaluate(&mut state, work)?;
     for _ in 0..40 {
-        let evaluation = coupled.evaluate(&mut state, work)?;
         let norm = evaluation.residual_norm();
         let slow = history.last().is_some_and(|&before| norm > 0.2 * before);
         history.push(norm);
@@ -307,7 +308,7 @@ pub fn fixed_gap(
             return Ok((state, evaluation, kept));
         }
         work.iterations += 1;
-        state = coupled.moved(&state, &kept.step(&evaluation), 0.0);
+        (state, evaluation) = stepped(coupled, &state, &kept.step(&evaluation), 0.0, norm, work)?;
         slopes = Some(kept);
     }
     Err(SearchError::NotConverged(history))
@@ -346,11 +347,10 @@ pub(super) fn advance(coupled: &Coupled, from: &BranchPoint, step: f64, work: &m
         let denominator = tangent.metric.product(&tangent.unknowns, tangent.inner_gap_m, &slopes.by_inner_gap, 1.0);
         let inner = -numerator / denominator;
         let whole: Vec<f64> = newton.iter().zip(&slopes.by_inner_gap).map(|(n, y)| n + inner * y).collect();
-        state = coupled.moved(&state, &whole, inner);
-        work.iterations += 1;
-        evaluation = coupled.evaluate(&mut state, work)?;
-        let norm = evaluation.residual_norm();
         let before = history[history.len() - 1];
+        work.iterations += 1;
+        (state, evaluation) = stepped(coupled, &state, &whole, inner, before, work)?;
+        let norm = evaluation.residual_norm();
         history.push(norm);
         if norm < TRACE_TOLERANCE {
             let arc = from.arc + step;
@@ -552,8 +552,8 @@ pub(super) fn equilibrium_within(
     // Newton matrix with the residual at which it was made: a far one still converges, but its slopes are not those of the root.
     let mut slopes: Option<(Slopes, f64)> = None;
     let mut polished = false;
+    let mut evaluation = coupled.evaluate(&mut state, work)?;
     for _ in 0..most {
-        let evaluation = coupled.evaluate(&mut state, work)?;
         let excess = (evaluation.opening_force_n - closing_force_n) / closing_force_n.abs().max(1.0);
         let norm = evaluation.residual_norm().max(excess.abs());
         let slow = history.last().is_none_or(|&before: &f64| norm > 0.05 * before);
@@ -578,11 +578,8 @@ pub(super) fn equilibrium_within(
         let largest = whole[..whole.len() / 2].iter().fold(0.0, |m: f64, s| m.max(s.abs()));
         let share = if largest > limit { limit / largest } else { 1.0 };
         let step: Vec<f64> = whole.iter().map(|s| share * s).collect();
-        state = coupled.moved(&state, &step, share * inner);
+        (state, evaluation) = stepped(coupled, &state, &step, share * inner, norm, work)?;
         slopes = Some((kept, made_at));
-        if !norm.is_finite() {
-            break;
-        }
     }
     Err(SearchError::NotConverged(history))
 }

@@ -6,6 +6,7 @@
 pub mod branch;
 mod chamber;
 pub mod coupled;
+mod damped;
 mod duty;
 mod folds;
 mod margins;

@@ -1,0 +1,53 @@
+//! A Newton step of the coupled system, shortened where the film has no answer at its end.
+
+use super::branch::SearchError;
+use super::coupled::{Coupled, Evaluation, State};
+use crate::film::FilmError;
+use crate::outcome::Work;
+
+/// Shares of the step tried in turn.
+const SHARES: [f64; 5] = [1.0, 0.5, 0.2, 0.08, 0.03];
+/// Growth of the residual that still counts as progress: Newton far from the answer may pass through a worse state.
+const WORSE: f64 = 10.0;
+/// Scaled residual that is never called worse.
+const SMALL: f64 = 1e-2;
+
+/// The state at the end of a scaled step and of a step of the inner gap, evaluated.
+///
+/// Where boiling or choking sets in, a whole step may ask for temperatures or pressures that no fluid has: then a part of it is taken. A
+/// part is also taken where the whole step multiplies the residual `before` it.
+///
+/// # Errors
+/// [`SearchError::NotConverged`] for a step that is no number; the film's own reason where even the shortest part has no answer.
+pub(super) fn stepped(
+    coupled: &Coupled,
+    from: &State,
+    step: &[f64],
+    inner_gap_step_m: f64,
+    before: f64,
+    work: &mut Work,
+) -> Result<(State, Evaluation), SearchError> {
+    if !inner_gap_step_m.is_finite() || step.iter().any(|s| !s.is_finite()) {
+        return Err(SearchError::NotConverged(vec![before]));
+    }
+    let mut kept: Option<(State, Evaluation)> = None;
+    let mut refused = FilmError::Input("no step was tried");
+    for share in SHARES {
+        let part: Vec<f64> = step.iter().map(|s| share * s).collect();
+        let mut state = coupled.moved(from, &part, share * inner_gap_step_m);
+        match coupled.evaluate(&mut state, work) {
+            Ok(evaluation) => {
+                let norm = evaluation.residual_norm();
+                if norm < (WORSE * before).max(SMALL) {
+                    return Ok((state, evaluation));
+                }
+                let better = kept.as_ref().is_none_or(|(_, other)| norm < other.residual_norm());
+                if better && norm.is_finite() {
+                    kept = Some((state, evaluation));
+                }
+            }
+            Err(error) => refused = error,
+        }
+    }
+    kept.ok_or(SearchError::Film(refused))
+}
