@@ -3,17 +3,12 @@
 
 use super::coupled::{Coupled, Evaluation, Slopes, State, dot};
 use super::damped::stepped;
+use super::starts::{Narrowed, wide_end};
 use crate::film::FilmError;
 use crate::outcome::Work;
 
 /// Least gap of the widest point of the scan, m.
 pub const WIDE_OPEN_M: f64 = 6e-5;
-/// Least gaps from which the scan starts where wider ones have no film, m.
-const NARROWER_STARTS_M: [f64; 5] = [3e-5, 1.5e-5, 7e-6, 3e-6, 1.5e-6];
-/// Share by which the least gap of the widest point may miss what was meant.
-const START_TOLERANCE: f64 = 0.25;
-/// Times that a soft or strongly coned pair is moved until its least gap is the one meant.
-const START_MOVES: usize = 8;
 /// Narrow end of the scan in roughnesses: below this the statistics of the faces mean nothing.
 pub const TOUCHING_ROUGHNESSES: f64 = -3.0;
 /// Scaled residual accepted for points of the trace (1e-11 m, 1e-4 K).
@@ -34,9 +29,11 @@ const STRAIGHT: f64 = 0.95;
 const SHARPEST: f64 = 0.75;
 /// Newton iterations for an equilibrium from any start.
 const MOST_ITERATIONS: usize = 40;
-const MAX_POINTS: usize = 2000;
+/// Points of a curve; a good one has some tens. Finer steps than usual may take more.
+const MOST_POINTS: usize = 300;
+const MOST_FINE_POINTS: usize = 2000;
 const FIRST_STEP: f64 = 0.6;
-const LONGEST_STEP: f64 = 1.2;
+pub(super) const LONGEST_STEP: f64 = 1.2;
 const SHORTEST_STEP: f64 = 1e-4;
 /// Halvings of a step whose crossing was not reached.
 const HALVINGS: usize = 6;
@@ -123,7 +120,7 @@ pub struct Trace {
     /// Why it ended at the narrow end.
     pub end: BranchEnd,
     /// Why it does not start wide open, where it does not.
-    pub narrowed: Option<SearchError>,
+    pub narrowed: Option<Narrowed>,
 }
 
 /// A solved equilibrium with its slopes.
@@ -208,10 +205,23 @@ pub fn trace(coupled: &Coupled, enough_n: f64, work: &mut Work) -> Result<Trace,
 /// As [`trace`].
 pub fn trace_in_steps(coupled: &Coupled, enough_n: f64, longest: f64, work: &mut Work) -> Result<Trace, SearchError> {
     let (first, narrowed) = wide_end(coupled, work)?;
+    Ok(follow(coupled, first, narrowed, enough_n, longest, work))
+}
+
+/// Follow the curve from a solved point towards closing.
+pub(super) fn follow(
+    coupled: &Coupled,
+    first: BranchPoint,
+    narrowed: Option<Narrowed>,
+    enough_n: f64,
+    longest: f64,
+    work: &mut Work,
+) -> Trace {
     let mut points = vec![first];
     let mut step = FIRST_STEP.min(longest);
     let mut failure = BranchEnd::TooManyPoints;
-    while points.len() < MAX_POINTS {
+    let most = if longest < LONGEST_STEP { MOST_FINE_POINTS } else { MOST_POINTS };
+    while points.len() < most {
         let last = &points[points.len() - 1];
         match advance(coupled, last, step, work) {
             Ok((point, iterations)) => {
@@ -226,7 +236,7 @@ pub fn trace_in_steps(coupled: &Coupled, enough_n: f64, longest: f64, work: &mut
                 let end = end_reached(coupled, &point, enough_n);
                 points.push(point);
                 if let Some(end) = end {
-                    return Ok(Trace { points, end, narrowed });
+                    return Trace { points, end, narrowed };
                 }
             }
             Err(error) => {
@@ -237,12 +247,12 @@ pub fn trace_in_steps(coupled: &Coupled, enough_n: f64, longest: f64, work: &mut
                     SearchError::NotConverged(history) => BranchEnd::Lost { residual: history.last().copied().unwrap_or(f64::MAX) },
                 };
                 if step < SHORTEST_STEP {
-                    return Ok(Trace { points, end: failure, narrowed });
+                    return Trace { points, end: failure, narrowed };
                 }
             }
         }
     }
-    Ok(Trace { points, end: failure, narrowed })
+    Trace { points, end: failure, narrowed }
 }
 
 fn end_reached(coupled: &Coupled, point: &BranchPoint, enough_n: f64) -> Option<BranchEnd> {
@@ -251,37 +261,6 @@ fn end_reached(coupled: &Coupled, point: &BranchPoint, enough_n: f64) -> Option<
         return Some(BranchEnd::Touching);
     }
     (least > 1.5 * WIDE_OPEN_M).then_some(BranchEnd::WideOpen)
-}
-
-/// The widest point that has a film, and why no wider one has.
-fn wide_end(coupled: &Coupled, work: &mut Work) -> Result<(BranchPoint, Option<SearchError>), SearchError> {
-    let widest = match opened_to(coupled, WIDE_OPEN_M, work) {
-        Ok(point) => return Ok((point, None)),
-        Err(error) => error,
-    };
-    for least_m in NARROWER_STARTS_M {
-        if let Ok(point) = opened_to(coupled, least_m, work) {
-            return Ok((point, Some(widest)));
-        }
-    }
-    Err(widest)
-}
-
-/// The point whose least gap is near `least_m`, found from the unloaded shape.
-fn opened_to(coupled: &Coupled, least_m: f64, work: &mut Work) -> Result<BranchPoint, SearchError> {
-    let shape = coupled.cold_state(0.0);
-    let mut state = coupled.cold_state(least_m - least(&shape.gap_m));
-    let mut moves = 0;
-    loop {
-        let (solved, evaluation, slopes) = fixed_gap(coupled, state, None, work)?;
-        let missing_m = least_m - least(&solved.gap_m);
-        if missing_m.abs() < START_TOLERANCE * least_m || moves == START_MOVES {
-            return Ok(point(coupled, solved, &evaluation, &slopes, None, 0.0));
-        }
-        moves += 1;
-        state =
-            State { inner_gap_m: solved.inner_gap_m + missing_m, gap_m: solved.gap_m.iter().map(|h| h + missing_m).collect(), ..solved };
-    }
 }
 
 /// Solve at a fixed inner gap; `slopes` is a Newton matrix made nearby, renewed where it converges badly.
@@ -325,6 +304,11 @@ fn point(coupled: &Coupled, state: State, evaluation: &Evaluation, slopes: &Slop
         state,
         tangent,
     }
+}
+
+/// A solved state as the first point of a curve, headed for closing.
+pub(super) fn first_point(coupled: &Coupled, state: State, evaluation: &Evaluation, slopes: &Slopes) -> BranchPoint {
+    point(coupled, state, evaluation, slopes, None, 0.0)
 }
 
 /// One predictor-corrector step of length `step`; returns the point and the corrections it took.

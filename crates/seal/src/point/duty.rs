@@ -2,11 +2,12 @@
 
 use halfmicron_properties::{Fluid, FluidKind};
 
-use super::branch::{Root, SearchError, Trace, crossings, equilibrium, trace};
+use super::branch::{Root, SearchError, Trace, crossings, equilibrium, least, trace};
 use super::chamber::{Mixing, Step};
 use super::coupled::State;
 use super::none::{no_equilibrium, trace_points, words};
 use super::setting::{Refusal, Solved};
+use super::starts::trace_below;
 use super::{Options, Prepared, margins, ranges, report};
 use crate::film::resistance::{LAMINAR_REYNOLDS, TURBULENT_REYNOLDS};
 use crate::hand;
@@ -135,9 +136,17 @@ pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_ba
             return Found { roots: Vec::new(), trace: None, failures };
         }
     }
-    match trace(&coupled, 1.02 * greatest_contact_n(solved), work) {
-        Ok(trace) => {
+    let enough = 1.02 * greatest_contact_n(solved);
+    match trace(&coupled, enough, work) {
+        Ok(mut trace) => {
             let (mut roots, mut more) = crossings(&coupled, &trace, closing, work);
+            // A curve lost on its way says nothing of the closer films, in which seals run: they are looked for from a narrower start.
+            while roots.is_empty()
+                && let Some(closer) = trace_below(&coupled, &trace, enough, work)
+            {
+                (roots, more) = crossings(&coupled, &closer, closing, work);
+                trace = closer;
+            }
             roots.reverse();
             failures.append(&mut more);
             Found { roots, trace: Some(trace), failures }
@@ -243,6 +252,15 @@ fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
             "duty",
             "pressure is reversed: what enters the film is the low-side medium, computed here with the properties of the sealed fluid",
             "Judge closing and contact from this duty, not leakage.",
+        ));
+    }
+    let widest = found.trace.as_ref().and_then(|trace| Some((trace.narrowed.as_ref()?, trace.points.first()?)));
+    if let Some((narrowed, first)) = widest.filter(|_| !found.roots.is_empty()) {
+        outcome.notices.push(Notice::caution(
+            "search.narrowed",
+            "",
+            format!("films wider than {} could not be searched: {}", text::length(least(&first.state.gap_m)), narrowed.words),
+            "An equilibrium blown open beyond that would not be seen; the one given is the nearest to closed faces.",
         ));
     }
     for failure in &found.failures {

@@ -24,10 +24,11 @@ fn inside(trace: &Trace, end_m: f64) -> impl Iterator<Item = &BranchPoint> {
 
 /// A film that leaves the range of its fluid is out of range; anything else is the method's own failure.
 fn status_of(error: &SearchError) -> Status {
-    match error {
-        SearchError::Film(FilmError::Property(_)) => Status::OutOfRange,
-        _ => Status::NotConverged,
-    }
+    if is_out_of_range(error) { Status::OutOfRange } else { Status::NotConverged }
+}
+
+pub(super) fn is_out_of_range(error: &SearchError) -> bool {
+    matches!(error, SearchError::Film(FilmError::Property(_)))
 }
 
 /// "None", with an inequality that the trace lets anybody check.
@@ -54,19 +55,23 @@ pub(super) fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &
                 "the faces part: over the whole scan, from {widest:.0} um to {last_gap:.2} um least gap, the opening force is at least {low:.1} N, above closing {closing:.1} N"
             ),
         ),
-        (BranchEnd::Touching | BranchEnd::WideOpen, Some(error)) if low > closing => (
-            status_of(error),
+        (BranchEnd::Touching | BranchEnd::WideOpen, Some(narrowed)) if low > closing => (
+            if narrowed.out_of_range { Status::OutOfRange } else { Status::NotConverged },
             format!(
                 "from {widest:.2} um to {last_gap:.2} um least gap the opening force is at least {low:.1} N, above closing {closing:.1} N, and no wider film could be computed: {}",
-                words(error)
+                narrowed.words
             ),
         ),
         (BranchEnd::Touching | BranchEnd::WideOpen, _) if high < closing => (
             Status::NoneFacesTouch,
             format!(
-                "the faces touch beyond the model: the greatest opening force of the scan down to {:.1} roughnesses ({:.2} um), {high:.1} N, stays below closing {closing:.1} N",
+                "the faces touch beyond the model: the greatest opening force of the scan down to {:.1} roughnesses ({:.2} um), {high:.1} N, stays below closing {closing:.1} N{}",
                 TOUCHING_ROUGHNESSES,
-                1e6 * end_m
+                1e6 * end_m,
+                trace.narrowed.as_ref().map_or_else(String::new, |narrowed| format!(
+                    "; films wider than {widest:.2} um could not be computed: {}",
+                    narrowed.words
+                ))
             ),
         ),
         (BranchEnd::FluidRange(reason), _) => (
@@ -86,7 +91,7 @@ pub(super) fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &
     }
 }
 
-fn lost(end: &BranchEnd) -> String {
+pub(super) fn lost(end: &BranchEnd) -> String {
     match end {
         BranchEnd::Film(reason) => reason.clone(),
         BranchEnd::Lost { residual } => format!("no step of the curve converges, last residual {residual:.1e}"),
