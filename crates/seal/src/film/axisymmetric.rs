@@ -24,7 +24,7 @@ const TOLERANCE: f64 = 1e-6;
 
 /// Width of the bracket, relative, at which a flow that almost meets the exit is taken for choked, and how nearly it must.
 const COLLAPSED: f64 = 1e-9;
-const NEARLY: f64 = 1e-5;
+const NEARLY: f64 = 1e-6;
 
 /// A film to start from: pressure, enthalpy at each node (inner to outer) and mass flow (outward).
 #[derive(Debug, Clone, PartialEq)]
@@ -75,7 +75,7 @@ pub(super) fn solve(input: &FilmInput, start: Option<&FilmStart>) -> Result<(Fil
 
 fn check(input: &FilmInput) -> Result<(), FilmError> {
     let n = input.nodes.radius_m.len();
-    if n < 3 || n % 2 == 0 || input.nodes.weight_m2.len() != n || input.gap.profile_m.len() != n || input.face_temperature_k.len() != n {
+    if n < 3 || n.is_multiple_of(2) || input.nodes.weight_m2.len() != n || input.gap.profile_m.len() != n || input.face_temperature_k.len() != n {
         return Err(FilmError::Input("band nodes, gap and face temperature must have the same odd length, at least 3"));
     }
     let finite = input.gap.profile_m.iter().chain(input.face_temperature_k).all(|x| x.is_finite());
@@ -155,7 +155,7 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
                     return Ok(Some((flow, March { choked: true, ..march }, iteration)));
                 }
                 if trial - low < 1e-14 * high || trial < 1e-300 {
-                    return kept.map_or_else(|| Err(not_converged(history.clone())), Err);
+                    break;
                 }
             }
             Ended::Through(march) => {
@@ -163,8 +163,11 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
                 let relative = (step / trial).abs();
                 last_step = relative.min(1.0);
                 history.push(relative);
-                if march.excess == 0.0 || (high - low) < 1e-13 * trial.abs() {
+                if march.excess == 0.0 || ((high - low) < 1e-13 * trial.abs() && relative < NEARLY) {
                     return Ok(Some((trial, march, iteration)));
+                }
+                if (high - low) < 1e-14 * trial.abs() {
+                    break;
                 }
                 // The place of a front bends more than the rest.
                 let last = if march.marks.iter().any(|mark| mark.mixed) { 1e-3 * TOLERANCE } else { TOLERANCE };
@@ -205,6 +208,10 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
                 trial = next;
             }
         }
+    }
+    // The last digits may be lost where a front meets a node: what almost meets the exit is the answer.
+    if let Some((flow, march)) = nearly {
+        return Ok(Some((flow, march, MAX_ITERATIONS)));
     }
     kept.map_or_else(|| Err(not_converged(history.clone())), Err)
 }

@@ -22,6 +22,10 @@ const LEVEL: f64 = 0.3;
 const NEAREST: f64 = 1.8;
 const FARTHEST: f64 = 2.4;
 const MAX_STEPS: usize = 600;
+/// Times that a trial may be held at the phase line before the phase is taken to end before the end of the step.
+const MOST_HOLDS: usize = 4;
+/// Halvings of an interval in search of the phase line.
+const HALVINGS: usize = 14;
 const EXPLORING_STEPS: usize = 40;
 const LOCAL_ITERATIONS: usize = 30;
 /// Scaled correction after which a local Newton step is the last.
@@ -35,6 +39,8 @@ const MIXTURE_STRIDE: f64 = 3e5;
 pub(super) enum Closure {
     /// The next node of the band.
     Node,
+    /// A share of the interval, where a longer step has no answer.
+    Share(f64),
     /// A value of `ln v`.
     Level(f64),
     /// Saturated liquid.
@@ -98,7 +104,7 @@ impl From<PropertyError> for Failure {
     fn from(error: PropertyError) -> Self {
         match error {
             // Pressures that fall out of the range belong to flows that do not pass.
-            PropertyError::PressureOutOfRange { .. } => Self::NoRoot,
+            PropertyError::PressureOutOfRange { .. } | PropertyError::WouldFreeze { .. } => Self::NoRoot,
             other => Self::Property(other),
         }
     }
@@ -296,30 +302,77 @@ impl Marcher<'_> {
                 // Heat without limit: the front has no width.
                 return Ok((Closure::Flash, self.flash(here)?, Region::Light));
             }
-            return self.next_in_mixture(interval, here, flow, exit);
+            return match self.next_in_mixture(interval, here, flow, exit) {
+                Err(Failure::NoRoot) => self.shorter(interval, here, region, flow),
+                found => found,
+            };
         }
         let side = if region == Region::Dense { Closure::Boil } else { Closure::Dew };
         if exit {
-            let beyond = self.exit_state(interval, here, region, flow, self.exit_pressure)?.0;
-            if self.crosses(region, &beyond.state)
-                && let Ok(found) = self.event(interval, here, side, &beyond, flow)
-                && found.share <= 1.0
-            {
-                return Ok((side, found, Region::Mixture));
+            let beyond = match self.exit_state(interval, here, region, flow, self.exit_pressure) {
+                Ok((beyond, _)) => beyond,
+                // The energy alone may have no answer so far from the station: what lies beyond the phase line will do.
+                Err(Failure::NoRoot) if region == Region::Dense && self.line(self.exit_pressure).is_some() => {
+                    Found { state: self.saturated(self.exit_pressure, Closure::Dew)?.0, share: 1.0, by_flow: [0.0; 3] }
+                }
+                Err(error) => return Err(error),
+            };
+            if !self.crosses(region, &beyond.state) {
+                return Ok((Closure::Exit, *here, region));
             }
-            let closure = if self.crosses(region, &beyond.state) { Closure::Short } else { Closure::Exit };
-            return Ok((closure, *here, region));
+            return match self.event(interval, here, side, &beyond, flow) {
+                Ok(found) if found.share <= 1.0 => Ok((side, found, Region::Mixture)),
+                Ok(_) | Err(Failure::NoRoot) => Ok((Closure::Short, *here, region)),
+                Err(error) => Err(error),
+            };
         }
-        match self.solve(interval, here, Closure::Node, false, flow, self.node_guess(interval, here, region, flow)) {
+        match self.solve(interval, here, Closure::Node, region, flow, self.node_guess(interval, here, region, flow)) {
             Ok(found) if !self.crosses(region, &found.state) => Ok((Closure::Node, found, region)),
             Ok(beyond) => Ok((side, self.event(interval, here, side, &beyond, flow)?, Region::Mixture)),
             Err(Failure::NoRoot) => {
                 let guess = self.node_guess(interval, here, region, flow);
-                let found = self.event(interval, here, side, &Found { share: 1.0, ..guess }, flow)?;
-                if found.share > 1.0 { Err(Failure::NoRoot) } else { Ok((side, found, Region::Mixture)) }
+                match self.event(interval, here, side, &Found { share: 1.0, ..guess }, flow) {
+                    Ok(found) if found.share <= 1.0 => Ok((side, found, Region::Mixture)),
+                    Ok(_) | Err(Failure::NoRoot) => self.shorter(interval, here, region, flow),
+                    Err(error) => Err(error),
+                }
             }
             Err(error) => Err(error),
         }
+    }
+
+    /// A part of the interval, where the whole of what was meant has no answer.
+    fn shorter(&self, interval: usize, here: &Found, region: Region, flow: f64) -> Result<(Closure, Found, Region), Failure> {
+        let rest = 1.0 - here.share;
+        let reach = if region == Region::Mixture { self.next_level(interval, here, flow)?.1.min(rest) } else { rest };
+        for part in [0.5, 0.2, 0.05] {
+            let share = here.share + part * reach;
+            let closure = Closure::Share(share);
+            let mixed = region == Region::Mixture;
+            let guess = if mixed { self.drifted(interval, here, flow, part * reach) } else { self.node_guess(interval, here, region, flow) };
+            match self.solve(interval, here, closure, region, flow, guess) {
+                Ok(found) if self.region(&found.state) == region && self.stretch(here, &found) < 1.5 * LEVEL => {
+                    if !mixed || self.subsonic(interval, here, &found, flow)? {
+                        return Ok((closure, found, region));
+                    }
+                }
+                // The mixture ends on the way.
+                Ok(found) if mixed => {
+                    let next = self.region(&found.state);
+                    let side = if next == Region::Light { Closure::Dew } else { Closure::Boil };
+                    let guess = Found { share: 0.5 * (here.share + share), ..found };
+                    if let Ok(found) = self.solve(interval, here, side, region, flow, guess)
+                        && found.share > here.share
+                        && found.share <= share
+                    {
+                        return Ok((side, found, next));
+                    }
+                }
+                Ok(_) | Err(Failure::NoRoot) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Err(Failure::NoRoot)
     }
 
     /// Whether a state lies beyond the phase line that bounds a region.
@@ -344,19 +397,22 @@ impl Marcher<'_> {
             Closure::Boil => Region::Dense,
             _ => Region::Mixture,
         };
-        let (guess, reach) = if here.state.vapour_mass_fraction == 0.0 {
+        let (guess, reach) = if here.state.vapour_mass_fraction < 1e-6 {
             self.explored(interval, here, closure, reach, flow)
         } else {
             let guess = self.drifted(interval, here, flow, reach);
             (Found { share: guess.share.min(1.0), ..guess }, reach)
         };
         let level = |guess: Found| -> Result<Option<(Closure, Found, Region)>, Failure> {
-            match self.solve(interval, here, closure, true, flow, guess) {
+            match self.solve(interval, here, closure, Region::Mixture, flow, guess) {
                 Ok(found) if found.share <= 1.0 && found.share >= here.share => {
+                    if !self.subsonic(interval, here, &found, flow)? {
+                        return Ok(None);
+                    }
                     if let Closure::Level(_) = closure
                         && self.region(&found.state) == Region::Light
                     {
-                        let found = self.solve(interval, here, Closure::Dew, true, flow, found)?;
+                        let found = self.solve(interval, here, Closure::Dew, Region::Mixture, flow, found)?;
                         return Ok((found.share <= 1.0).then_some((Closure::Dew, found, Region::Light)));
                     }
                     Ok(Some((closure, found, after)))
@@ -379,7 +435,7 @@ impl Marcher<'_> {
         }
         let rest = 1.0 - here.share;
         let start = Found { share: 1.0, ..self.drifted(interval, here, flow, rest.min(reach)) };
-        let found = self.solve(interval, here, Closure::Node, true, flow, start)?;
+        let found = self.solve(interval, here, Closure::Node, Region::Mixture, flow, start)?;
         let next = self.region(&found.state);
         let change = -(found.state.density_kg_per_m3 / here.state.density_kg_per_m3).ln();
         if next == Region::Mixture && change.abs() < 1.01 * LEVEL {
@@ -398,6 +454,17 @@ impl Marcher<'_> {
                 level(guess)?.ok_or(Failure::NoRoot)
             }
         }
+    }
+
+    /// Whether a step inside the mixture ends on the subsonic side: beyond it the same equations have a second, false end.
+    fn subsonic(&self, interval: usize, here: &Found, found: &Found, flow: f64) -> Result<bool, Failure> {
+        if !self.nears_sound(interval, &found.state, flow) {
+            return Ok(true);
+        }
+        let causes = self.band.causes(interval, Jet::variable(flow, 3));
+        let up = self.upstream(interval, here, &causes);
+        let rows = self.rows(interval, &up, &found.state, found.share, Closure::Node, true, &causes)?;
+        Ok(falling(&rows) > 0.0)
     }
 
     /// Growth of `ln v` in the mixture per share of the interval.
@@ -512,6 +579,7 @@ impl Marcher<'_> {
         let from = |p: f64, h: f64| self.state(p, h).ok().map(|state| Found { state, share: 1.0, by_flow: [0.0; 3] });
         if let Some((pressure, enthalpy)) = &self.guess
             && let Some(found) = from(pressure[interval + 1], enthalpy[interval + 1])
+            && self.region(&found.state) == region
         {
             return found;
         }
@@ -540,36 +608,62 @@ impl Marcher<'_> {
             (Some(a), Some(b)) if a * b < 0.0 => (a / (a - b)).clamp(0.02, 0.98),
             _ => 0.5,
         };
-        // The temperature hardly changes up to the phase line: the pressure tells where it is met.
+        // The temperature hardly changes up to the phase line, or goes to that of the faces: the pressure tells where the line is met.
         let fall = here.state.pressure_pa - beyond.state.pressure_pa;
-        let by_pressure = match self.band.input.fluid.saturation_pressure(here.state.temperature_k).value() {
+        let face = 0.5 * (self.band.face[interval] + self.band.face[interval + 1]);
+        let by_pressure = |temperature: f64| match self.band.input.fluid.saturation_pressure(temperature).value() {
             Some(saturation) if fall > 0.0 => ((here.state.pressure_pa - saturation) / fall).clamp(0.0, 1.0),
             _ => 0.2,
         };
         // At the edge of the band the phase line may lie beyond it: the caller decides.
         let side_of_exit = interval + 2 == self.band.len();
-        for part in [by_distance, by_pressure, 0.05, 0.8] {
+        for part in [by_distance, by_pressure(here.state.temperature_k), by_pressure(face)] {
             let p = here.state.pressure_pa + part * (beyond.state.pressure_pa - here.state.pressure_pa);
             let Ok((state, _)) = self.saturated(p, side) else { continue };
             let guess = Found { state, share: here.share + part * (1.0 - here.share), by_flow: [0.0; 3] };
-            match self.solve(interval, here, side, false, flow, guess) {
+            match self.solve(interval, here, side, Region::Dense, flow, guess) {
                 // The station itself may lie on the line: that is no step.
                 Ok(found) if found.share > here.share + 1e-12 && (side_of_exit || found.share <= 1.0) => return Ok(found),
                 Ok(_) | Err(Failure::NoRoot) => {}
                 Err(error) => return Err(error),
             }
         }
-        Err(Failure::NoRoot)
+        self.halved(interval, here, side, flow)
+    }
+
+    /// The same by halving the way: the last place that is still on this side of the phase line is next to it.
+    fn halved(&self, interval: usize, here: &Found, side: Closure, flow: f64) -> Result<Found, Failure> {
+        let region = if side == Closure::Boil { Region::Dense } else { Region::Light };
+        let (mut before, mut after) = (*here, 1.0);
+        for _ in 0..HALVINGS {
+            let share = 0.5 * (before.share + after);
+            match self.solve(interval, here, Closure::Share(share), region, flow, before) {
+                Ok(found) if !self.crosses(region, &found.state) => before = found,
+                Ok(_) | Err(Failure::NoRoot) => after = share,
+                Err(error) => return Err(error),
+            }
+        }
+        let (state, _) = self.saturated(before.state.pressure_pa, side)?;
+        let found = self.solve(interval, here, side, Region::Dense, flow, Found { state, share: before.share, by_flow: [0.0; 3] })?;
+        if found.share > here.share + 1e-12 && found.share < 1.0 + 1e-9 { Ok(found) } else { Err(Failure::NoRoot) }
     }
 
     /// Newton for the next station; directions 0 to 2 are pressure, enthalpy and share of that station, 3 the flow.
-    fn solve(&self, interval: usize, here: &Found, closure: Closure, mixed: bool, flow: f64, guess: Found) -> Result<Found, Failure> {
+    fn solve(&self, interval: usize, here: &Found, closure: Closure, region: Region, flow: f64, guess: Found) -> Result<Found, Failure> {
         let causes = self.band.causes(interval, Jet::variable(flow, 3));
         let up = self.upstream(interval, here, &causes);
+        let mixed = region == Region::Mixture;
         let (mut state, mut share) = (guess.state, guess.share);
+        if let Closure::Share(at) = closure {
+            share = at;
+        }
         let mut slow = 0;
+        let mut holds = 0;
         let mut before = f64::INFINITY;
         for _ in 0..LOCAL_ITERATIONS {
+            if holds > MOST_HOLDS {
+                return Err(Failure::NoRoot);
+            }
             let rows = self.rows(interval, &up, &state, share, closure, mixed, &causes)?;
             let system = Rows::new(&rows, self.entry.pressure_pa);
             let [dp, dh, ds] = system.solve(rows.map(|r| -r.value)).ok_or(Failure::NoRoot)?;
@@ -579,7 +673,7 @@ impl Marcher<'_> {
             }
             if size < LOCAL_TOLERANCE {
                 let by_flow = system.solve(rows.map(|r| -r.slopes[3])).ok_or(Failure::NoRoot)?;
-                let state = self.closed(state.pressure_pa + dp, state.enthalpy_j_per_kg + dh, closure)?;
+                let (state, _) = self.kept(state.pressure_pa + dp, state.enthalpy_j_per_kg + dh, closure, region)?;
                 return Ok(Found { state, share: share + ds, by_flow });
             }
             slow = if size > 0.5 * before { slow + 1 } else { 0 };
@@ -591,8 +685,9 @@ impl Marcher<'_> {
             let mut part = (0.6 * state.pressure_pa / dp.abs()).min(60.0 / kelvin.max(60.0)).min(0.7 / ds.abs().max(0.7)).min(1.0);
             let mut moved = None;
             for _ in 0..6 {
-                match self.closed(state.pressure_pa + part * dp, state.enthalpy_j_per_kg + part * dh, closure) {
-                    Ok(found) => {
+                match self.kept(state.pressure_pa + part * dp, state.enthalpy_j_per_kg + part * dh, closure, region) {
+                    Ok((found, held)) => {
+                        holds += usize::from(held);
                         moved = Some(Ok(found));
                         break;
                     }
@@ -604,6 +699,25 @@ impl Marcher<'_> {
             share += part * ds;
         }
         Err(Failure::NoRoot)
+    }
+
+    /// The state of a trial; in one phase held at the phase line, beyond which lies another region with answers of its own. Tells whether it
+    /// was held.
+    fn kept(&self, pressure: f64, enthalpy: f64, closure: Closure, region: Region) -> Result<(FluidState, bool), Failure> {
+        let free = matches!(closure, Closure::Node | Closure::Share(_) | Closure::Short);
+        if region == Region::Mixture || !free {
+            return Ok((self.closed(pressure, enthalpy, closure)?, false));
+        }
+        let Some(line) = self.line(pressure) else { return Ok((self.state(pressure, enthalpy)?, false)) };
+        let held = match region {
+            Region::Dense => enthalpy.min(line.liquid.enthalpy_j_per_kg),
+            _ => enthalpy.max(line.vapour.enthalpy_j_per_kg),
+        };
+        if held == enthalpy {
+            return Ok((self.state(pressure, enthalpy)?, false));
+        }
+        let edge = 1e-9 * line.latent_heat_j_per_kg();
+        Ok((self.state(pressure, if region == Region::Dense { held - edge } else { held + edge })?, true))
     }
 
     fn closed(&self, pressure: f64, enthalpy: f64, closure: Closure) -> Result<FluidState, Failure> {
@@ -648,6 +762,7 @@ impl Marcher<'_> {
     pub fn closing<const N: usize>(&self, closure: Closure, at: &Lifted<N>) -> Result<Jet<N>, Failure> {
         Ok(match closure {
             Closure::Node | Closure::Exit | Closure::Short => at.share - 1.0,
+            Closure::Share(share) => at.share - share,
             Closure::Level(level) => -at.density.ln() - level,
             Closure::Boil | Closure::Dew | Closure::Flash => {
                 let (state, slope) = self.saturated(at.pressure.value, if closure == Closure::Boil { closure } else { Closure::Dew })?;
@@ -658,24 +773,37 @@ impl Marcher<'_> {
 
     /// Fluid at the edge of the band at a pressure, from the energy alone, with the rows there.
     fn exit_state(&self, interval: usize, here: &Found, region: Region, flow: f64, pressure: f64) -> Result<(Found, [Jet<4>; 3]), Failure> {
-        let mixed = region == Region::Mixture;
         let causes = self.band.causes(interval, Jet::variable(flow, 3));
         let up = self.upstream(interval, here, &causes);
-        let mut enthalpy = match &self.guess {
-            Some((_, enthalpy)) => enthalpy[interval + 1],
-            None => self.node_guess(interval, here, region, flow).state.enthalpy_j_per_kg,
+        let enthalpy = match &self.guess {
+            Some((pressure, enthalpy)) if (pressure[interval + 1] - self.exit_pressure).abs() < 0.2 * self.exit_pressure => enthalpy[interval + 1],
+            _ => self.node_guess(interval, here, region, flow).state.enthalpy_j_per_kg,
         };
+        self.exit_from(interval, &up, &causes, region == Region::Mixture, pressure, enthalpy)
+    }
+
+    /// The same from what happens at the station upstream.
+    fn exit_from(
+        &self,
+        interval: usize,
+        up: &Local<4>,
+        causes: &Causes<4>,
+        mixed: bool,
+        pressure: f64,
+        enthalpy: f64,
+    ) -> Result<(Found, [Jet<4>; 3]), Failure> {
+        let mut enthalpy = enthalpy;
         let mut state = match self.state(pressure, enthalpy) {
             Ok(state) => state,
             Err(_) => {
-                enthalpy = here.state.enthalpy_j_per_kg;
+                enthalpy = up.at.enthalpy.value;
                 self.state(pressure, enthalpy)?
             }
         };
         // The residual rises with the enthalpy: where it lies between two of either sign it is also found by halving.
         let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
         for _ in 0..2 * LOCAL_ITERATIONS {
-            let rows = self.rows(interval, &up, &state, 1.0, Closure::Exit, mixed, &causes)?;
+            let rows = self.rows(interval, up, &state, 1.0, Closure::Exit, mixed, causes)?;
             let slope = rows[1].slopes[1];
             if rows[1].value > 0.0 {
                 high = high.min(enthalpy)
@@ -706,7 +834,7 @@ impl Marcher<'_> {
             enthalpy = next;
             state = found?;
             if settled {
-                let rows = self.rows(interval, &up, &state, 1.0, Closure::Exit, mixed, &causes)?;
+                let rows = self.rows(interval, up, &state, 1.0, Closure::Exit, mixed, causes)?;
                 return Ok((Found { state, share: 1.0, by_flow: [0.0; 3] }, rows));
             }
         }
@@ -718,7 +846,7 @@ impl Marcher<'_> {
     /// The speed of sound steps down where liquid begins to boil: a flow above that of the mixture cannot boil inside the band, and the
     /// greatest that passes arrives at the edge just saturated.
     fn fall_short(&self, interval: usize, here: &Found, region: Region, flow: f64, mut marks: Vec<Mark>) -> Result<March, Failure> {
-        let found = self.solve(interval, here, Closure::Node, false, flow, self.node_guess(interval, here, region, flow))?;
+        let found = self.solve(interval, here, Closure::Node, region, flow, self.node_guess(interval, here, region, flow))?;
         let density = found.state.density_kg_per_m3;
         let saturation = self.band.input.fluid.saturation_pressure(found.state.temperature_k).value();
         let choked = match (region, saturation) {
@@ -759,6 +887,58 @@ impl Marcher<'_> {
     /// Whether inertia can matter at all.
     fn nears_sound(&self, interval: usize, state: &FluidState, flow: f64) -> bool {
         self.mach_squared(interval, state, flow) > 0.3
+    }
+
+    /// Change of the pressure at a choked exit with pressure, enthalpy and share of the station upstream, the flow, both gaps and both face
+    /// temperatures: where the drive is greatest its slope stays zero. By differences of that slope.
+    pub fn choked_pressure_slopes(&self, march: &March, flow: f64) -> Option<[f64; 8]> {
+        let [.., before, exit] = march.marks.as_slice() else { return None };
+        let (interval, mixed) = (exit.interval, exit.mixed);
+        let share = if before.interval == interval && before.closure != Closure::Node { before.share } else { 0.0 };
+        let side = matches!(before.closure, Closure::Boil | Closure::Dew).then_some(before.closure);
+        let k = interval;
+        let nominal = [
+            before.state.pressure_pa,
+            before.state.enthalpy_j_per_kg,
+            share,
+            flow,
+            self.band.gap[k],
+            self.band.gap[k + 1],
+            self.band.face[k],
+            self.band.face[k + 1],
+            exit.state.pressure_pa,
+        ];
+        let slope = |inputs: &[f64; 9]| -> Option<f64> {
+            let [p, h, share, flow, gap_a, gap_b, face_a, face_b, exit_pressure] = *inputs;
+            let state = match side {
+                // Stations on the phase line stay on it.
+                Some(side) => self.saturated(p, side).ok()?.0,
+                None => self.state(p, h).ok()?,
+            };
+            let constant = Jet::constant;
+            let causes = Causes {
+                gap: [constant(gap_a), constant(gap_b)],
+                face: [constant(face_a), constant(face_b)],
+                flow: Jet::variable(flow, 3),
+            };
+            let at = Lifted::new(&state, constant(state.pressure_pa), constant(state.enthalpy_j_per_kg), constant(share));
+            let up = self.band.local(interval, at, &causes);
+            let (_, rows) = self.exit_from(interval, &up, &causes, mixed, exit_pressure, exit.state.enthalpy_j_per_kg).ok()?;
+            Some(falling(&rows))
+        };
+        let steps = [nominal[0], ENTHALPY_SCALE, 1.0, flow, nominal[4].abs(), nominal[5].abs(), 10.0, 10.0, nominal[8]].map(|scale| 1e-5 * scale);
+        let by = |which: usize| -> Option<f64> {
+            let (mut up, mut down) = (nominal, nominal);
+            up[which] += steps[which];
+            down[which] -= steps[which];
+            Some((slope(&up)? - slope(&down)?) / (2.0 * steps[which]))
+        };
+        let own = by(8)?;
+        let mut found = [0.0; 8];
+        for (which, value) in found.iter_mut().enumerate() {
+            *value = if which == 1 && side.is_some() { 0.0 } else { -by(which)? / own };
+        }
+        found.iter().all(|v| v.is_finite()).then_some(found)
     }
 
     /// Growth of `ln v` from one station to another.

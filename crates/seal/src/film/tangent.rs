@@ -9,8 +9,8 @@ use halfmicron_properties::FluidState;
 
 use super::axisymmetric::{FilmSensitivity, FilmStart, marcher, replay};
 use super::loads::{Projection, step_loads};
-use super::march::{Closure, March, Marcher, Mark, Rows};
-use super::step::{Causes, Lifted, Step};
+use super::march::{Closure, Mark, March, Marcher, Rows};
+use super::step::{Causes, Lifted};
 use super::{FilmError, FilmInput};
 
 /// Directions of a replayed step: 0 to 2 downstream, 3 to 5 upstream, 6 flow, 7 and 8 gaps, 9 and 10 face temperatures.
@@ -140,8 +140,17 @@ impl<'a> Tangent<'a> {
                 return Err(FilmError::Input("the flow is stalled: its slope vanishes"));
             }
             flow_by_cause = Some(drive.iter().map(|d| -d / drive[0]).collect());
-            if march.choked {
-                self.choked_exit(&mut after, &step, mark);
+            if march.choked
+                && let Some(slopes) = marcher.choked_pressure_slopes(march, self.flow)
+            {
+                for &column in &touched {
+                    let upstream: f64 = (0..3).map(|i| slopes[i] * self.station[i][column]).sum();
+                    let own = direct.iter().position(|(at, _)| *at == column).map_or(0.0, |place| slopes[3 + place]);
+                    after[0][column] = upstream + own;
+                    if step.energy.slopes[1] != 0.0 {
+                        after[1][column] -= step.energy.slopes[0] / step.energy.slopes[1] * after[0][column];
+                    }
+                }
             }
         } else {
             let closing = marcher.closing(mark.closure, &b).map_err(|_| FilmError::Input("no phase line where the film boils"))?;
@@ -178,20 +187,6 @@ impl<'a> Tangent<'a> {
             self.station[2].fill(0.0);
         }
         Ok(flow_by_cause)
-    }
-
-    /// The pressure at a choked exit follows the mass flux there (as it does exactly in an isothermal ideal gas).
-    fn choked_exit(&self, after: &mut [Vec<f64>; 3], step: &Step<DIRECTIONS>, mark: &Mark) {
-        let band = &self.marcher.band;
-        let last = band.len() - 1;
-        let mean = super::roughness::mean_gap(band.gap[last], band.input.roughness_m);
-        for (column, relative) in [(0, 1.0 / self.flow), (1 + last, -mean.slope / mean.value)] {
-            let change = relative * mark.state.pressure_pa;
-            after[0][column] += change;
-            if step.energy.slopes[1] != 0.0 {
-                after[1][column] -= step.energy.slopes[0] / step.energy.slopes[1] * change;
-            }
-        }
     }
 
     /// Columns that have had any effect up to the end of an interval.

@@ -1,7 +1,7 @@
 //! The equilibrium curve: opening force against gap, followed by pseudo-arclength from blown open to touching, so that
 //! every crossing with the closing force is found even where the force is many-valued in the gap.
 
-use super::coupled::{Coupled, Evaluation, Slopes, State, dot};
+use super::coupled::{Coupled, Evaluation, Slopes, State, TEMPERATURE_SCALE_K, dot};
 use super::damped::stepped;
 use super::starts::{Narrowed, wide_end};
 use crate::film::FilmError;
@@ -23,6 +23,8 @@ const FRESH: f64 = 1e-4;
 const FORCE_TOLERANCE: f64 = 1e-10;
 /// Relative mismatch of heat aimed at.
 const HEAT_TOLERANCE: f64 = 1e-9;
+/// Rise of the faces over the entering fluid that counts as one in the arc length at least, K.
+const LEAST_RISE_K: f64 = 5.0;
 /// Cosine between tangent and chord above which a step counts as straight.
 const STRAIGHT: f64 = 0.95;
 /// Cosine below which a step is too long for the bend and is taken again, shorter.
@@ -88,7 +90,7 @@ struct Tangent {
 struct Metric {
     /// Weight of each gap: a step counts against the gap there, or the roughness where that is more.
     gaps: Vec<f64>,
-    flux: f64,
+    temperature: f64,
     inner_gap: f64,
 }
 
@@ -163,10 +165,11 @@ impl Metric {
     fn at(coupled: &Coupled, state: &State) -> Self {
         let n = state.gap_m.len() as f64;
         let weight = |h: f64| (0.5 * h).max(coupled.contact.roughness_m).powi(-2);
-        let flux = (state.flux_w_per_m2.iter().map(|q| q * q).sum::<f64>() / n).sqrt().max(1e4);
+        let rise = |t: &f64| (t - coupled.entry_temperature_k).powi(2);
+        let rises = (state.face_temperature_k.iter().map(rise).sum::<f64>() / n).sqrt().max(LEAST_RISE_K);
         Self {
             gaps: state.gap_m.iter().map(|&h| weight(h) * 1e-12 / n).collect(),
-            flux: (1e5 / flux).powi(2) / n,
+            temperature: (TEMPERATURE_SCALE_K / rises).powi(2) / n,
             inner_gap: weight(state.gap_m[0]),
         }
     }
@@ -174,7 +177,7 @@ impl Metric {
     fn product(&self, a: &[f64], a_gap: f64, b: &[f64], b_gap: f64) -> f64 {
         let n = self.gaps.len();
         let gaps: f64 = (0..n).map(|k| self.gaps[k] * a[k] * b[k]).sum();
-        gaps + self.flux * dot(&a[n..], &b[n..]) + self.inner_gap * a_gap * b_gap
+        gaps + self.temperature * dot(&a[n..], &b[n..]) + self.inner_gap * a_gap * b_gap
     }
 }
 
@@ -227,7 +230,7 @@ pub(super) fn follow(
             Ok((point, iterations)) => {
                 step = if iterations <= 2 {
                     (1.5 * step).min(longest)
-                } else if iterations > 4 {
+                } else if iterations > 5 {
                     0.7 * step
                 } else {
                     step
@@ -370,7 +373,7 @@ fn difference(coupled: &Coupled, a: &State, b: &State) -> (Vec<f64>, f64) {
     let n = coupled.pair.nodes.len();
     let mut away = Vec::with_capacity(2 * n);
     away.extend((0..n).map(|k| (a.gap_m[k] - b.gap_m[k]) * 1e6));
-    away.extend((0..n).map(|k| (a.flux_w_per_m2[k] - b.flux_w_per_m2[k]) * 1e-5));
+    away.extend((0..n).map(|k| (a.face_temperature_k[k] - b.face_temperature_k[k]) / TEMPERATURE_SCALE_K));
     (away, a.inner_gap_m - b.inner_gap_m)
 }
 
@@ -451,7 +454,7 @@ fn between(a: &State, b: &State, t: f64) -> State {
     State {
         inner_gap_m: a.inner_gap_m + t * (b.inner_gap_m - a.inner_gap_m),
         gap_m: mix(&a.gap_m, &b.gap_m),
-        flux_w_per_m2: mix(&a.flux_w_per_m2, &b.flux_w_per_m2),
+        face_temperature_k: mix(&a.face_temperature_k, &b.face_temperature_k),
         conductivity_w_per_m_k: mix(&a.conductivity_w_per_m_k, &b.conductivity_w_per_m_k),
         film: if t < 0.5 { a.film.clone() } else { b.film.clone() },
     }

@@ -9,8 +9,9 @@
 //! Face Seals, Wiley 1991, with the axial datum where the rings are held.
 //! **Checked by.** Q1.
 //!
-//! Unknowns are the gap and the total flux into both faces at each node. The film answers with pressure and flux, the
-//! rings with shape and temperature; the Newton matrix is made of the exact slopes of both and condensed to `2 n`.
+//! Unknowns are the gap and the mean temperature of both faces at each node: both are smooth over the band, also where a boiling front
+//! takes heat from a spot narrower than an element. The film answers with pressure and flux, the rings with shape and temperature; the
+//! Newton matrix is made of the exact slopes of both and condensed to `2 n`.
 
 use faer::Mat;
 use faer::linalg::solvers::{PartialPivLu, Solve};
@@ -22,10 +23,9 @@ use crate::film::{FilmError, FilmInput, FilmResult, FilmStart, Gap, film, sensit
 use crate::model::Switches;
 use crate::outcome::Work;
 
-/// Scales that make the unknowns of order one: gap, flux and temperature.
+/// Scales that make the unknowns of order one: gap and temperature.
 const GAP_SCALE_M: f64 = 1e-6;
-const FLUX_SCALE_W_PER_M2: f64 = 1e5;
-const TEMPERATURE_SCALE_K: f64 = 10.0;
+pub(super) const TEMPERATURE_SCALE_K: f64 = 10.0;
 
 /// One seal at one duty, everything but the gap fixed.
 #[derive(Debug)]
@@ -59,8 +59,8 @@ pub struct State {
     pub inner_gap_m: f64,
     /// Gap at each node, m.
     pub gap_m: Vec<f64>,
-    /// Flux into both faces together at each node, W/m2.
-    pub flux_w_per_m2: Vec<f64>,
+    /// Mean temperature of both faces at each node, K.
+    pub face_temperature_k: Vec<f64>,
     /// Conductivity of the film at each node, W/(m K).
     pub conductivity_w_per_m_k: Vec<f64>,
     /// Film.
@@ -135,11 +135,11 @@ impl Coupled<'_> {
     pub fn cold_state(&self, inner_gap_m: f64) -> State {
         let n = self.pair.nodes.len();
         let none = vec![0.0; n];
-        let shape = self.pair.shape(&self.linear_pressure(), &[none.clone(), none.clone()]);
+        let shape = self.pair.shape(&self.linear_pressure(), &[none.clone(), none]);
         State {
             inner_gap_m,
             gap_m: shape.iter().map(|s| inner_gap_m + s).collect(),
-            flux_w_per_m2: none,
+            face_temperature_k: vec![self.entry_temperature_k; n],
             conductivity_w_per_m_k: vec![0.1; n],
             film: None,
         }
@@ -162,40 +162,37 @@ impl Coupled<'_> {
     /// # Errors
     /// [`FilmError`] of the film.
     pub fn evaluate(&self, state: &mut State, work: &mut Work) -> Result<Evaluation, FilmError> {
-        let faces = self.faces(state);
-        let input = self.film_input(&state.gap_m, &faces.mean_k);
+        let input = self.film_input(&state.gap_m, &state.face_temperature_k);
         let (film, start) = film(&input, state.film.as_ref())?;
         work.film_solves += 1;
         state.film = Some(start);
+        state.conductivity_w_per_m_k.clone_from(&film.conductivity_w_per_m_k);
         let n = self.pair.nodes.len();
+        let weights = &self.pair.nodes.weight_m2;
         let contact: Vec<ContactState> = state.gap_m.iter().map(|&h| self.contact.at(h)).collect();
         let friction_heat_w_per_m2: Vec<f64> = (0..n).map(|k| self.friction_speed(k) * contact[k].pressure_pa).collect();
         let face_pressure_pa: Vec<f64> = (0..n).map(|k| film.pressure_pa[k] - self.base_pressure_pa + contact[k].pressure_pa).collect();
-        let opening_force_n = self.pair.nodes.weight_m2.iter().zip(&face_pressure_pa).map(|(w, p)| w * p).sum();
+        let opening_force_n = weights.iter().zip(&face_pressure_pa).map(|(w, p)| w * p).sum();
+        let total_flux: Vec<f64> = film.flux_w_per_m2.iter().zip(&friction_heat_w_per_m2).map(|(q, f)| q + f).collect();
+        let faces = self.faces(state, &total_flux);
         let shape = self.pair.shape(&face_pressure_pa, &faces.flux_w_per_m2);
         let mut residual = Vec::with_capacity(2 * n);
         residual.extend((0..n).map(|k| (state.gap_m[k] - state.inner_gap_m - shape[k]) / GAP_SCALE_M));
-        residual.extend((0..n).map(|k| {
-            let found = film.flux_w_per_m2[k] + friction_heat_w_per_m2[k];
-            (state.flux_w_per_m2[k] - found) * self.flux_row_scale(state.gap_m[k], film.conductivity_w_per_m_k[k])
-        }));
-        let weights = &self.pair.nodes.weight_m2;
+        let row_scale = self.temperature_row_scale(state);
+        residual.extend((0..n).map(|k| (state.face_temperature_k[k] - faces.mean_k[k]) * row_scale[k]));
+        // What the error of each face temperature is worth in heat between film and faces.
         let (mut mismatch, mut heat) = (0.0, 0.0);
         for k in 0..n {
-            let found = film.flux_w_per_m2[k] + friction_heat_w_per_m2[k];
-            mismatch += weights[k] * (state.flux_w_per_m2[k] - found);
+            mismatch += weights[k] * residual[n + k] * TEMPERATURE_SCALE_K / self.film_resistance(state, k);
             heat += weights[k] * (film.shear_heat_w_per_m2[k] + friction_heat_w_per_m2[k]);
         }
-        let heat_mismatch = mismatch.abs() / heat.max(1.0);
-        for k in 0..n {
-            state.conductivity_w_per_m_k[k] = film.conductivity_w_per_m_k[k];
-        }
+        let heat_mismatch = if self.switches.heat { mismatch.abs() / heat.max(1.0) } else { 0.0 };
         Ok(Evaluation { faces, film, contact, friction_heat_w_per_m2, face_pressure_pa, opening_force_n, heat_mismatch, residual })
     }
 
-    fn faces(&self, state: &State) -> Faces {
+    fn faces(&self, state: &State, total_flux: &[f64]) -> Faces {
         if self.switches.heat {
-            self.pair.faces(&state.flux_w_per_m2, &self.resistances(state))
+            self.pair.faces(total_flux, &self.resistances(state))
         } else {
             let n = self.pair.nodes.len();
             let even = vec![self.entry_temperature_k; n];
@@ -217,13 +214,20 @@ impl Coupled<'_> {
         self.boundary_friction * self.sliding().abs() * self.pair.nodes.radius_m[node]
     }
 
-    /// Turns a flux mismatch into a temperature mismatch of order one.
-    fn flux_row_scale(&self, gap_m: f64, conductivity: f64) -> f64 {
-        if self.switches.heat {
-            crate::film::roughness::mean_gap(gap_m, self.contact.roughness_m).value / (12.0 * conductivity) / TEMPERATURE_SCALE_K
-        } else {
-            1.0 / FLUX_SCALE_W_PER_M2
-        }
+    /// Resistance between the mean of the film and its faces, m2 K/W.
+    fn film_resistance(&self, state: &State, node: usize) -> f64 {
+        crate::film::roughness::mean_gap(state.gap_m[node], self.contact.roughness_m).value / (12.0 * state.conductivity_w_per_m_k[node])
+    }
+
+    /// Turns a mismatch between the temperature that the film sees and the one that the rings give into the error of the former, of
+    /// order one: the film's heat changes with it much more than the rings' temperature does with heat.
+    fn temperature_row_scale(&self, state: &State) -> Vec<f64> {
+        (0..state.gap_m.len())
+            .map(|k| {
+                let gain = if self.switches.heat { self.pair.mean_resistance(k) / self.film_resistance(state, k) } else { 0.0 };
+                1.0 / (TEMPERATURE_SCALE_K * (1.0 + gain))
+            })
+            .collect()
     }
 
     fn film_input<'b>(&'b self, gap_m: &'b [f64], face_temperature_k: &'b [f64]) -> FilmInput<'b> {
@@ -248,35 +252,38 @@ impl Coupled<'_> {
     pub fn slopes(&self, state: &State, evaluation: &Evaluation, work: &mut Work) -> Result<Slopes, FilmError> {
         let n = self.pair.nodes.len();
         let start = state.film.as_ref().ok_or(FilmError::Input("slopes need an evaluated state"))?;
-        let film = sensitivity(&self.film_input(&state.gap_m, &evaluation.faces.mean_k), start)?;
+        let film = sensitivity(&self.film_input(&state.gap_m, &state.face_temperature_k), start)?;
         let weights = &self.pair.nodes.weight_m2;
         let mut pressure_by_gap = film.pressure_by_gap;
+        let mut flux_by_gap = film.flux_by_gap;
         for k in 0..n {
             pressure_by_gap[(k, k)] += evaluation.contact[k].slope_pa_per_m;
+            flux_by_gap[(k, k)] += self.friction_speed(k) * evaluation.contact[k].slope_pa_per_m;
         }
-        let shape_by_gap = self.pair.gap_per_pressure() * &pressure_by_gap;
-        let flux_slopes = self.switches.heat.then(|| self.pair.flux_slopes(&self.resistances(state)));
-        let (pressure_by_flux, shape_by_flux, flux_by_flux) = match &flux_slopes {
-            Some(slopes) => {
-                let pressure = &film.pressure_by_face_temperature * &slopes.mean_temperature;
-                let shape = self.pair.gap_per_pressure() * &pressure + &slopes.gap;
-                (pressure, shape, &film.flux_by_face_temperature * &slopes.mean_temperature)
-            }
-            None => (Mat::zeros(n, n), Mat::zeros(n, n), Mat::zeros(n, n)),
-        };
-        let row_scale: Vec<f64> = (0..n).map(|k| self.flux_row_scale(state.gap_m[k], evaluation.film.conductivity_w_per_m_k[k])).collect();
+        let elastic_by_gap = self.pair.gap_per_pressure() * &pressure_by_gap;
+        let pressure_by_temperature = if self.switches.heat { film.pressure_by_face_temperature } else { Mat::zeros(n, n) };
+        let elastic_by_temperature = self.pair.gap_per_pressure() * &pressure_by_temperature;
+        let rows = self.switches.heat.then(|| {
+            let slopes = self.pair.flux_slopes(&self.resistances(state));
+            let thermal = [&slopes.gap * &flux_by_gap, &slopes.gap * &film.flux_by_face_temperature];
+            let temperature = [&slopes.mean_temperature * &flux_by_gap, &slopes.mean_temperature * &film.flux_by_face_temperature];
+            (thermal, temperature)
+        });
+        let row_scale = self.temperature_row_scale(state);
         let unit = |i: usize, j: usize| f64::from(u8::from(i == j));
-        let matrix = Mat::from_fn(2 * n, 2 * n, |i, j| match (i < n, j < n) {
-            (true, true) => unit(i, j) - shape_by_gap[(i, j)],
-            (true, false) => -shape_by_flux[(i, j - n)] * FLUX_SCALE_W_PER_M2 / GAP_SCALE_M,
-            (false, true) => {
+        let matrix = Mat::from_fn(2 * n, 2 * n, |i, j| {
+            let column = j % n;
+            let which = usize::from(j >= n);
+            if i < n {
+                let elastic = if which == 0 { elastic_by_gap[(i, column)] } else { elastic_by_temperature[(i, column)] };
+                let thermal = rows.as_ref().map_or(0.0, |(thermal, _)| thermal[which][(i, column)]);
+                let own = if which == 0 { unit(i, column) } else { 0.0 };
+                (own - elastic - thermal) * if which == 0 { 1.0 } else { TEMPERATURE_SCALE_K / GAP_SCALE_M }
+            } else {
                 let row = i - n;
-                let friction = unit(row, j) * self.friction_speed(row) * evaluation.contact[row].slope_pa_per_m;
-                -(film.flux_by_gap[(row, j)] + friction) * row_scale[row] * GAP_SCALE_M
-            }
-            (false, false) => {
-                let (row, column) = (i - n, j - n);
-                (unit(row, column) - flux_by_flux[(row, column)]) * row_scale[row] * FLUX_SCALE_W_PER_M2
+                let follows = rows.as_ref().map_or(0.0, |(_, temperature)| temperature[which][(row, column)]);
+                let own = if which == 1 { unit(row, column) } else { 0.0 };
+                (own - follows) * row_scale[row] * if which == 0 { GAP_SCALE_M } else { TEMPERATURE_SCALE_K }
             }
         });
         work.factorisations += 1;
@@ -291,19 +298,19 @@ impl Coupled<'_> {
                 if j < n {
                     column_force(&pressure_by_gap, j) * GAP_SCALE_M
                 } else {
-                    column_force(&pressure_by_flux, j - n) * FLUX_SCALE_W_PER_M2
+                    column_force(&pressure_by_temperature, j - n) * TEMPERATURE_SCALE_K
                 }
             })
             .collect();
         let edge: Vec<f64> = (0..2 * n)
             .map(|j| {
                 let (matrix, column, scale) =
-                    if j < n { (&pressure_by_gap, j, GAP_SCALE_M) } else { (&pressure_by_flux, j - n, FLUX_SCALE_W_PER_M2) };
+                    if j < n { (&pressure_by_gap, j, GAP_SCALE_M) } else { (&pressure_by_temperature, j - n, TEMPERATURE_SCALE_K) };
                 scale * dot(self.pair.edge_per_pressure(), matrix.col_as_slice(column))
             })
             .collect();
         let along_curve_n_per_m = dot(&force_gradient, &by_inner_gap);
-        let elastic = elastic_by_inner_gap(&shape_by_gap);
+        let elastic = elastic_by_inner_gap(&elastic_by_gap);
         let elastic_force = dot(&force_gradient[..n], &elastic);
         let narrowest = (0..n).min_by(|&a, &b| state.gap_m[a].total_cmp(&state.gap_m[b])).unwrap_or_default();
         let least = |gaps: &[f64]| gaps[narrowest] * GAP_SCALE_M;
@@ -327,7 +334,7 @@ impl Coupled<'_> {
         State {
             inner_gap_m: state.inner_gap_m + inner_gap_step_m,
             gap_m: (0..n).map(|k| state.gap_m[k] + step[k] * GAP_SCALE_M).collect(),
-            flux_w_per_m2: (0..n).map(|k| state.flux_w_per_m2[k] + step[n + k] * FLUX_SCALE_W_PER_M2).collect(),
+            face_temperature_k: (0..n).map(|k| state.face_temperature_k[k] + step[n + k] * TEMPERATURE_SCALE_K).collect(),
             conductivity_w_per_m_k: state.conductivity_w_per_m_k.clone(),
             film: state.film.clone(),
         }

@@ -149,6 +149,12 @@ impl Pair {
         Faces { temperature_k, mean_k, flux_w_per_m2 }
     }
 
+    /// Rise of the mean face temperature at a node with the total flux all over the band, K/(W/m2): the order of the rings' resistance.
+    pub fn mean_resistance(&self, node: usize) -> f64 {
+        let count = self.nodes.len();
+        0.25 * (0..count).map(|j| self.temperature_sum[(node, j)]).sum::<f64>()
+    }
+
     /// How temperatures and gap follow the total flux.
     pub fn flux_slopes(&self, resistance: &[f64]) -> Cow<'_, FluxSlopes> {
         if resistance.iter().all(|r| *r < THIN_FILM_LIMIT) {

@@ -357,7 +357,7 @@ pub(crate) fn between(before: &State, last: &State, share: f64) -> State {
     State {
         inner_gap_m: last.inner_gap_m + share * (last.inner_gap_m - before.inner_gap_m),
         gap_m: mix(&before.gap_m, &last.gap_m),
-        flux_w_per_m2: mix(&before.flux_w_per_m2, &last.flux_w_per_m2),
+        face_temperature_k: mix(&before.face_temperature_k, &last.face_temperature_k),
         ..last.clone()
     }
 }

@@ -383,11 +383,11 @@ fn fold_in_words(then: Jump) -> &'static str {
 /// A start from an equilibrium of an outcome.
 fn state_of(equilibrium: &Equilibrium) -> State {
     let profiles = &equilibrium.profiles;
-    let fluxes = profiles.rotating_flux_w_per_m2.iter().zip(&profiles.stationary_flux_w_per_m2);
+    let faces = profiles.rotating_face_temperature_k.iter().zip(&profiles.stationary_face_temperature_k);
     State {
         inner_gap_m: equilibrium.inner_gap_m,
         gap_m: profiles.gap_m.clone(),
-        flux_w_per_m2: fluxes.map(|(a, b)| a + b).collect(),
+        face_temperature_k: faces.map(|(a, b)| 0.5 * (a + b)).collect(),
         conductivity_w_per_m_k: vec![0.1; profiles.gap_m.len()],
         film: None,
     }
