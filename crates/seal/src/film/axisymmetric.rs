@@ -75,7 +75,12 @@ pub(super) fn solve(input: &FilmInput, start: Option<&FilmStart>) -> Result<(Fil
 
 fn check(input: &FilmInput) -> Result<(), FilmError> {
     let n = input.nodes.radius_m.len();
-    if n < 3 || n.is_multiple_of(2) || input.nodes.weight_m2.len() != n || input.gap.profile_m.len() != n || input.face_temperature_k.len() != n {
+    if n < 3
+        || n.is_multiple_of(2)
+        || input.nodes.weight_m2.len() != n
+        || input.gap.profile_m.len() != n
+        || input.face_temperature_k.len() != n
+    {
         return Err(FilmError::Input("band nodes, gap and face temperature must have the same odd length, at least 3"));
     }
     let finite = input.gap.profile_m.iter().chain(input.face_temperature_k).all(|x| x.is_finite());

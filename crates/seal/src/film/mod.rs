@@ -4,12 +4,15 @@
 
 mod alone;
 mod axisymmetric;
+mod exit;
 mod loads;
 mod march;
+mod mixture;
 pub mod resistance;
 pub mod roughness;
 mod step;
 mod tangent;
+mod trial;
 
 pub use alone::{FilmAlone, film_alone};
 pub use axisymmetric::{FilmSensitivity, FilmStart};

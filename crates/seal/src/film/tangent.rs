@@ -9,8 +9,9 @@ use halfmicron_properties::FluidState;
 
 use super::axisymmetric::{FilmSensitivity, FilmStart, marcher, replay};
 use super::loads::{Projection, step_loads};
-use super::march::{Closure, Mark, March, Marcher, Rows};
+use super::march::{Closure, March, Marcher, Mark};
 use super::step::{Causes, Lifted};
+use super::trial::Rows;
 use super::{FilmError, FilmInput};
 
 /// Directions of a replayed step: 0 to 2 downstream, 3 to 5 upstream, 6 flow, 7 and 8 gaps, 9 and 10 face temperatures.

@@ -15,6 +15,8 @@ pub const TOUCHING_ROUGHNESSES: f64 = -3.0;
 const TRACE_TOLERANCE: f64 = 1e-5;
 /// Scaled residual accepted for an equilibrium.
 const ROOT_TOLERANCE: f64 = 2e-11;
+/// Scaled residual below which an iteration that gains nothing any more has reached the rounding of its numbers (1e-12 m, 1e-5 K).
+const ARITHMETIC: f64 = 1e-6;
 /// Scaled residual accepted for the ends of a range (1 nm, 10 mK).
 const NEAR_TOLERANCE: f64 = 1e-3;
 /// Residual below which a Newton matrix gives the slopes of the equilibrium itself.
@@ -545,9 +547,11 @@ pub(super) fn equilibrium_within(
         let norm = evaluation.residual_norm().max(excess.abs());
         let slow = history.last().is_none_or(|&before: &f64| norm > 0.05 * before);
         history.push(norm);
-        let settled = evaluation.residual_norm() < ROOT_TOLERANCE && excess.abs() < FORCE_TOLERANCE;
+        // Faces that all but touch conduct so well that rounding of a temperature is heat: then the floor of the arithmetic is reached.
+        let floor = history.len() > 6 && norm < ARITHMETIC && history[..history.len() - 4].iter().any(|&earlier| earlier < 3.0 * norm);
+        let settled = (evaluation.residual_norm() < ROOT_TOLERANCE && excess.abs() < FORCE_TOLERANCE) || floor;
         // One more step after settling takes the heat to rounding; asking for more would ask of the arithmetic.
-        let done = settled && (evaluation.heat_mismatch < HEAT_TOLERANCE || polished);
+        let done = settled && (evaluation.heat_mismatch < HEAT_TOLERANCE || polished || floor);
         polished = settled;
         let (kept, made_at) = match slopes.take() {
             Some((kept, made_at)) if if done { made_at < FRESH } else { !slow || settled } => (kept, made_at),

@@ -1,0 +1,268 @@
+//! The exit of a film: the low pressure, or the greatest flow that passes (choked).
+
+use halfmicron_numerics::jet::Jet;
+use halfmicron_properties::FluidState;
+
+use super::march::{Closure, ENTHALPY_SCALE, Failure, Found, LEVEL, LOCAL_ITERATIONS, LOCAL_TOLERANCE, March, Marcher, Mark, Region};
+use super::step::{Causes, Lifted, Local};
+
+/// Levels between which the last step looks for the drive of a flow that does not yet reach the low pressure.
+const NEAREST: f64 = 1.8;
+const FARTHEST: f64 = 2.4;
+/// Stride in enthalpy through the two-phase region where only the temperature is sought, J/kg.
+const MIXTURE_STRIDE: f64 = 3e5;
+
+impl Marcher<'_> {
+    /// Fluid at the edge of the band at a pressure, from the energy alone, with the rows there.
+    pub(super) fn exit_state(
+        &self,
+        interval: usize,
+        here: &Found,
+        region: Region,
+        flow: f64,
+        pressure: f64,
+    ) -> Result<(Found, [Jet<4>; 3]), Failure> {
+        let causes = self.band.causes(interval, Jet::variable(flow, 3));
+        let up = self.upstream(interval, here, &causes);
+        let enthalpy = match &self.guess {
+            Some((pressure, enthalpy)) if (pressure[interval + 1] - self.exit_pressure).abs() < 0.2 * self.exit_pressure => {
+                enthalpy[interval + 1]
+            }
+            _ => self.node_guess(interval, here, region, flow).state.enthalpy_j_per_kg,
+        };
+        self.exit_from(interval, &up, &causes, region == Region::Mixture, pressure, enthalpy)
+    }
+
+    /// The same from what happens at the station upstream.
+    pub(super) fn exit_from(
+        &self,
+        interval: usize,
+        up: &Local<4>,
+        causes: &Causes<4>,
+        mixed: bool,
+        pressure: f64,
+        enthalpy: f64,
+    ) -> Result<(Found, [Jet<4>; 3]), Failure> {
+        let mut enthalpy = enthalpy;
+        let mut state = match self.state(pressure, enthalpy) {
+            Ok(state) => state,
+            Err(_) => {
+                enthalpy = up.at.enthalpy.value;
+                self.state(pressure, enthalpy)?
+            }
+        };
+        // The residual rises with the enthalpy: where it lies between two of either sign it is also found by halving.
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        for _ in 0..2 * LOCAL_ITERATIONS {
+            let rows = self.rows(interval, up, &state, 1.0, Closure::Exit, mixed, causes)?;
+            let slope = rows[1].slopes[1];
+            if rows[1].value > 0.0 {
+                high = high.min(enthalpy)
+            } else {
+                low = low.max(enthalpy)
+            }
+            let mut step = -rows[1].value / slope;
+            if !step.is_finite() || slope <= 0.0 {
+                // Inside the two-phase region the temperature does not tell the enthalpy: leave it.
+                step = if (high - low).is_finite() { 0.5 * (low + high) - enthalpy } else { -rows[1].value.signum() * MIXTURE_STRIDE };
+            }
+            let by_enthalpy = state.derivatives.temperature_by_enthalpy;
+            let limit = if by_enthalpy > 1e-6 { 60.0 / by_enthalpy } else { MIXTURE_STRIDE };
+            step = step.clamp(-limit, limit);
+            let mut next = enthalpy + step;
+            if !(next > low && next < high) && (high - low).is_finite() {
+                next = 0.5 * (low + high);
+            }
+            let settled = (next - enthalpy).abs() < LOCAL_TOLERANCE * ENTHALPY_SCALE;
+            let mut found = self.state(pressure, next);
+            for _ in 0..4 {
+                if found.is_ok() {
+                    break;
+                }
+                next = enthalpy + 0.3 * (next - enthalpy);
+                found = self.state(pressure, next);
+            }
+            enthalpy = next;
+            state = found?;
+            if settled {
+                let rows = self.rows(interval, up, &state, 1.0, Closure::Exit, mixed, causes)?;
+                return Ok((Found { state, share: 1.0, by_flow: [0.0; 3] }, rows));
+            }
+        }
+        Err(Failure::NoRoot)
+    }
+
+    /// The exit where the flow is too small to reach the phase line inside the band, or chokes on it.
+    ///
+    /// The speed of sound steps down where liquid begins to boil: a flow above that of the mixture cannot boil inside the band, and the
+    /// greatest that passes arrives at the edge just saturated.
+    pub(super) fn fall_short(
+        &self,
+        interval: usize,
+        here: &Found,
+        region: Region,
+        flow: f64,
+        mut marks: Vec<Mark>,
+    ) -> Result<March, Failure> {
+        let found = self.solve(interval, here, Closure::Node, region, flow, self.node_guess(interval, here, region, flow))?;
+        let density = found.state.density_kg_per_m3;
+        let saturation = self.band.input.fluid.saturation_pressure(found.state.temperature_k).value();
+        let choked = match (region, saturation) {
+            (Region::Dense, Some(saturation)) => {
+                let (edge, _) = self.saturated(saturation, Closure::Boil)?;
+                self.mach_squared(interval, &self.sided(&edge, Region::Mixture)?, flow) >= 1.0
+            }
+            _ => false,
+        };
+        let target = if choked { saturation.unwrap_or(self.exit_pressure) } else { self.exit_pressure };
+        let [by_p, by_h, _] = found.by_flow;
+        let target_slope = if choked { self.saturation_slope(&found.state, by_p, by_h) } else { 0.0 };
+        marks.push(Mark { interval, share: 1.0, state: found.state, closure: Closure::Short, mixed: false, by_flow: found.by_flow });
+        Ok(March { marks, excess: density * (found.state.pressure_pa - target), excess_slope: density * (by_p - target_slope), choked })
+    }
+
+    /// Change of the saturation pressure at the temperature of a liquid with changes of its pressure and enthalpy.
+    pub(super) fn saturation_slope(&self, state: &FluidState, by_pressure: f64, by_enthalpy: f64) -> f64 {
+        let d = &state.derivatives;
+        let kelvin = d.temperature_by_pressure * by_pressure + d.temperature_by_enthalpy * by_enthalpy;
+        let saturation = self.band.input.fluid.saturation_pressure(state.temperature_k).value();
+        saturation.and_then(|p| self.line(p)).map_or(0.0, |line| kelvin / line.temperature_by_pressure)
+    }
+
+    /// Square of speed over the speed of sound at the edge of the band.
+    pub(super) fn mach_squared(&self, interval: usize, state: &FluidState, flow: f64) -> f64 {
+        if !self.band.input.switches.convective_inertia {
+            return 0.0;
+        }
+        let causes = self.band.causes::<0>(interval, Jet::constant(flow));
+        let constant = Jet::constant;
+        let at = Lifted::new(state, constant(state.pressure_pa), constant(state.enthalpy_j_per_kg), constant(1.0));
+        let speed = self.band.local(interval, at, &causes).mass_flux.value / state.density_kg_per_m3;
+        let d = &state.derivatives;
+        speed * speed * (d.density_by_pressure + d.density_by_enthalpy / state.density_kg_per_m3) * self.band.input.switches.momentum_factor
+    }
+
+    /// Whether inertia can matter at all.
+    pub(super) fn nears_sound(&self, interval: usize, state: &FluidState, flow: f64) -> bool {
+        self.mach_squared(interval, state, flow) > 0.3
+    }
+
+    /// Change of the pressure at a choked exit with pressure, enthalpy and share of the station upstream, the flow, both gaps and both face
+    /// temperatures: where the drive is greatest its slope stays zero. By differences of that slope.
+    pub(super) fn choked_pressure_slopes(&self, march: &March, flow: f64) -> Option<[f64; 8]> {
+        let [.., before, exit] = march.marks.as_slice() else { return None };
+        let (interval, mixed) = (exit.interval, exit.mixed);
+        let share = if before.interval == interval && before.closure != Closure::Node { before.share } else { 0.0 };
+        let side = matches!(before.closure, Closure::Boil | Closure::Dew).then_some(before.closure);
+        let k = interval;
+        let nominal = [
+            before.state.pressure_pa,
+            before.state.enthalpy_j_per_kg,
+            share,
+            flow,
+            self.band.gap[k],
+            self.band.gap[k + 1],
+            self.band.face[k],
+            self.band.face[k + 1],
+            exit.state.pressure_pa,
+        ];
+        let slope = |inputs: &[f64; 9]| -> Option<f64> {
+            let [p, h, share, flow, gap_a, gap_b, face_a, face_b, exit_pressure] = *inputs;
+            let state = match side {
+                // Stations on the phase line stay on it.
+                Some(side) => self.saturated(p, side).ok()?.0,
+                None => self.state(p, h).ok()?,
+            };
+            let constant = Jet::constant;
+            let causes = Causes {
+                gap: [constant(gap_a), constant(gap_b)],
+                face: [constant(face_a), constant(face_b)],
+                flow: Jet::variable(flow, 3),
+            };
+            let at = Lifted::new(&state, constant(state.pressure_pa), constant(state.enthalpy_j_per_kg), constant(share));
+            let up = self.band.local(interval, at, &causes);
+            let (_, rows) = self.exit_from(interval, &up, &causes, mixed, exit_pressure, exit.state.enthalpy_j_per_kg).ok()?;
+            Some(falling(&rows))
+        };
+        let steps =
+            [nominal[0], ENTHALPY_SCALE, 1.0, flow, nominal[4].abs(), nominal[5].abs(), 10.0, 10.0, nominal[8]].map(|scale| 1e-5 * scale);
+        let by = |which: usize| -> Option<f64> {
+            let (mut up, mut down) = (nominal, nominal);
+            up[which] += steps[which];
+            down[which] -= steps[which];
+            Some((slope(&up)? - slope(&down)?) / (2.0 * steps[which]))
+        };
+        let own = by(8)?;
+        let mut found = [0.0; 8];
+        for (which, value) in found.iter_mut().enumerate() {
+            *value = if which == 1 && side.is_some() { 0.0 } else { -by(which)? / own };
+        }
+        found.iter().all(|v| v.is_finite()).then_some(found)
+    }
+
+    /// Growth of `ln v` from one station to another.
+    pub(super) fn stretch(&self, here: &Found, there: &Found) -> f64 {
+        (here.state.density_kg_per_m3 / there.state.density_kg_per_m3).ln().abs()
+    }
+
+    /// The last step: what drives beyond what is needed, at the low pressure or at the pressure where that is greatest.
+    pub(super) fn leave(&self, interval: usize, here: &Found, region: Region, flow: f64, mut marks: Vec<Mark>) -> Result<March, Failure> {
+        let mixed = region == Region::Mixture;
+        let at = |pressure: f64| self.exit_state(interval, here, region, flow, pressure);
+        let mut bottom = self.exit_pressure;
+        let (mut found, mut rows) = at(bottom)?;
+        if mixed && self.stretch(here, &found) > FARTHEST * LEVEL {
+            // A step over many levels says nothing: the drive to a nearer pressure shows that the flow is too small, too.
+            let mut high = here.state.pressure_pa;
+            for _ in 0..40 {
+                let middle = 0.5 * (bottom + high);
+                (found, rows) = at(middle)?;
+                let stretch = self.stretch(here, &found);
+                if stretch > FARTHEST * LEVEL {
+                    bottom = middle;
+                } else if stretch < NEAREST * LEVEL {
+                    high = middle;
+                } else {
+                    bottom = middle;
+                    break;
+                }
+            }
+        }
+        let mut choked = false;
+        let top = here.state.pressure_pa;
+        if falling(&rows) < 0.0 && top > bottom && self.nears_sound(interval, &found.state, flow) {
+            // Beyond the speed of sound a lower pressure drives less: the greatest drive is where its slope vanishes.
+            choked = true;
+            let (mut low, mut high) = (bottom, top);
+            let mut low_value = falling(&rows);
+            let mut high_value = f64::NAN;
+            for round in 0..80 {
+                let secant = low + (high - low) * low_value / (low_value - high_value);
+                let inside = secant > low + 0.01 * (high - low) && secant < high - 0.01 * (high - low);
+                let middle = if inside && round % 3 != 2 { secant } else { 0.5 * (low + high) };
+                (found, rows) = at(middle)?;
+                let value = falling(&rows);
+                if value < 0.0 {
+                    (low, low_value) = (middle, value);
+                } else {
+                    (high, high_value) = (middle, value);
+                }
+                if high - low < 1e-11 * high {
+                    break;
+                }
+            }
+        }
+        let [momentum, energy, _] = rows;
+        let enthalpy_slope = if energy.slopes[1] > 0.0 { -energy.slopes[3] / energy.slopes[1] } else { 0.0 };
+        let excess_slope = -(momentum.slopes[3] + momentum.slopes[1] * enthalpy_slope);
+        marks.push(Mark { interval, share: 1.0, state: found.state, closure: Closure::Exit, mixed, by_flow: [0.0, enthalpy_slope, 0.0] });
+        Ok(March { marks, excess: -momentum.value, excess_slope, choked })
+    }
+}
+
+/// Fall of the drive with the exit pressure, everything following: positive where the flow is subsonic.
+pub(super) fn falling(rows: &[Jet<4>; 3]) -> f64 {
+    let [momentum, energy, _] = rows;
+    let by_energy = if energy.slopes[1] > 0.0 { energy.slopes[0] / energy.slopes[1] } else { 0.0 };
+    momentum.slopes[0] - momentum.slopes[1] * by_energy
+}

@@ -1,0 +1,182 @@
+//! Steps of a march inside the two-phase region: from level to level of the specific volume.
+
+use halfmicron_numerics::jet::Jet;
+use halfmicron_properties::FluidState;
+
+use super::exit::falling;
+use super::march::{Closure, Failure, Found, LEVEL, Marcher, Region};
+
+/// Steps of `drifted` in search of the first level.
+const EXPLORING_STEPS: usize = 40;
+
+impl Marcher<'_> {
+    pub(super) fn flash(&self, here: &Found) -> Result<Found, Failure> {
+        let (state, enthalpy_by_pressure) = self.saturated(here.state.pressure_pa, Closure::Dew)?;
+        let [by_p, _, by_share] = here.by_flow;
+        Ok(Found { state, share: here.share, by_flow: [by_p, enthalpy_by_pressure * by_p, by_share] })
+    }
+
+    pub(super) fn next_in_mixture(
+        &self,
+        interval: usize,
+        here: &Found,
+        flow: f64,
+        exit: bool,
+    ) -> Result<(Closure, Found, Region), Failure> {
+        let (closure, reach) = self.next_level(interval, here, flow)?;
+        let after = match closure {
+            Closure::Dew => Region::Light,
+            Closure::Boil => Region::Dense,
+            _ => Region::Mixture,
+        };
+        let (guess, reach) = if here.state.vapour_mass_fraction < 1e-6 {
+            self.explored(interval, here, closure, reach, flow)
+        } else {
+            let guess = self.drifted(interval, here, flow, reach);
+            (Found { share: guess.share.min(1.0), ..guess }, reach)
+        };
+        let level = |guess: Found| -> Result<Option<(Closure, Found, Region)>, Failure> {
+            match self.solve(interval, here, closure, Region::Mixture, flow, guess) {
+                Ok(found) if found.share <= 1.0 && found.share >= here.share => {
+                    if !self.subsonic(interval, here, &found, flow)? {
+                        return Ok(None);
+                    }
+                    if let Closure::Level(_) = closure
+                        && self.region(&found.state) == Region::Light
+                    {
+                        let found = self.solve(interval, here, Closure::Dew, Region::Mixture, flow, found)?;
+                        return Ok((found.share <= 1.0).then_some((Closure::Dew, found, Region::Light)));
+                    }
+                    Ok(Some((closure, found, after)))
+                }
+                Ok(_) | Err(Failure::NoRoot) => Ok(None),
+                Err(error) => Err(error),
+            }
+        };
+        if reach < 3.0 * (1.0 - here.share)
+            && let Some(found) = level(guess)?
+        {
+            return Ok(found);
+        }
+        if exit {
+            // With much of the way to the level left the edge may still come first.
+            return match if reach >= 3.0 * (1.0 - here.share) { level(Found { share: 0.5 * (1.0 + here.share), ..guess })? } else { None } {
+                Some(found) => Ok(found),
+                None => Ok((Closure::Exit, *here, Region::Mixture)),
+            };
+        }
+        let rest = 1.0 - here.share;
+        let start = Found { share: 1.0, ..self.drifted(interval, here, flow, rest.min(reach)) };
+        let found = self.solve(interval, here, Closure::Node, Region::Mixture, flow, start)?;
+        let next = self.region(&found.state);
+        let change = -(found.state.density_kg_per_m3 / here.state.density_kg_per_m3).ln();
+        if next == Region::Mixture && change.abs() < 1.01 * LEVEL {
+            return Ok((Closure::Node, found, Region::Mixture));
+        }
+        // Past the level, or past the end of the mixture, after all: stop there.
+        let part = (LEVEL / change.abs().max(LEVEL)).sqrt();
+        let mut guess = Found { share: here.share + part * rest, ..found };
+        let p = here.state.pressure_pa + part * (found.state.pressure_pa - here.state.pressure_pa);
+        let h = here.state.enthalpy_j_per_kg + part * part * (found.state.enthalpy_j_per_kg - here.state.enthalpy_j_per_kg);
+        guess.state = self.inside(p, h)?;
+        match level(guess)? {
+            Some(found) => Ok(found),
+            None => {
+                let (guess, _) = self.explored(interval, here, closure, reach, flow);
+                level(guess)?.ok_or(Failure::NoRoot)
+            }
+        }
+    }
+
+    /// Whether a step inside the mixture ends on the subsonic side: beyond it the same equations have a second, false end.
+    pub(super) fn subsonic(&self, interval: usize, here: &Found, found: &Found, flow: f64) -> Result<bool, Failure> {
+        if !self.nears_sound(interval, &found.state, flow) {
+            return Ok(true);
+        }
+        let causes = self.band.causes(interval, Jet::variable(flow, 3));
+        let up = self.upstream(interval, here, &causes);
+        let rows = self.rows(interval, &up, &found.state, found.share, Closure::Node, true, &causes)?;
+        Ok(falling(&rows) > 0.0)
+    }
+
+    /// Growth of `ln v` in the mixture per share of the interval.
+    pub(super) fn rate(&self, interval: usize, here: &Found, flow: f64) -> Result<f64, Failure> {
+        let state = &here.state;
+        let (by_pressure, by_enthalpy) = self.gradients(interval, here, Region::Mixture, flow)?;
+        let mixture = self.sided(state, Region::Mixture)?;
+        let d = &mixture.derivatives;
+        let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs();
+        Ok(-(d.density_by_pressure * by_pressure + d.density_by_enthalpy * by_enthalpy) / state.density_kg_per_m3 * span)
+    }
+
+    /// The level that the mixture reaches next, and after about which share of the interval.
+    pub(super) fn next_level(&self, interval: usize, here: &Found, flow: f64) -> Result<(Closure, f64), Failure> {
+        let state = &here.state;
+        let line = self.line(state.pressure_pa).ok_or(Failure::NoRoot)?;
+        let rate = self.rate(interval, here, flow)?;
+        let now = -state.density_kg_per_m3.ln();
+        let place = now / LEVEL;
+        let (closure, target) = if rate >= 0.0 {
+            let level = ((place + 1e-6).floor() + 1.0) * LEVEL;
+            let end = -line.vapour.density_kg_per_m3.ln();
+            if level < end { (Closure::Level(level), level) } else { (Closure::Dew, end) }
+        } else {
+            let level = ((place - 1e-6).ceil() - 1.0) * LEVEL;
+            let end = -line.liquid.density_kg_per_m3.ln();
+            if level > end { (Closure::Level(level), level) } else { (Closure::Boil, end) }
+        };
+        Ok((closure, ((target - now) / rate).abs().max(1e-12)))
+    }
+
+    /// A guess of where the mixture reaches its next level, by explicit steps: behind the place where boiling begins the rate grows many times
+    /// over before the first level is met.
+    pub(super) fn explored(&self, interval: usize, here: &Found, closure: Closure, reach: f64, flow: f64) -> (Found, f64) {
+        let mut now = *here;
+        let mut stride = 0.5 * reach;
+        for _ in 0..EXPLORING_STEPS {
+            let ahead = self.drifted(interval, &now, flow, stride);
+            let (Ok(rate), Ok(next)) = (self.rate(interval, &now, flow), self.rate(interval, &ahead, flow)) else {
+                stride *= 0.3;
+                continue;
+            };
+            if next.abs() > 2.0 * rate.abs() {
+                stride *= 0.4;
+                continue;
+            }
+            now = ahead;
+            if !self.before(&now, closure) || now.share > 1.0 {
+                break;
+            }
+            stride = (1.5 * stride).min(self.next_level(interval, &now, flow).map_or(stride, |(_, left)| left));
+        }
+        let guess = Found { share: now.share.clamp(here.share, 1.0), ..now };
+        (guess, (now.share - here.share).max(1e-12))
+    }
+
+    /// Whether a state of the mixture has not yet reached a level.
+    pub(super) fn before(&self, found: &Found, closure: Closure) -> bool {
+        match closure {
+            Closure::Level(level) => -found.state.density_kg_per_m3.ln() < level - 0.02 * LEVEL,
+            Closure::Dew => found.state.vapour_mass_fraction < 0.995,
+            _ => false,
+        }
+    }
+
+    /// A guess by following the gradients over a share of the interval.
+    pub(super) fn drifted(&self, interval: usize, here: &Found, flow: f64, share: f64) -> Found {
+        let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs();
+        let inside = Found { share: here.share.min(1.0), ..*here };
+        let Ok((by_pressure, by_enthalpy)) = self.gradients(interval, &inside, Region::Mixture, flow) else { return *here };
+        let p = (here.state.pressure_pa + by_pressure * span * share).max(0.3 * here.state.pressure_pa);
+        let h = here.state.enthalpy_j_per_kg + by_enthalpy * span * share;
+        self.inside(p, h).map_or(*here, |state| Found { state, share: here.share + share, ..*here })
+    }
+
+    /// The mixture at a pressure and the nearest enthalpy inside it.
+    pub(super) fn inside(&self, pressure: f64, enthalpy: f64) -> Result<FluidState, Failure> {
+        let line = self.line(pressure).ok_or(Failure::NoRoot)?;
+        let (low, high) = (line.liquid.enthalpy_j_per_kg, line.vapour.enthalpy_j_per_kg);
+        let edge = 1e-9 * (high - low);
+        Ok(self.state(pressure, enthalpy.clamp(low + edge, high - edge))?)
+    }
+}

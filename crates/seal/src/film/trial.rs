@@ -1,0 +1,194 @@
+//! One station of a march: Newton on the three equations of a step, with the trials kept in their phase.
+
+use halfmicron_numerics::jet::Jet;
+use halfmicron_properties::FluidState;
+
+use super::march::{Closure, ENTHALPY_SCALE, Failure, Found, LOCAL_ITERATIONS, LOCAL_TOLERANCE, Marcher, Region};
+use super::step::{Causes, Lifted, Local};
+
+/// Times that a trial may be held at the phase line before the phase is taken to end before the end of the step.
+const MOST_HOLDS: usize = 4;
+
+impl Marcher<'_> {
+    /// Newton for the next station; directions 0 to 2 are pressure, enthalpy and share of that station, 3 the flow.
+    pub(super) fn solve(
+        &self,
+        interval: usize,
+        here: &Found,
+        closure: Closure,
+        region: Region,
+        flow: f64,
+        guess: Found,
+    ) -> Result<Found, Failure> {
+        let causes = self.band.causes(interval, Jet::variable(flow, 3));
+        let up = self.upstream(interval, here, &causes);
+        let mixed = region == Region::Mixture;
+        let (mut state, mut share) = (guess.state, guess.share);
+        if let Closure::Share(at) = closure {
+            share = at;
+        }
+        let mut slow = 0;
+        let mut holds = 0;
+        let mut before = f64::INFINITY;
+        for _ in 0..LOCAL_ITERATIONS {
+            if holds > MOST_HOLDS {
+                return Err(Failure::NoRoot);
+            }
+            let rows = self.rows(interval, &up, &state, share, closure, mixed, &causes)?;
+            let system = Rows::new(&rows, self.entry.pressure_pa);
+            let [dp, dh, ds] = system.solve(rows.map(|r| -r.value)).ok_or(Failure::NoRoot)?;
+            let size = (dp / self.entry.pressure_pa).abs().max((dh / ENTHALPY_SCALE).abs() * 1e-2).max(ds.abs());
+            if !size.is_finite() {
+                return Err(Failure::NoRoot);
+            }
+            if size < LOCAL_TOLERANCE {
+                let by_flow = system.solve(rows.map(|r| -r.slopes[3])).ok_or(Failure::NoRoot)?;
+                let (state, _) = self.kept(state.pressure_pa + dp, state.enthalpy_j_per_kg + dh, closure, region)?;
+                return Ok(Found { state, share: share + ds, by_flow });
+            }
+            slow = if size > 0.5 * before { slow + 1 } else { 0 };
+            if slow > 8 {
+                return Err(Failure::NoRoot);
+            }
+            before = size;
+            let kelvin = (dp * state.derivatives.temperature_by_pressure + dh * state.derivatives.temperature_by_enthalpy).abs();
+            let mut part = (0.6 * state.pressure_pa / dp.abs()).min(60.0 / kelvin.max(60.0)).min(0.7 / ds.abs().max(0.7)).min(1.0);
+            let mut moved = None;
+            for _ in 0..6 {
+                match self.kept(state.pressure_pa + part * dp, state.enthalpy_j_per_kg + part * dh, closure, region) {
+                    Ok((found, held)) => {
+                        holds += usize::from(held);
+                        moved = Some(Ok(found));
+                        break;
+                    }
+                    Err(error) => moved = Some(Err(error)),
+                }
+                part *= 0.4;
+            }
+            state = moved.unwrap_or(Err(Failure::NoRoot))?;
+            share += part * ds;
+        }
+        Err(Failure::NoRoot)
+    }
+
+    /// The state of a trial; in one phase held at the phase line, beyond which lies another region with answers of its own. Tells whether it
+    /// was held.
+    pub(super) fn kept(&self, pressure: f64, enthalpy: f64, closure: Closure, region: Region) -> Result<(FluidState, bool), Failure> {
+        let free = matches!(closure, Closure::Node | Closure::Share(_) | Closure::Short);
+        if region == Region::Mixture || !free {
+            return Ok((self.closed(pressure, enthalpy, closure)?, false));
+        }
+        let Some(line) = self.line(pressure) else { return Ok((self.state(pressure, enthalpy)?, false)) };
+        let held = match region {
+            Region::Dense => enthalpy.min(line.liquid.enthalpy_j_per_kg),
+            _ => enthalpy.max(line.vapour.enthalpy_j_per_kg),
+        };
+        if held == enthalpy {
+            return Ok((self.state(pressure, enthalpy)?, false));
+        }
+        let edge = 1e-9 * line.latent_heat_j_per_kg();
+        Ok((self.state(pressure, if region == Region::Dense { held - edge } else { held + edge })?, true))
+    }
+
+    pub(super) fn closed(&self, pressure: f64, enthalpy: f64, closure: Closure) -> Result<FluidState, Failure> {
+        match closure {
+            Closure::Boil | Closure::Dew => Ok(self.saturated(pressure, closure)?.0),
+            // Levels lie in the mixture: outside it the volume would not tell them.
+            Closure::Level(_) => self.inside(pressure, enthalpy),
+            _ => Ok(self.state(pressure, enthalpy)?),
+        }
+    }
+
+    pub(super) fn upstream(&self, interval: usize, here: &Found, causes: &Causes<4>) -> Local<4> {
+        let [by_p, by_h, by_share] = here.by_flow;
+        let along = |value: f64, slope: f64| Jet { value, slopes: [0.0, 0.0, 0.0, slope] };
+        let at = Lifted::new(
+            &here.state,
+            along(here.state.pressure_pa, by_p),
+            along(here.state.enthalpy_j_per_kg, by_h),
+            along(here.share, by_share),
+        );
+        self.band.local(interval, at, causes)
+    }
+
+    #[allow(clippy::too_many_arguments, reason = "one station, how it ends, and where it comes from")]
+    pub(super) fn rows(
+        &self,
+        interval: usize,
+        up: &Local<4>,
+        state: &FluidState,
+        share: f64,
+        closure: Closure,
+        mixed: bool,
+        causes: &Causes<4>,
+    ) -> Result<[Jet<4>; 3], Failure> {
+        let at =
+            Lifted::new(state, Jet::variable(state.pressure_pa, 0), Jet::variable(state.enthalpy_j_per_kg, 1), Jet::variable(share, 2));
+        let step = self.band.step(interval, up, &self.band.local(interval, at, causes), causes, mixed);
+        Ok([step.momentum, step.energy, self.closing(closure, &at)?])
+    }
+
+    /// Residual of the condition that ends a step.
+    pub(super) fn closing<const N: usize>(&self, closure: Closure, at: &Lifted<N>) -> Result<Jet<N>, Failure> {
+        Ok(match closure {
+            Closure::Node | Closure::Exit | Closure::Short => at.share - 1.0,
+            Closure::Share(share) => at.share - share,
+            Closure::Level(level) => -at.density.ln() - level,
+            Closure::Boil | Closure::Dew | Closure::Flash => {
+                let (state, slope) = self.saturated(at.pressure.value, if closure == Closure::Boil { closure } else { Closure::Dew })?;
+                at.enthalpy - at.pressure.chain(state.enthalpy_j_per_kg, slope)
+            }
+        })
+    }
+}
+
+/// A 3 x 3 system of scaled rows.
+pub(super) struct Rows {
+    matrix: [[f64; 3]; 3],
+    row_scale: [f64; 3],
+    column_scale: [f64; 3],
+}
+
+impl Rows {
+    pub fn new<const N: usize>(rows: &[Jet<N>; 3], pressure_scale: f64) -> Self {
+        let column_scale = [pressure_scale, ENTHALPY_SCALE, 1.0];
+        let mut matrix = [[0.0; 3]; 3];
+        let mut row_scale = [1.0; 3];
+        for (i, row) in rows.iter().enumerate() {
+            for j in 0..3 {
+                matrix[i][j] = row.slopes[j] * column_scale[j];
+            }
+            let largest = matrix[i].iter().fold(0.0, |m: f64, x| m.max(x.abs()));
+            row_scale[i] = if largest > 0.0 { 1.0 / largest } else { 1.0 };
+            matrix[i].iter_mut().for_each(|x| *x *= row_scale[i]);
+        }
+        Self { matrix, row_scale, column_scale }
+    }
+
+    /// Solution for a right-hand side, if there is one.
+    pub fn solve(&self, right: [f64; 3]) -> Option<[f64; 3]> {
+        let mut m = self.matrix;
+        let mut f = [right[0] * self.row_scale[0], right[1] * self.row_scale[1], right[2] * self.row_scale[2]];
+        for column in 0..3 {
+            let pivot = (column..3).max_by(|&a, &b| m[a][column].abs().total_cmp(&m[b][column].abs()))?;
+            m.swap(column, pivot);
+            f.swap(column, pivot);
+            if m[column][column].abs() < 1e-300 || !m[column][column].is_finite() {
+                return None;
+            }
+            for row in column + 1..3 {
+                let factor = m[row][column] / m[column][column];
+                for k in column..3 {
+                    m[row][k] -= factor * m[column][k];
+                }
+                f[row] -= factor * f[column];
+            }
+        }
+        let mut x = [0.0; 3];
+        for row in (0..3).rev() {
+            let known: f64 = (row + 1..3).map(|k| m[row][k] * x[k]).sum();
+            x[row] = (f[row] - known) / m[row][row];
+        }
+        x.iter().all(|v| v.is_finite()).then(|| [x[0] * self.column_scale[0], x[1] * self.column_scale[1], x[2] * self.column_scale[2]])
+    }
+}
