@@ -15,27 +15,33 @@
 mod bench;
 pub mod models;
 mod ring_bench;
+mod ring_film;
 mod section;
 
 mod archard_1953_wear_budget;
 mod becker_1963_rotating_cylinder;
 mod boley_1960_free_coning;
 mod buck_1989_ring_as_fin;
+mod burgdorfer_1959_slip;
 mod findlay_1968_spin;
+mod fukui_kaneko_1990_flow_rate;
 mod green_etsion_1983_coefficients;
 mod green_etsion_1985_threshold;
 mod greenwood_tripp_1970_contact_pressure;
 mod greenwood_tripp_1970_height_integrals;
 mod helium_1960_light_bands;
+mod hughes_1978_boiling_film;
 mod iapws_1995_water;
 mod iso_21049_heat_generation;
 mod lame_1852_shrink_fit;
 mod lame_1852_thick_cylinder;
 mod lebeck_1991_coned_film;
+mod lebeck_1991_gas_film;
 mod lebeck_1991_parallel_film;
 mod lebeck_1991_whole_seal;
 mod nafems_1990_le11_solid;
 mod nafems_1990_t4_conduction;
+mod ng_pan_1965_turbulent_film;
 mod patir_cheng_1978_flow_factors;
 mod patir_cheng_1979_shear_factor;
 mod roark_1938_ring_twist;
@@ -43,6 +49,7 @@ mod theodorsen_regier_1944_drag;
 mod timoshenko_1934_radial_temperature;
 mod timoshenko_1934_rotating_disc;
 mod unesco_1983_sea_water;
+mod zuk_1972_plane_gas_film;
 
 use serde::Serialize;
 
@@ -226,10 +233,17 @@ pub fn all() -> Vec<Check> {
     vec![
         lebeck_1991_parallel_film::CHECK,
         lebeck_1991_coned_film::CHECK,
+        lebeck_1991_gas_film::CHECK,
         findlay_1968_spin::CHECK,
+        ng_pan_1965_turbulent_film::CHECK,
         green_etsion_1983_coefficients::CHECK,
         green_etsion_1983_coefficients::SOLVER_CHECK,
         green_etsion_1985_threshold::CHECK,
+        burgdorfer_1959_slip::CHECK,
+        fukui_kaneko_1990_flow_rate::CHECK,
+        zuk_1972_plane_gas_film::CHECK,
+        zuk_1972_plane_gas_film::STIFFNESS_CHECK,
+        hughes_1978_boiling_film::CHECK,
         greenwood_tripp_1970_height_integrals::CHECK,
         patir_cheng_1978_flow_factors::CHECK,
         patir_cheng_1979_shear_factor::CHECK,

@@ -36,8 +36,20 @@ pub const MODELS: &[Model] = &[
     Model {
         id: "film.axisymmetric",
         title: "Axisymmetric film: pressure, inertia, spin, energy along the radius",
-        valid_when: "thin laminar liquid film, no boiling, gap the same round the circumference",
-        source: "Reynolds equation; Findlay 1968 and Pinkus and Lund 1981 for averaged inertia",
+        valid_when: "thin film of liquid, gas or their equilibrium mixture, subsonic, gap the same round the circumference",
+        source: "Reynolds equation; Findlay 1968 and Pinkus and Lund 1981 for averaged inertia; Zuk, Ludwig and Johnson 1972 for choking",
+    },
+    Model {
+        id: "film.turbulence",
+        title: "Turbulent coefficients of the film",
+        valid_when: "Reynolds numbers above 1600, blended with the laminar law from 1000",
+        source: "Ng and Pan 1965, Constantinescu, Hirs 1973 (coefficients from memory)",
+    },
+    Model {
+        id: "film.slip",
+        title: "Slip of gas at the faces",
+        valid_when: "ideal gas: full weight below a tenth of the critical density, none above half of it",
+        source: "Burgdorfer 1959; Fukui and Kaneko, J. Tribol. 112 (1990) 78 (fit from memory)",
     },
     Model {
         id: "film.roughness.flow",

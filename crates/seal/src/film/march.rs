@@ -8,7 +8,7 @@
 //! greatest that passes (choked), and the exit pressure stands above the low pressure.
 //! **Valid when.** Steady film, flow in one direction, subsonic inside the band.
 //! **Source.** Derived here; choking as the greatest flow: Zuk, Ludwig and Johnson, NASA TN D-6668 (1972).
-//! **Checked by.** F1, F2, F3, K3, P1.
+//! **Checked by.** F1, F2, F3, K3, K4, P1.
 
 use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::{FluidState, PhDerivatives, Phase, PropertyError};

@@ -5,13 +5,14 @@
 
 /// Id of a model with the ids of the checks that prove it; arithmetic and comparisons never count.
 pub const PROOFS: &[(&str, &[&str])] = &[
-    ("film.axisymmetric", &["F1", "F2", "F4", "Q1"]),
+    ("film.axisymmetric", &["F1", "F2", "F3", "F4", "K3", "P1", "Q1"]),
+    ("film.slip", &["K1"]),
     ("film.roughness.shear", &["R3"]),
     ("contact.greenwood-tripp", &["R1", "R4"]),
     ("ring.heat", &["T2b", "T3c", "E2", "E7"]),
     ("ring.elasticity", &["T2", "T2b", "E1", "E4", "E5", "E6", "E7", "E9", "E9b"]),
     ("point.coupled", &["Q1"]),
-    ("fluid.constant", &["F1"]),
+    ("fluid.constant", &["F1", "F3", "K3", "P1"]),
     ("fluid.equation-of-state", &["I1", "I2", "I3"]),
 ];
 
