@@ -170,6 +170,21 @@ fn a_coned_gas_seal_lifts_by_itself_and_leaks_litres() {
     assert!(flat.minimum_film_m.nominal < 0.7 * point(BLOWER, &[], "normal").minimum_film_m.nominal, "{:?}", flat.minimum_film_m);
 }
 
+/// A result names the law of slip where gas passes and not where only liquid does, and the same with turbulence.
+#[test]
+fn results_name_slip_and_turbulence_where_they_count() {
+    let named = |text: &str, settings: &[(&str, &str)], id: &str| {
+        let duty = duty(&with(text, settings), "normal");
+        assert_eq!(duty.status, Status::Solved, "{}", duty.reason);
+        duty.models.iter().filter(|model| *model == id).count()
+    };
+    assert_eq!(named(BLOWER, &[], "film.slip"), 1);
+    assert_eq!(named(BLOWER, &[("switches.slip", "none")], "film.slip"), 0);
+    let cold = ("duty.normal.temperature", "40 degC");
+    assert_eq!(named(FEED_PUMP, &[cold], "film.slip"), 0);
+    assert_eq!(named(FEED_PUMP, &[cold], "film.turbulence"), 0);
+}
+
 /// More cone, more gap, more leakage.
 #[test]
 fn a_deeper_cone_opens_a_gas_seal() {

@@ -11,7 +11,7 @@ use super::starts::trace_below;
 use super::{Options, Prepared, margins, ranges, report};
 use crate::film::resistance::{LAMINAR_REYNOLDS, TURBULENT_REYNOLDS};
 use crate::hand;
-use crate::model::{ChamberTemperature, Duty};
+use crate::model::{ChamberTemperature, Duty, Slip};
 use crate::notice::{Notice, Severity};
 use crate::outcome::{Conditions, DutyOutcome, Equilibrium, Status, Work};
 use crate::rules::text;
@@ -330,7 +330,13 @@ fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize
         return;
     }
     let reynolds = chosen.reynolds.couette.max(chosen.reynolds.pressure);
+    if solved.model().switches.slip != Slip::None && chosen.vapour_fraction_max > 0.0 {
+        outcome.models.push("film.slip".to_owned());
+    }
     if reynolds > LAMINAR_REYNOLDS {
+        if solved.model().switches.turbulence {
+            outcome.models.push("film.turbulence".to_owned());
+        }
         let state = if reynolds > TURBULENT_REYNOLDS { "turbulent" } else { "between laminar and turbulent" };
         outcome.notices.push(Notice::caution(
             "film.turbulent",
