@@ -9,7 +9,7 @@
 //! **Valid when.** Thin film, equilibrium fluid, subsonic along the flow.
 //! **Source.** Pinkus and Lund 1981, Findlay 1968 (averaged inertia); Patir and Cheng 1978 (roughness); Zuk, Ludwig and Johnson, NASA TN D-6668
 //! (1972) (quasi-one-dimensional compressible film); discretisation derived here.
-//! **Checked by.** F1, F2, F3, F4, K3, P1.
+//! **Checked by.** F1, F2, F3, F4, K1, K3, P1.
 
 use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
@@ -102,6 +102,8 @@ pub(super) struct Local<const N: usize> {
     flow_viscosity: Jet<N>,
     /// Viscosity that shear feels, Pa s.
     shear_viscosity: Jet<N>,
+    /// Factor of slip on the pressure flow, which its viscosity contains.
+    slip: Jet<N>,
     /// Shear heat less heat to the faces, W/m2.
     surplus: Jet<N>,
 }
@@ -195,18 +197,19 @@ impl<'a> Band<'a> {
         let place = self.place(interval, at.share, causes);
         let flow = self.flow_at(interval, at.share, causes.flow);
         let mass_flux = flow / (place.radius * place.mean_gap * (2.0 * PI));
-        let (flow_viscosity, shear_viscosity) = self.viscosities(&at, &place, flow);
+        let (flow_viscosity, shear_viscosity, slip) = self.viscosities(&at, &place, flow);
         let surplus = if self.heat() {
             let conductance = at.conductivity * 12.0 / place.mean_gap * (shear_viscosity / at.viscosity);
             self.shear_heat(shear_viscosity, place.radius, place.gap) - conductance * (at.temperature - place.face)
         } else {
             Jet::constant(0.0)
         };
-        Local { at, place, mass_flux, volume: at.density.recip(), flow_viscosity, shear_viscosity, surplus }
+        Local { at, place, mass_flux, volume: at.density.recip(), flow_viscosity, shear_viscosity, slip, surplus }
     }
 
-    /// Viscosities that pressure flow and shear feel: turbulence thickens, slip thins.
-    fn viscosities<const N: usize>(&self, at: &Lifted<N>, place: &Place<N>, flow: Jet<N>) -> (Jet<N>, Jet<N>) {
+    /// Viscosities that pressure flow and shear feel, and the factor of slip in the first: turbulence thickens, slip thins.
+    fn viscosities<const N: usize>(&self, at: &Lifted<N>, place: &Place<N>, flow: Jet<N>) -> (Jet<N>, Jet<N>, Jet<N>) {
+        let mut slip = Jet::constant(1.0);
         let mut flow_viscosity = at.viscosity;
         let mut shear_viscosity = at.viscosity;
         if self.input.switches.turbulence {
@@ -223,9 +226,9 @@ impl<'a> Band<'a> {
                 viscosity: at.viscosity,
                 gap: place.mean_gap,
             };
-            flow_viscosity = flow_viscosity / slip_flow_factor(self.input.switches.slip, &gas, gas_constant, critical_density);
+            slip = slip_flow_factor(self.input.switches.slip, &gas, gas_constant, critical_density);
         }
-        (flow_viscosity, shear_viscosity)
+        (flow_viscosity / slip, shear_viscosity, slip)
     }
 
     /// Shear heat, W/m2, bounded for fluids that yield.
@@ -260,13 +263,17 @@ impl<'a> Band<'a> {
         if self.spin != 0.0 {
             momentum = momentum - (a.density.squared() + b.density.squared()) * squares * (0.25 * self.spin);
         }
+        // Slip goes by the inverse of the pressure and the path by the pressure itself: weighed by density, first-order slip of an
+        // isothermal ideal gas is integrated exactly too.
+        let slip = (a.density * up.slip + b.density * down.slip) / (a.density + b.density);
+        let (clinging_up, clinging_down) = (up.flow_viscosity * up.slip, down.flow_viscosity * down.slip);
         let mut resistance = Jet::constant(0.0);
         for g in GAUSS_2 {
             let share = a.share + (b.share - a.share) * g;
             let gap = causes.gap[0] + share * (causes.gap[1] - causes.gap[0]);
             let cube = rough(gap, |h| flow_cube(h, self.input.roughness_m, switches.flow_factor));
             let radius = share * (self.radius[interval + 1] - self.radius[interval]) + self.radius[interval];
-            let viscosity = up.flow_viscosity + (down.flow_viscosity - up.flow_viscosity) * g;
+            let viscosity = (clinging_up + (clinging_down - clinging_up) * g) / slip;
             resistance = resistance + viscosity / (radius * cube);
         }
         let middle = (a.share + b.share) * 0.5;
