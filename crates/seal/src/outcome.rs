@@ -241,7 +241,7 @@ pub struct Equilibrium {
     pub film_temperature_max_k: Ranged,
     /// Least of saturation temperature at local pressure less hottest film temperature, K.
     pub boiling_margin_k: Option<Ranged>,
-    /// Saturation temperature at chamber pressure less chamber temperature, K.
+    /// Saturation temperature at chamber pressure less chamber temperature, K; none where the chamber holds gas.
     pub chamber_margin_k: Option<f64>,
     /// Least of local pressure less vapour pressure at hottest film temperature, Pa.
     pub boiling_margin_pa: Option<f64>,

@@ -15,6 +15,7 @@ use halfmicron_properties::{Phase, Saturation};
 
 use super::branch::{BranchEnd, Root, Trace, least};
 use super::folds::{Fold, Rise, folds, next_film_m, rise_of};
+use super::report::enters_as_liquid;
 use super::setting::Solved;
 use super::vary::{Branch, End, Place, Varied, Walk, between};
 use crate::notice::Notice;
@@ -55,7 +56,7 @@ pub(super) fn margins(solved: &Solved, root: &Root, trace: &Trace, work: &mut Wo
     let near_fold =
         |fold: &Option<Fold>| fold.as_ref().is_some_and(|fold| (fold.opening_force_n - closing).abs() < NEAR_FOLD_SHARE * closing.abs());
     let folded = rise.is_some_and(|rise| near_fold(&rise.open) || near_fold(&rise.closed));
-    let near = here.boils() || here.boiling_margin_k.is_some_and(|margin| margin < NEAR_BOILING_K);
+    let near = enters_as_liquid(solved) && (here.boils() || here.boiling_margin_k.is_some_and(|margin| margin < NEAR_BOILING_K));
     if near || folded {
         follow_conditions(solved, &here, &mut margins, work);
     }
@@ -138,7 +139,7 @@ fn follow_conditions(solved: &Solved, here: &Place, margins: &mut Margins, work:
         let branch = walk.follow(here.clone(), |_| false, work);
         (margin(&branch, &warmer, here, temperature_difference, ["warmer chamber", "warmer"]), walk, branch)
     });
-    let fall = here.boils().then(|| {
+    let fall = (here.boils() && enters_as_liquid(solved)).then(|| {
         let cooler = coolest(solved);
         let walk = Walk { origin: solved, varied: Varied::Temperature, bound: cooler.change, tolerance };
         let branch = walk.follow(here.clone(), |place| !place.boils(), work);
@@ -146,7 +147,12 @@ fn follow_conditions(solved: &Solved, here: &Place, margins: &mut Margins, work:
         let bound = if dry { Bound { change: end_of(&branch), reason: "where the film no longer boils".to_owned() } } else { cooler };
         (margin(&branch, &bound, here, temperature_difference, ["cooler chamber", "cooler"]), walk, branch)
     });
-    onset(solved, fall.as_ref().or(rise.as_ref()).map(|(_, walk, branch)| (walk, branch)), margins, work);
+    if !enters_as_liquid(solved) {
+        // What is gas before it enters the film has no boiling to look for.
+        margins.boiling_onset_reason = "the chamber holds gas".to_owned();
+    } else {
+        onset(solved, fall.as_ref().or(rise.as_ref()).map(|(_, walk, branch)| (walk, branch)), margins, work);
+    }
     margins.temperature_rise_k = rise.map(|(margin, ..)| margin);
     margins.temperature_fall_k = fall.map(|(margin, ..)| margin);
     margins.pressure_fall_pa = lowest_pressure(solved).map(|bound| {

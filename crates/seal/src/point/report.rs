@@ -85,6 +85,9 @@ pub(super) fn headlines(solved: &Solved, coupled: &Coupled, state: &State, evalu
     }
 }
 
+/// Kelvin from saturation that are rounding.
+const AT_SATURATION_K: f64 = 1e-6;
+
 /// Least distance to boiling over the film, in kelvin and in pascal.
 fn boiling_margin(solved: &Solved, evaluation: &Evaluation) -> Option<(f64, Option<f64>)> {
     if !enters_as_liquid(solved) {
@@ -104,7 +107,15 @@ fn boiling_margin(solved: &Solved, evaluation: &Evaluation) -> Option<(f64, Opti
             pascal = Some(pascal.unwrap_or(f64::INFINITY).min(pressure - vapour));
         }
     }
+    // A film at saturation stands there to the rounding of the saturation line.
+    let kelvin = if kelvin.abs() < AT_SATURATION_K { 0.0 } else { kelvin };
     kelvin.is_finite().then_some((kelvin, pascal))
+}
+
+/// Kelvin that the chamber stands below boiling, where it holds liquid.
+fn chamber_margin_k(solved: &Solved) -> Option<f64> {
+    let saturation = saturation_k(solved.fluid, solved.duty.pressure_pa).filter(|_| enters_as_liquid(solved))?;
+    Some(saturation - solved.setting.chamber_temperature_k)
 }
 
 pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &mut DutyOutcome) -> Equilibrium {
@@ -146,7 +157,7 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
         face_temperature_max_k: Ranged::exact(head.face_temperature_max_k),
         film_temperature_max_k: Ranged::exact(head.film_temperature_max_k),
         boiling_margin_k: margin.map(|(kelvin, _)| Ranged::exact(kelvin)),
-        chamber_margin_k: saturation_k(solved.fluid, solved.duty.pressure_pa).map(|t| t - solved.setting.chamber_temperature_k),
+        chamber_margin_k: chamber_margin_k(solved),
         boiling_margin_pa: margin.and_then(|(_, pascal)| pascal),
         boiling_margin_reason: margin_reason(solved, margin.is_some()),
         vapour_fraction_max: evaluation.film.vapour_fraction_max,
@@ -189,7 +200,7 @@ fn wear_range(solved: &Solved, nominal: f64) -> Ranged {
 }
 
 /// Whether what enters the film can boil.
-fn enters_as_liquid(solved: &Solved) -> bool {
+pub(super) fn enters_as_liquid(solved: &Solved) -> bool {
     matches!(solved.chamber.phase, Phase::Liquid | Phase::LiquidMetastable)
         || (solved.chamber.phase == Phase::Supercritical
             && solved.fluid.critical_density().is_some_and(|critical| solved.chamber.density_kg_per_m3 > critical))

@@ -383,7 +383,9 @@ fn provenance(outcome: &Outcome) -> Vec<Labelled> {
 
 #[cfg(test)]
 mod tests {
+    use super::rounding::MISSING;
     use super::*;
+    use crate::outcome::{Passage, PhaseChange, PhaseChangeKind, Ranged};
     use crate::rules::testing::Bench;
 
     fn judged(mut bench: Bench) -> Bench {
@@ -409,6 +411,56 @@ mod tests {
                 assert_eq!(row.cells.len(), 2, "{}", row.key);
             }
         }
+    }
+
+    /// The booster as it stands and with gas in its chamber, turned by `turn`.
+    fn with_gas_duty(turn: impl Fn(&mut Passage)) -> Sheet {
+        let mut bench = Bench::booster();
+        bench.add_duty("gas", |_| ());
+        let gas = &mut bench.outcome.duties[1];
+        gas.conditions.chamber_saturation_k = Some(100.0);
+        turn(&mut gas.equilibria[0].passage);
+        let bench = judged(bench);
+        sheet(&bench.model, &bench.outcome, UnitSet::Si)
+    }
+
+    #[test]
+    fn gas_has_no_boiling_to_stay_below() {
+        let sheet = with_gas_duty(|_| ());
+        let cells: Vec<&str> = row(&sheet, "chamber_margin_k").cells.iter().map(|cell| cell.text.as_str()).collect();
+        assert!(cells[0] != MISSING && cells[1] == MISSING, "{cells:?}");
+        let mut bench = Bench::booster();
+        bench.outcome_mut().conditions.chamber_saturation_k = Some(100.0);
+        let bench = judged(bench);
+        let sheet = super::sheet(&bench.model, &bench.outcome, UnitSet::Si);
+        assert!(sheet.blocks.iter().flat_map(|block| &block.rows).all(|row| row.key != "chamber_margin_k"));
+    }
+
+    #[test]
+    fn a_film_at_saturation_is_at_nothing() {
+        let mut bench = Bench::booster();
+        bench.equilibrium_mut().boiling_margin_k = Some(Ranged { low: -2.3e-13, nominal: 1.4e-14, high: 2.3e-13 });
+        let bench = judged(bench);
+        let sheet = sheet(&bench.model, &bench.outcome, UnitSet::Us);
+        assert_eq!(row(&sheet, "boiling_margin_k").cells[0].text, "0");
+    }
+
+    #[test]
+    fn what_the_fluid_does_on_its_way_is_shown_where_it_does_it() {
+        let plain = with_gas_duty(|_| ());
+        assert!(plain.blocks.iter().flat_map(|block| &block.rows).all(|row| !row.key.starts_with("passage.")));
+        let sheet = with_gas_duty(|passage| {
+            passage.leakage_normal_m3_per_s = Some(2e-5);
+            passage.choked = true;
+            passage.exit_pressure_pa = 0.25e6;
+            passage.phase_changes = vec![PhaseChange { radius_m: 24.5e-3, kind: PhaseChangeKind::BeginsToBoil }];
+        });
+        let shown = |key: &str| row(&sheet, key).cells.iter().map(|cell| cell.text.as_str()).collect::<Vec<_>>();
+        assert_eq!(shown("passage.leakage_normal_m3_per_s"), [MISSING, "at least 1.20"]);
+        assert_eq!(shown("passage.choked"), ["not choked", "choked"]);
+        assert_eq!(shown("passage.exit_pressure_pa"), [MISSING, "0.250"]);
+        assert_eq!(shown("passage.phase_changes.begins-to-boil"), [MISSING, "24.50"]);
+        assert!(sheet.blocks.iter().flat_map(|block| &block.rows).all(|row| row.key != "passage.phase_changes.all-vapour"));
     }
 
     #[test]

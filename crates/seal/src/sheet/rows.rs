@@ -1,6 +1,6 @@
 //! Rows of the sheet: which numbers are shown, under which heading, and which end is the bad one.
 
-use crate::outcome::{DutyOutcome, Equilibrium, Hand, JumpMargin, Margins, Outcome, Ranged, Regime, Word};
+use crate::outcome::{DutyOutcome, Equilibrium, Hand, JumpMargin, Margins, Outcome, Passage, PhaseChangeKind, Ranged, Regime, Word};
 use crate::rules::{is_computed, worst_word};
 
 use super::rounding::{MISSING, ranged, significant};
@@ -128,7 +128,8 @@ impl Rows<'_> {
     fn headline(&self, key: &str, label: &str, kind: Kind, bad: Bad, of: impl Fn(&Equilibrium) -> Option<Ranged>) -> Row {
         let unit = unit(kind, self.units);
         let converted = |range: Ranged| {
-            let [low, nominal, high] = [range.low, range.nominal, range.high].map(|value| unit.convert(value));
+            let shown = |value: f64| if value.abs() < negligible(kind) { 0.0 } else { unit.convert(value) };
+            let [low, nominal, high] = [range.low, range.nominal, range.high].map(shown);
             Ranged { low, nominal, high }
         };
         let values: Vec<Option<Ranged>> = self.duties.iter().map(|duty| chosen(duty).and_then(&of).map(converted)).collect();
@@ -141,11 +142,12 @@ impl Rows<'_> {
     }
 }
 
-/// What is nothing to a reader: less than a tenth of a thousandth of a film, a hundredth of a watt.
+/// What is nothing to a reader: less than a tenth of a thousandth of a film, a hundredth of a watt, a millionth of a kelvin.
 pub(super) fn negligible(kind: Kind) -> f64 {
     match kind {
         Kind::SmallLength => 1e-11,
         Kind::Power => 0.01,
+        Kind::TemperatureDifference => 1e-6,
         _ => 0.0,
     }
 }
@@ -167,10 +169,9 @@ fn worst_index(values: &[Option<Ranged>], bad: Bad) -> Option<usize> {
 }
 
 fn duty_rows(rows: &Rows) -> Vec<Row> {
-    let vapour = |duty: &DutyOutcome| duty.conditions.chamber_saturation_k.map(|t| t - duty.conditions.chamber_temperature_k);
     let pressures_small = rows.duties.iter().any(|duty| duty.conditions.low_pressure_pa.min(duty.conditions.pressure_pa) < 0.02e6);
     let low_kind = if pressures_small { Kind::LowAbsolutePressure } else { Kind::AbsolutePressure };
-    vec![
+    let mut all = vec![
         rows.words("verdict", "verdict", verdict_summary),
         rows.words("status", "operating point", |duty| super::status_in_words(duty.status).to_owned()),
         rows.words("conditions.fluid", "fluid", |duty| duty.conditions.fluid.clone()),
@@ -180,9 +181,22 @@ fn duty_rows(rows: &Rows) -> Vec<Row> {
         rows.known("conditions.chamber_temperature_k", "chamber temperature", Kind::Temperature, 4, |duty| {
             Some(duty.conditions.chamber_temperature_k)
         }),
-        rows.known("chamber_margin_k", "chamber below boiling", Kind::TemperatureDifference, 3, vapour),
-        rows.known("conditions.hours_per_year", "hours a year", Kind::Hours, 4, |duty| duty.conditions.hours_per_year),
-    ]
+    ];
+    if !rows.duties.iter().all(chamber_is_gas) {
+        all.push(rows.known("chamber_margin_k", "chamber below boiling", Kind::TemperatureDifference, 3, chamber_margin_k));
+    }
+    all.push(rows.known("conditions.hours_per_year", "hours a year", Kind::Hours, 4, |duty| duty.conditions.hours_per_year));
+    all
+}
+
+/// Saturation temperature less chamber temperature, K, of a chamber that is known to hold liquid.
+fn chamber_margin_k(duty: &DutyOutcome) -> Option<f64> {
+    let conditions = &duty.conditions;
+    conditions.chamber_saturation_k.map(|saturation| saturation - conditions.chamber_temperature_k).filter(|margin| *margin >= 0.0)
+}
+
+fn chamber_is_gas(duty: &DutyOutcome) -> bool {
+    duty.conditions.chamber_saturation_k.is_some() && chamber_margin_k(duty).is_none()
 }
 
 fn verdict_summary(duty: &DutyOutcome) -> String {
@@ -236,7 +250,38 @@ fn leakage_rows(rows: &Rows) -> Vec<Row> {
     let volume =
         rows.headline("leakage_m3_per_s", "leakage at chamber density", Kind::VolumeLeakage, Bad::High, |e| Some(e.leakage_m3_per_s));
     let mass = rows.headline("leakage_kg_per_s", "leakage by mass", Kind::MassLeakage, Bad::Neither, |e| Some(e.leakage_kg_per_s));
-    [volume, mass].into_iter().map(|row| at_least(rows, row)).collect()
+    let mut bounded = vec![volume, mass];
+    let shown = |of: fn(&Equilibrium) -> bool| rows.duties.iter().filter_map(chosen).any(of);
+    if shown(|e| e.passage.leakage_normal_m3_per_s.is_some()) {
+        bounded.push(rows.solved("passage.leakage_normal_m3_per_s", "leakage as gas, 0 degC 1.01325 bar", Kind::GasLeakage, 3, |e| {
+            e.passage.leakage_normal_m3_per_s
+        }));
+    }
+    let mut all: Vec<Row> = bounded.into_iter().map(|row| at_least(rows, row)).collect();
+    if shown(|e| e.passage.choked) {
+        let pressure = |e: &Equilibrium| e.passage.choked.then_some(e.passage.exit_pressure_pa);
+        all.push(rows.words("passage.choked", "flow", |duty| chosen(duty).map_or(MISSING, |e| flow(&e.passage)).to_owned()));
+        all.push(rows.solved("passage.exit_pressure_pa", "exit pressure where choked", Kind::AbsolutePressure, 3, pressure));
+    }
+    let places = [
+        (PhaseChangeKind::BeginsToBoil, "passage.phase_changes.begins-to-boil", "boils from radius"),
+        (PhaseChangeKind::AllVapour, "passage.phase_changes.all-vapour", "all vapour from radius"),
+    ];
+    for (kind, key, label) in places {
+        if rows.duties.iter().filter_map(chosen).any(|e| first_place_m(&e.passage, kind).is_some()) {
+            all.push(rows.solved(key, label, Kind::Length, 4, |e| first_place_m(&e.passage, kind)));
+        }
+    }
+    all
+}
+
+fn flow(passage: &Passage) -> &'static str {
+    if passage.choked { "choked" } else { "not choked" }
+}
+
+/// Radius of the first place along the flow where this happens, m.
+fn first_place_m(passage: &Passage, kind: PhaseChangeKind) -> Option<f64> {
+    passage.phase_changes.iter().find(|change| change.kind == kind).map(|change| change.radius_m)
 }
 
 /// Leakage that is a lower bound says so in the cell.

@@ -52,6 +52,8 @@ pub enum Kind {
     VolumeLeakage,
     /// Mass leakage.
     MassLeakage,
+    /// Leakage as volume of gas.
+    GasLeakage,
     /// Flush and other supply flows.
     SupplyFlow,
     /// Viscosity.
@@ -112,6 +114,8 @@ pub fn unit(kind: Kind, set: UnitSet) -> Unit {
         (Kind::ShaftSpeed, _) => scaled("rpm", RPM),
         (Kind::VolumeLeakage, _) => scaled("mL/h", 1e-6 / 3600.0),
         (Kind::MassLeakage, _) => scaled("g/h", 1e-3 / 3600.0),
+        (Kind::GasLeakage, UnitSet::Si) => scaled("L/min", 1e-3 / 60.0),
+        (Kind::GasLeakage, UnitSet::Us) => scaled("ft3/h", FOOT * FOOT * FOOT / 3600.0),
         (Kind::HeatFlux, _) => scaled("W/cm2", 1e4),
         (Kind::Modulus, UnitSet::Si) => scaled("GPa", 1e9),
         (Kind::Modulus, UnitSet::Us) => scaled("Mpsi", 1e6 * PSI),
@@ -174,6 +178,7 @@ mod tests {
         close(Kind::TemperatureDifference, 10.0, 18.0);
         close(Kind::SupplyFlow, 6.309_02e-5, 1.0);
         close(Kind::Power, 745.699_9, 1.0);
+        close(Kind::GasLeakage, 7.865_79e-6, 1.0);
         close(Kind::Torque, 1.355_818, 1.0);
         close(Kind::PressureSpeed, 1e6, 28_550.0); // 1 MPa m/s = 28 550 psi ft/min
         close(Kind::SmallLength, 25.4e-9, 1.0);

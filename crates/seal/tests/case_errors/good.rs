@@ -5,7 +5,7 @@ use halfmicron::model::{EdgeSelector, Model, RingRole, SecondaryFriction, Second
 use halfmicron::notice::Severity;
 use halfmicron::outcome::Status;
 
-pub const CASES: [(&str, &str); 8] = [
+pub const CASES: [(&str, &str); 9] = [
     ("brine-booster", include_str!("../../../../cases/brine-booster.toml")),
     ("caustic-transfer", include_str!("../../../../cases/caustic-transfer.toml")),
     ("chlorine-agitator", include_str!("../../../../cases/chlorine-agitator.toml")),
@@ -14,6 +14,7 @@ pub const CASES: [(&str, &str); 8] = [
     ("feed-pump", include_str!("../../../../cases/feed-pump.toml")),
     ("nitrogen-blower", include_str!("../../../../cases/nitrogen-blower.toml")),
     ("vacuum-condensate", include_str!("../../../../cases/vacuum-condensate.toml")),
+    ("nitrogen-pump", include_str!("../../../../cases/nitrogen-pump.toml")),
 ];
 
 pub fn model(text: &str) -> Result<Model, CaseErrors> {
@@ -47,6 +48,7 @@ fn hand_numbers_of_the_scenario() {
         (2682.9, 122.00, 0.7746, 19.04),
         (3455.8, 110.00, 0.7670, 17.16),
         (1335.2, 85.00, 0.7513, 6.59),
+        (358.1, 38.00, 0.7004, 7.06),
     ];
     for ((name, text), (area, diameter, balance, speed)) in CASES.into_iter().zip(expected) {
         let model = good(name, text);
@@ -71,6 +73,7 @@ fn which_ring_floats_and_which_is_narrow() {
         (RingRole::Stationary, RingRole::Stationary),
         (RingRole::Stationary, RingRole::Stationary),
         (RingRole::Rotating, RingRole::Rotating),
+        (RingRole::Stationary, RingRole::Stationary),
     ]) {
         let model = good(name, text);
         let rings = [&model.rotating_ring, &model.stationary_ring];
