@@ -7,6 +7,7 @@
 //! **Source.** As named in the two modules.
 //! **Checked by.** F1, F2, F3, F4, K3, P1.
 
+use std::cell::Cell;
 use std::sync::Arc;
 
 use faer::Mat;
@@ -18,13 +19,15 @@ use super::march::{Closure, Ended, March, Marcher, Mark};
 use super::step::{Band, Causes, Lifted};
 use super::{FilmError, FilmInput, FilmResult, PhaseChange, PhaseChangeKind};
 
-const MAX_ITERATIONS: usize = 60;
+const MAX_ITERATIONS: usize = 40;
 /// Relative correction of the mass flow that is the last: it converges quadratically, so what is left is about its square.
 const TOLERANCE: f64 = 1e-6;
 
 /// Width of the bracket, relative, at which a flow that almost meets the exit is taken for choked, and how nearly it must.
 const COLLAPSED: f64 = 1e-9;
 const NEARLY: f64 = 1e-6;
+/// Width of the bracket, relative, at which a flow that still is far from the exit says that nothing lies between.
+const GAP: f64 = 1e-7;
 
 /// A film to start from: pressure, enthalpy at each node (inner to outer) and mass flow (outward).
 #[derive(Debug, Clone, PartialEq)]
@@ -121,7 +124,7 @@ pub(super) fn marcher<'a>(input: &'a FilmInput<'a>, outward: bool, start: Option
     let same_way = |s: &&FilmStart| s.mass_flow_kg_per_s.is_sign_positive() == outward && s.pressure_pa.len() == band.len();
     let guess = start.filter(same_way).map(|s| (along(&s.pressure_pa), along(&s.enthalpy_j_per_kg)));
     let exit_pressure = if outward { input.outer_pressure_pa } else { input.inner_pressure_pa };
-    Ok(Marcher { band, entry, exit_pressure, guess })
+    Ok(Marcher { band, entry, exit_pressure, guess, spent: Cell::new(0) })
 }
 
 /// Mass flow that meets the exit: bracketed Newton. Nothing where the fluid would not flow this way.
@@ -136,6 +139,9 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
     let mut last_step = 1.0_f64;
     let mut nearly: Option<(f64, March)> = None;
     for iteration in 1..=MAX_ITERATIONS {
+        if marcher.exhausted() {
+            break;
+        }
         let ended = match marcher.march(trial) {
             Ok(ended) => ended,
             // A state that the fluid refuses on a trial flow need not be met by the true one.
@@ -171,7 +177,7 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
                 if march.excess == 0.0 || ((high - low) < 1e-13 * trial.abs() && relative < NEARLY) {
                     return Ok(Some((trial, march, iteration)));
                 }
-                if (high - low) < 1e-14 * trial.abs() {
+                if (high - low) < 1e-14 * trial.abs() || (high - low < GAP * trial.abs() && relative > 1e3 * GAP) {
                     break;
                 }
                 // The place of a front bends more than the rest.

@@ -54,6 +54,7 @@ impl Marcher<'_> {
         // The residual rises with the enthalpy: where it lies between two of either sign it is also found by halving.
         let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
         for _ in 0..2 * LOCAL_ITERATIONS {
+            self.spend()?;
             let rows = self.rows(interval, up, &state, 1.0, Closure::Exit, mixed, causes)?;
             let slope = rows[1].slopes[1];
             if rows[1].value > 0.0 {

@@ -10,6 +10,8 @@
 //! **Source.** Derived here; choking as the greatest flow: Zuk, Ludwig and Johnson, NASA TN D-6668 (1972).
 //! **Checked by.** F1, F2, F3, K3, K4, P1.
 
+use std::cell::Cell;
+
 use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::{FluidState, PhDerivatives, Phase, PropertyError};
 
@@ -18,7 +20,11 @@ use super::{FilmError, Flashing};
 
 /// Steps of `ln v` between the levels at which the two-phase region is cut.
 pub(super) const LEVEL: f64 = 0.3;
-const MAX_STEPS: usize = 600;
+const MAX_STEPS: usize = 240;
+/// Evaluations of a step for one film: a film takes some hundred.
+const MOST_EVALUATIONS: u32 = 8000;
+/// Shortened steps that a march may take: more are needed only by flows that have no answer.
+const MOST_SHORT: usize = 10;
 /// Halvings of an interval in search of the phase line.
 const HALVINGS: usize = 14;
 pub(super) const LOCAL_ITERATIONS: usize = 30;
@@ -117,9 +123,22 @@ pub(super) struct Marcher<'a> {
     pub exit_pressure: f64,
     /// Pressure and enthalpy at each place along the flow to start from.
     pub guess: Option<(Vec<f64>, Vec<f64>)>,
+    /// Evaluations of a step so far.
+    pub spent: Cell<u32>,
 }
 
 impl Marcher<'_> {
+    /// Count an evaluation of a step; none is left where a film has no answer in reach.
+    pub(super) fn spend(&self) -> Result<(), Failure> {
+        self.spent.set(self.spent.get() + 1);
+        if self.exhausted() { Err(Failure::NoRoot) } else { Ok(()) }
+    }
+
+    /// Whether the work granted to one film is used up.
+    pub(super) fn exhausted(&self) -> bool {
+        self.spent.get() > MOST_EVALUATIONS
+    }
+
     /// State of the fluid as the film sees it.
     pub fn state(&self, pressure: f64, enthalpy: f64) -> Result<FluidState, PropertyError> {
         let switches = self.band.input.switches;
@@ -202,6 +221,7 @@ impl Marcher<'_> {
         let mut here = first;
         let mut region = self.region(&here.state);
         let (mut interval, last) = (0, self.band.len() - 2);
+        let mut short = 0;
         for _ in 0..MAX_STEPS {
             let (closure, found, next) = self.next(interval, &here, region, flow)?;
             let mixed = region == Region::Mixture;
@@ -209,6 +229,12 @@ impl Marcher<'_> {
                 Closure::Exit => return self.leave(interval, &here, region, flow, marks),
                 Closure::Short => return self.fall_short(interval, &here, region, flow, marks),
                 _ => {}
+            }
+            if matches!(closure, Closure::Share(_)) {
+                short += 1;
+                if short > MOST_SHORT {
+                    return Err(Failure::NoRoot);
+                }
             }
             region = next;
             marks.push(Mark { interval, share: found.share, state: found.state, closure, mixed, by_flow: found.by_flow });

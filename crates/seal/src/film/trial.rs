@@ -31,6 +31,7 @@ impl Marcher<'_> {
         let mut holds = 0;
         let mut before = f64::INFINITY;
         for _ in 0..LOCAL_ITERATIONS {
+            self.spend()?;
             if holds > MOST_HOLDS {
                 return Err(Failure::NoRoot);
             }

@@ -36,6 +36,8 @@ const MOST_ITERATIONS: usize = 40;
 /// Points of a curve; a good one has some tens. Finer steps than usual may take more.
 const MOST_POINTS: usize = 300;
 const MOST_FINE_POINTS: usize = 2000;
+/// Films tried along one curve: where it needs more, the film there has no clear answer.
+const MOST_FILMS: u64 = 500;
 const FIRST_STEP: f64 = 0.6;
 pub(super) const LONGEST_STEP: f64 = 1.2;
 const SHORTEST_STEP: f64 = 1e-4;
@@ -225,8 +227,9 @@ pub(super) fn follow(
     let mut points = vec![first];
     let mut step = FIRST_STEP.min(longest);
     let mut failure = BranchEnd::TooManyPoints;
-    let most = if longest < LONGEST_STEP { MOST_FINE_POINTS } else { MOST_POINTS };
-    while points.len() < most {
+    let (most, films) = if longest < LONGEST_STEP { (MOST_FINE_POINTS, u64::MAX) } else { (MOST_POINTS, MOST_FILMS) };
+    let spent = work.film_solves;
+    while points.len() < most && work.film_solves - spent < films {
         let last = &points[points.len() - 1];
         match advance(coupled, last, step, work) {
             Ok((point, iterations)) => {

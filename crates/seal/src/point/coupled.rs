@@ -163,8 +163,8 @@ impl Coupled<'_> {
     /// [`FilmError`] of the film.
     pub fn evaluate(&self, state: &mut State, work: &mut Work) -> Result<Evaluation, FilmError> {
         let input = self.film_input(&state.gap_m, &state.face_temperature_k);
-        let (film, start) = film(&input, state.film.as_ref())?;
         work.film_solves += 1;
+        let (film, start) = film(&input, state.film.as_ref())?;
         state.film = Some(start);
         state.conductivity_w_per_m_k.clone_from(&film.conductivity_w_per_m_k);
         let n = self.pair.nodes.len();

@@ -6,7 +6,7 @@ use crate::film::FilmError;
 use crate::outcome::Work;
 
 /// Shares of the step tried in turn.
-const SHARES: [f64; 5] = [1.0, 0.5, 0.2, 0.08, 0.03];
+const SHARES: [f64; 3] = [1.0, 0.4, 0.1];
 /// Growth of the residual that still counts as progress: Newton far from the answer may pass through a worse state.
 const WORSE: f64 = 10.0;
 /// Scaled residual that is never called worse.

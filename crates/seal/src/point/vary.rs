@@ -14,7 +14,7 @@ const MOST_ITERATIONS: usize = 10;
 /// Places visited on one branch, failures included.
 const MOST_VISITS: usize = 60;
 /// Film solutions granted to one branch before its last search: a branch that asks for more is reported as far as it was followed.
-const MOST_FILMS: u64 = 240;
+const MOST_FILMS: u64 = 60;
 /// Ratio of mean films (roughness added) of neighbouring places above which a place belongs to another branch.
 pub(crate) const SAME_BRANCH: f64 = 1.6;
 /// The same where the branch was seen to fold: what is found past the fold is another film unless it hardly differs.
