@@ -22,7 +22,7 @@ use super::{FilmError, Flashing};
 pub(super) const LEVEL: f64 = 0.3;
 const MAX_STEPS: usize = 240;
 /// Evaluations of a step for one film: a film takes some hundred.
-const MOST_EVALUATIONS: u32 = 8000;
+const MOST_EVALUATIONS: u32 = 40_000;
 /// Shortened steps that a march may take: more are needed only by flows that have no answer.
 const MOST_SHORT: usize = 10;
 /// Halvings of an interval in search of the phase line.
