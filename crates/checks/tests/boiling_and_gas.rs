@@ -123,6 +123,8 @@ fn a_choked_parallel_film_pushes_back_only_by_its_entry_loss() {
     let stiffness = |gap_m: f64, loss: f64| {
         let mut model = parallel(AIR, "4 MPa(a)", "27 degC", gap_m, "turbulence = false\n");
         model.switches.entry_loss = loss;
+        // Isothermal as in the published work; some heated films near this crossing do not converge yet.
+        model.switches.heat = false;
         film(&model).stiffness_n_per_m
     };
     // A loss of minus one takes the whole drop away, the dynamic pressure as well.

@@ -9,6 +9,8 @@ use super::step::{Causes, Lifted, Local};
 /// Levels between which the last step looks for the drive of a flow that does not yet reach the low pressure.
 const NEAREST: f64 = 1.8;
 const FARTHEST: f64 = 2.4;
+/// Steps towards the station upstream in search of an exit pressure that has a state.
+const NEARER: usize = 8;
 /// Stride in enthalpy through the two-phase region where only the temperature is sought, J/kg.
 const MIXTURE_STRIDE: f64 = 3e5;
 
@@ -84,7 +86,7 @@ impl Marcher<'_> {
                 found = self.state(pressure, next);
             }
             enthalpy = next;
-            state = found?;
+            state = found.map_err(|_| Failure::NoRoot)?;
             if settled {
                 let rows = self.rows(interval, up, &state, 1.0, Closure::Exit, mixed, causes)?;
                 return Ok((Found { state, share: 1.0, by_flow: [0.0; 3] }, rows));
@@ -211,7 +213,34 @@ impl Marcher<'_> {
         let mixed = region == Region::Mixture;
         let at = |pressure: f64| self.exit_state(interval, here, region, flow, pressure);
         let mut bottom = self.exit_pressure;
-        let (mut found, mut rows) = at(bottom)?;
+        // Far below the speed of sound's pressure the kinetic energy may be more than the fluid has: look nearer.
+        let mut attempt = at(bottom);
+        let mut without = None;
+        for _ in 0..NEARER {
+            if attempt.is_ok() {
+                break;
+            }
+            without = Some(bottom);
+            bottom = (bottom * here.state.pressure_pa).sqrt();
+            attempt = at(bottom);
+        }
+        let (mut found, mut rows) = attempt?;
+        if let Some(mut without) = without {
+            // The greatest drive may lie between: come down until the flow is supersonic or has no state.
+            for _ in 0..3 * NEARER {
+                if falling(&rows) < 0.0 {
+                    break;
+                }
+                let middle = 0.5 * (without + bottom);
+                match at(middle) {
+                    Ok(nearer) => {
+                        (found, rows) = nearer;
+                        bottom = middle;
+                    }
+                    Err(_) => without = middle,
+                }
+            }
+        }
         if mixed && self.stretch(here, &found) > FARTHEST * LEVEL {
             // A step over many levels says nothing: the drive to a nearer pressure shows that the flow is too small, too.
             let mut high = here.state.pressure_pa;

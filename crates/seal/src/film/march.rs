@@ -329,6 +329,9 @@ impl Marcher<'_> {
         if exit {
             let beyond = match self.exit_state(interval, here, region, flow, self.exit_pressure) {
                 Ok((beyond, _)) => beyond,
+                Err(Failure::NoRoot) if region == Region::Light || self.line(self.exit_pressure).is_none() => {
+                    return Ok((Closure::Exit, *here, region));
+                }
                 // The energy alone may have no answer so far from the station: what lies beyond the phase line will do.
                 Err(Failure::NoRoot) if region == Region::Dense && self.line(self.exit_pressure).is_some() => {
                     Found { state: self.saturated(self.exit_pressure, Closure::Dew)?.0, share: 1.0, by_flow: [0.0; 3] }
