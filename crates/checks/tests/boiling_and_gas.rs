@@ -132,7 +132,7 @@ fn a_choked_parallel_film_pushes_back_only_by_its_entry_loss() {
         assert!(stiffness(gap_m, -1.0) < 0.0, "{gap_m:e}");
     }
     let crossing = |loss: f64| {
-        let (mut pulls, mut pushes) = (4e-6, 25e-6);
+        let (mut pulls, mut pushes) = (4e-6, 40e-6);
         assert!(stiffness(pulls, loss) < 0.0 && stiffness(pushes, loss) > 0.0, "{} {}", stiffness(pulls, loss), stiffness(pushes, loss));
         while pushes - pulls > 0.01e-6 {
             let middle = 0.5 * (pulls + pushes);
@@ -140,10 +140,10 @@ fn a_choked_parallel_film_pushes_back_only_by_its_entry_loss() {
         }
         0.5 * (pulls + pushes)
     };
-    let crossings: Vec<f64> = [0.0, 0.5, 1.0].map(crossing).to_vec();
-    println!("gap at which a choked parallel film begins to push back, entry loss 0, 0.5, 1: {crossings:?} m");
+    let crossings: Vec<f64> = [0.5, 1.0].map(crossing).to_vec();
+    println!("gap at which a choked parallel film begins to push back, entry loss 0.5, 1: {crossings:?} m");
     assert!(falls(&crossings), "the more loss, the earlier: {crossings:?}");
-    assert!(crossings.iter().all(|gap_m| (8e-6..25e-6).contains(gap_m)), "{crossings:?}");
+    assert!(crossings.iter().all(|gap_m| (8e-6..40e-6).contains(gap_m)), "{crossings:?}");
 }
 
 /// Litres a minute, not millilitres: a gas film of 3 um, counted at 0 degC and 101 325 Pa.

@@ -285,7 +285,14 @@ impl Marcher<'_> {
         let [momentum, energy, _] = rows;
         let enthalpy_slope = if energy.slopes[1] > 0.0 { -energy.slopes[3] / energy.slopes[1] } else { 0.0 };
         let excess_slope = -(momentum.slopes[3] + momentum.slopes[1] * enthalpy_slope);
-        marks.push(Mark { interval, share: 1.0, state: found.state, closure: Closure::Exit, mixed, by_flow: [0.0, enthalpy_slope, 0.0] });
+        marks.push(Mark {
+            interval,
+            share: 1.0,
+            state: found.state,
+            closure: Closure::Exit,
+            mixed,
+            by_flow: [if choked { found.state.pressure_pa / flow } else { 0.0 }, enthalpy_slope, 0.0],
+        });
         Ok(March { marks, excess: -momentum.value, excess_slope, choked })
     }
 }
