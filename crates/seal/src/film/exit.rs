@@ -86,7 +86,8 @@ impl Marcher<'_> {
                 found = self.state(pressure, next);
             }
             enthalpy = next;
-            state = found.map_err(|_| Failure::NoRoot)?;
+            // A gas may run out of heat for its speed; a liquid out of its range must say so.
+            state = found.map_err(|error| if self.band.gas.is_some() { Failure::NoRoot } else { error.into() })?;
             if settled {
                 let rows = self.rows(interval, up, &state, 1.0, Closure::Exit, mixed, causes)?;
                 return Ok((Found { state, share: 1.0, by_flow: [0.0; 3] }, rows));
