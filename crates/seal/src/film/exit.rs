@@ -9,8 +9,6 @@ use super::step::{Causes, Lifted, Local};
 /// Levels between which the last step looks for the drive of a flow that does not yet reach the low pressure.
 const NEAREST: f64 = 1.8;
 const FARTHEST: f64 = 2.4;
-/// Steps towards the station upstream in search of an exit pressure that has a state.
-const NEARER: usize = 8;
 /// Stride in enthalpy through the two-phase region where only the temperature is sought, J/kg.
 const MIXTURE_STRIDE: f64 = 3e5;
 
@@ -214,51 +212,31 @@ impl Marcher<'_> {
         let mixed = region == Region::Mixture;
         let at = |pressure: f64| self.exit_state(interval, here, region, flow, pressure);
         let mut bottom = self.exit_pressure;
-        // Far below the speed of sound's pressure the kinetic energy may be more than the fluid has: look nearer.
-        let mut attempt = at(bottom);
-        let mut without = None;
-        for _ in 0..NEARER {
-            if attempt.is_ok() {
-                break;
-            }
-            without = Some(bottom);
-            bottom = (bottom * here.state.pressure_pa).sqrt();
-            attempt = at(bottom);
-        }
-        let (mut found, mut rows) = attempt?;
-        if let Some(mut without) = without {
-            // The greatest drive may lie between: come down until the flow is supersonic or has no state.
-            for _ in 0..3 * NEARER {
-                if falling(&rows) < 0.0 {
-                    break;
-                }
-                let middle = 0.5 * (without + bottom);
-                match at(middle) {
-                    Ok(nearer) => {
-                        (found, rows) = nearer;
-                        bottom = middle;
+        // A step over many levels says nothing, and far below the pressure of the speed of sound the kinetic energy may be more than the
+        // fluid has: the drive to a nearer pressure shows as well that the flow is too small.
+        let near = |found: &Found| self.stretch(here, found) <= FARTHEST * LEVEL;
+        let (mut found, mut rows) = match at(bottom) {
+            Ok(reached) if near(&reached.0) => reached,
+            _ => {
+                let (mut reached, mut close) = (None, here.state.pressure_pa);
+                for _ in 0..40 {
+                    let middle = 0.5 * (bottom + close);
+                    match at(middle) {
+                        Ok(step) if near(&step.0) => {
+                            let enough = self.stretch(here, &step.0) > NEAREST * LEVEL;
+                            close = middle;
+                            reached = Some(step);
+                            if enough {
+                                break;
+                            }
+                        }
+                        _ => bottom = middle,
                     }
-                    Err(_) => without = middle,
                 }
+                bottom = close;
+                reached.ok_or(Failure::NoRoot)?
             }
-        }
-        if mixed && self.stretch(here, &found) > FARTHEST * LEVEL {
-            // A step over many levels says nothing: the drive to a nearer pressure shows that the flow is too small, too.
-            let mut high = here.state.pressure_pa;
-            for _ in 0..40 {
-                let middle = 0.5 * (bottom + high);
-                (found, rows) = at(middle)?;
-                let stretch = self.stretch(here, &found);
-                if stretch > FARTHEST * LEVEL {
-                    bottom = middle;
-                } else if stretch < NEAREST * LEVEL {
-                    high = middle;
-                } else {
-                    bottom = middle;
-                    break;
-                }
-            }
-        }
+        };
         let mut choked = false;
         let top = here.state.pressure_pa;
         if falling(&rows) < 0.0 && top > bottom && self.nears_sound(interval, &found.state, flow) {

@@ -47,9 +47,7 @@ pub(super) fn step_loads<const N: usize>(
         // Points are set in the pressure drop `y`, where everything is smooth however steep the end of a gas film. Share of the resistance
         // passed when the density changes straight with the pressure, and share of the way when the resistance per length is straight.
         let y = 0.5 * (1.0 + x);
-        let half_growth = step.growth * 0.5;
-        let psi = (half_growth * y + 1.0) / (half_growth + 1.0) * y;
-        let psi_slope = (step.growth * y + 1.0) / (half_growth + 1.0);
+        let (psi, psi_slope) = resistance_passed(step, y);
         let lean = -step.skewness + 1.0;
         let root = (lean.squared() + step.skewness * psi * 4.0).sqrt();
         let way = psi * 2.0 / (lean + root);
@@ -79,6 +77,27 @@ pub(super) fn step_loads<const N: usize>(
         loads.heat[j] = loads.shear[j] - density * kept[j];
     }
     loads
+}
+
+/// Share of the resistance of a step passed where the share `y` of its pressure drop is, and its slope; density straight in the pressure.
+///
+/// `psi (D (1 + c/2) - B ln(1 + c)) = D (y + c y^2/2) - B ln(1 + c y)`: towards a choked exit the pressure falls ever more steeply.
+fn resistance_passed<const N: usize>(step: &Step<N>, y: f64) -> (Jet<N>, Jet<N>) {
+    let (growth, drop) = (step.growth, step.drop);
+    let here = growth * y + 1.0;
+    let mut passed = drop * ((growth * (0.5 * y) + 1.0) * y);
+    let mut slope = drop * here;
+    let mut whole = drop * (growth * 0.5 + 1.0);
+    if step.inertia.value != 0.0 {
+        passed = passed - step.inertia * here.ln();
+        slope = slope - step.inertia * growth / here;
+        whole = whole - step.inertia * (growth + 1.0).ln();
+    }
+    // A film at rest has no drop to share.
+    if whole.value.abs() < 1e-12 * drop.value.abs() || whole.value == 0.0 {
+        return (Jet::constant(y), Jet::constant(1.0));
+    }
+    (passed / whole, slope / whole)
 }
 
 /// Factored consistent mass of the band: loads to nodal values.

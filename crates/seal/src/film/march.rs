@@ -25,6 +25,8 @@ const MAX_STEPS: usize = 240;
 const MOST_EVALUATIONS: u32 = 40_000;
 /// Shortened steps that a march may take: more are needed only by flows that have no answer.
 const MOST_SHORT: usize = 10;
+/// Share of the exit pressure below which a gas is lost inside the band.
+const LOST: f64 = 0.3;
 /// Halvings of an interval in search of the phase line.
 const HALVINGS: usize = 14;
 pub(super) const LOCAL_ITERATIONS: usize = 30;
@@ -236,6 +238,10 @@ impl Marcher<'_> {
                     return Err(Failure::NoRoot);
                 }
             }
+            // A gas so far below the exit never comes back up to it.
+            if next == Region::Light && found.state.pressure_pa < LOST * self.exit_pressure {
+                return Err(Failure::NoRoot);
+            }
             region = next;
             marks.push(Mark { interval, share: found.share, state: found.state, closure, mixed, by_flow: found.by_flow });
             here = found;
@@ -330,7 +336,8 @@ impl Marcher<'_> {
             let beyond = match self.exit_state(interval, here, region, flow, self.exit_pressure) {
                 Ok((beyond, _)) => beyond,
                 Err(Failure::NoRoot) if region == Region::Light || self.line(self.exit_pressure).is_none() => {
-                    return Ok((Closure::Exit, *here, region));
+                    let level = self.level_in_phase(interval, here, region, flow)?;
+                    return Ok(level.map_or((Closure::Exit, *here, region), |(closure, found)| (closure, found, region)));
                 }
                 // The energy alone may have no answer so far from the station: what lies beyond the phase line will do.
                 Err(Failure::NoRoot) if region == Region::Dense && self.line(self.exit_pressure).is_some() => {
@@ -339,7 +346,8 @@ impl Marcher<'_> {
                 Err(error) => return Err(error),
             };
             if !self.crosses(region, &beyond.state) {
-                return Ok((Closure::Exit, *here, region));
+                let level = if self.stretch(here, &beyond) > LEVEL { self.level_in_phase(interval, here, region, flow)? } else { None };
+                return Ok(level.map_or((Closure::Exit, *here, region), |(closure, found)| (closure, found, region)));
             }
             return match self.event(interval, here, side, &beyond, flow) {
                 Ok(found) if found.share <= 1.0 => Ok((side, found, Region::Mixture)),
@@ -347,19 +355,76 @@ impl Marcher<'_> {
                 Err(error) => Err(error),
             };
         }
-        match self.solve(interval, here, Closure::Node, region, flow, self.node_guess(interval, here, region, flow)) {
-            Ok(found) if !self.crosses(region, &found.state) => Ok((Closure::Node, found, region)),
+        match self.node(interval, here, region, flow) {
+            Ok(found) if !self.crosses(region, &found.state) => {
+                let level = if self.stretch(here, &found) > LEVEL { self.level_in_phase(interval, here, region, flow)? } else { None };
+                Ok(level.map_or((Closure::Node, found, region), |(closure, found)| (closure, found, region)))
+            }
             Ok(beyond) => Ok((side, self.event(interval, here, side, &beyond, flow)?, Region::Mixture)),
             Err(Failure::NoRoot) => {
                 let guess = self.node_guess(interval, here, region, flow);
                 match self.event(interval, here, side, &Found { share: 1.0, ..guess }, flow) {
                     Ok(found) if found.share <= 1.0 => Ok((side, found, Region::Mixture)),
-                    Ok(_) | Err(Failure::NoRoot) => self.shorter(interval, here, region, flow),
+                    Ok(_) | Err(Failure::NoRoot) => match self.level_in_phase(interval, here, region, flow)? {
+                        Some((closure, found)) => Ok((closure, found, region)),
+                        None => self.shorter(interval, here, region, flow),
+                    },
                     Err(error) => Err(error),
                 }
             }
             Err(error) => Err(error),
         }
+    }
+
+    /// The node at the end of an interval in the same phase. Near the speed of sound the equations have a second, supersonic end: then the
+    /// subsonic one is sought from the station upstream.
+    pub(super) fn node(&self, interval: usize, here: &Found, region: Region, flow: f64) -> Result<Found, Failure> {
+        let upstream = Found { share: 1.0, ..*here };
+        for guess in [self.node_guess(interval, here, region, flow), upstream] {
+            match self.solve(interval, here, Closure::Node, region, flow, guess) {
+                Ok(found) if self.subsonic(interval, here, &found, region, flow)? => return Ok(found),
+                Ok(_) | Err(Failure::NoRoot) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Err(Failure::NoRoot)
+    }
+
+    /// The next level of `ln v` of an expanding or compressed single phase, if it is met before the end of the interval.
+    pub(super) fn level_in_phase(
+        &self,
+        interval: usize,
+        here: &Found,
+        region: Region,
+        flow: f64,
+    ) -> Result<Option<(Closure, Found)>, Failure> {
+        let place = -here.state.density_kg_per_m3.ln() / LEVEL;
+        let (by_pressure, by_enthalpy) = match self.gradients(interval, here, region, flow) {
+            Ok(found) => found,
+            Err(Failure::NoRoot) => return Ok(None),
+            Err(error) => return Err(error),
+        };
+        let d = &self.sided(&here.state, region)?.derivatives;
+        let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs();
+        let rate = -(d.density_by_pressure * by_pressure + d.density_by_enthalpy * by_enthalpy) / here.state.density_kg_per_m3 * span;
+        let target = if rate >= 0.0 { (place + 1e-6).floor() + 1.0 } else { (place - 1e-6).ceil() - 1.0 };
+        let closure = Closure::Level(target * LEVEL);
+        let reach = ((target - place) * LEVEL / rate).abs();
+        let rest = 1.0 - here.share;
+        for part in [reach.min(0.9 * rest), 0.5 * rest, 0.1 * rest] {
+            // Along the way temperature stays near that of the faces: pressure and density fall alike.
+            let p = here.state.pressure_pa * ((place - target) * LEVEL).exp();
+            let Ok((state, _)) = self.kept(p, here.state.enthalpy_j_per_kg, Closure::Node, region) else { continue };
+            let guess = Found { state, share: here.share + part, by_flow: [0.0; 3] };
+            match self.solve(interval, here, closure, region, flow, guess) {
+                Ok(found) if found.share > here.share && found.share <= 1.0 && !self.crosses(region, &found.state) => {
+                    return Ok(self.subsonic(interval, here, &found, region, flow)?.then_some((closure, found)));
+                }
+                Ok(_) | Err(Failure::NoRoot) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(None)
     }
 
     /// A part of the interval, where the whole of what was meant has no answer.
@@ -374,7 +439,7 @@ impl Marcher<'_> {
                 if mixed { self.drifted(interval, here, flow, part * reach) } else { self.node_guess(interval, here, region, flow) };
             match self.solve(interval, here, closure, region, flow, guess) {
                 Ok(found) if self.region(&found.state) == region && self.stretch(here, &found) < 1.5 * LEVEL => {
-                    if !mixed || self.subsonic(interval, here, &found, flow)? {
+                    if self.subsonic(interval, here, &found, region, flow)? {
                         return Ok((closure, found, region));
                     }
                 }

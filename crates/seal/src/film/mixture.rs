@@ -38,7 +38,7 @@ impl Marcher<'_> {
         let level = |guess: Found| -> Result<Option<(Closure, Found, Region)>, Failure> {
             match self.solve(interval, here, closure, Region::Mixture, flow, guess) {
                 Ok(found) if found.share <= 1.0 && found.share >= here.share => {
-                    if !self.subsonic(interval, here, &found, flow)? {
+                    if !self.subsonic(interval, here, &found, Region::Mixture, flow)? {
                         return Ok(None);
                     }
                     if let Closure::Level(_) = closure
@@ -88,14 +88,14 @@ impl Marcher<'_> {
         }
     }
 
-    /// Whether a step inside the mixture ends on the subsonic side: beyond it the same equations have a second, false end.
-    pub(super) fn subsonic(&self, interval: usize, here: &Found, found: &Found, flow: f64) -> Result<bool, Failure> {
+    /// Whether a step ends on the subsonic side: beyond it the same equations have a second, false end.
+    pub(super) fn subsonic(&self, interval: usize, here: &Found, found: &Found, region: Region, flow: f64) -> Result<bool, Failure> {
         if !self.nears_sound(interval, &found.state, flow) {
             return Ok(true);
         }
         let causes = self.band.causes(interval, Jet::variable(flow, 3));
         let up = self.upstream(interval, here, &causes);
-        let rows = self.rows(interval, &up, &found.state, found.share, Closure::Node, true, &causes)?;
+        let rows = self.rows(interval, &up, &found.state, found.share, Closure::Node, region == Region::Mixture, &causes)?;
         Ok(falling(&rows) > 0.0)
     }
 

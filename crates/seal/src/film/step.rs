@@ -116,8 +116,12 @@ pub(super) struct Step<const N: usize> {
     pub energy: Jet<N>,
     /// Heat that the step keeps: shear heat less heat to the faces, W/m2.
     pub kept: Jet<N>,
-    /// Pressure at a share of the way is `a + (b - a) y(psi)`: growth of density over the step and skewness of the resistance.
+    /// Growth of density over the step, pressure drop times density at its start (Pa kg/m3) and mean square of the mass flux times the
+    /// momentum factor (Pa kg/m3): how the resistance is shared over the pressure drop.
     pub growth: Jet<N>,
+    pub drop: Jet<N>,
+    pub inertia: Jet<N>,
+    /// `(f_b - f_a)/(f_a + f_b)` of the resistance per length.
     pub skewness: Jet<N>,
     pub shear_viscosity: [Jet<N>; 2],
 }
@@ -256,9 +260,11 @@ impl<'a> Band<'a> {
         let logarithm = (down.volume / up.volume).ln();
         let mean_density = if mixed { mixture_density(up, down, logarithm) } else { (a.density + b.density) * 0.5 };
         let mut momentum = mean_density * (b.pressure - a.pressure);
+        let mut inertia = Jet::constant(0.0);
         if switches.convective_inertia {
             let (before, after) = (up.mass_flux.squared(), down.mass_flux.squared());
-            momentum = momentum + ((before + after) * logarithm + after - before) * (0.5 * switches.momentum_factor);
+            inertia = (before + after) * (0.5 * switches.momentum_factor);
+            momentum = momentum + inertia * logarithm + (after - before) * (0.5 * switches.momentum_factor);
         }
         if self.spin != 0.0 {
             momentum = momentum - (a.density.squared() + b.density.squared()) * squares * (0.25 * self.spin);
@@ -287,6 +293,8 @@ impl<'a> Band<'a> {
             energy,
             kept,
             growth: b.density / a.density - 1.0,
+            drop: a.density * (b.pressure - a.pressure),
+            inertia,
             skewness: self.skewness(up, down),
             shear_viscosity: [up.shear_viscosity, down.shear_viscosity],
         }

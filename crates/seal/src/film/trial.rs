@@ -75,9 +75,11 @@ impl Marcher<'_> {
     /// The state of a trial; in one phase held at the phase line, beyond which lies another region with answers of its own. Tells whether it
     /// was held.
     pub(super) fn kept(&self, pressure: f64, enthalpy: f64, closure: Closure, region: Region) -> Result<(FluidState, bool), Failure> {
-        let free = matches!(closure, Closure::Node | Closure::Share(_) | Closure::Short);
-        if region == Region::Mixture || !free {
-            return Ok((self.closed(pressure, enthalpy, closure)?, false));
+        match (region, closure) {
+            // Levels lie in the mixture: outside it the volume would not tell them.
+            (Region::Mixture, Closure::Level(_)) => return Ok((self.inside(pressure, enthalpy)?, false)),
+            (Region::Mixture, _) | (_, Closure::Boil | Closure::Dew) => return Ok((self.closed(pressure, enthalpy, closure)?, false)),
+            _ => {}
         }
         let Some(line) = self.line(pressure) else { return Ok((self.state(pressure, enthalpy)?, false)) };
         let held = match region {
@@ -94,8 +96,6 @@ impl Marcher<'_> {
     pub(super) fn closed(&self, pressure: f64, enthalpy: f64, closure: Closure) -> Result<FluidState, Failure> {
         match closure {
             Closure::Boil | Closure::Dew => Ok(self.saturated(pressure, closure)?.0),
-            // Levels lie in the mixture: outside it the volume would not tell them.
-            Closure::Level(_) => self.inside(pressure, enthalpy),
             _ => Ok(self.state(pressure, enthalpy)?),
         }
     }
