@@ -296,6 +296,17 @@ impl Fluid {
             Model::Pure(entry) => {
                 self.check_pressure(pressure_pa)?;
                 self.check_number("enthalpy", enthalpy_j_per_kg)?;
+                let (low, high) = entry.surface.enthalpies(&entry.fluid);
+                if !(low..=high).contains(&enthalpy_j_per_kg) {
+                    return Err(PropertyError::EnthalpyOutOfRange {
+                        fluid: self.name().to_owned(),
+                        value_j_per_kg: enthalpy_j_per_kg,
+                        pressure_pa,
+                        low_j_per_kg: low,
+                        high_j_per_kg: high,
+                        reason: "films are computed from the triple point to about 1000 K".to_owned(),
+                    });
+                }
                 let state = entry.surface.stable(&entry.fluid, pressure_pa, enthalpy_j_per_kg, mixture)?;
                 self.check_equilibrium(&state)?;
                 Ok(state)

@@ -6,6 +6,8 @@ use halfmicron_properties::FluidState;
 use super::march::{Closure, ENTHALPY_SCALE, Failure, Found, LOCAL_ITERATIONS, LOCAL_TOLERANCE, Marcher, Region};
 use super::step::{Causes, Lifted, Local};
 
+/// Share of the exit pressure below which no trial of a gas is followed.
+const ASTRAY: f64 = 0.1;
 /// Times that a trial may be held at the phase line before the phase is taken to end before the end of the step.
 const MOST_HOLDS: usize = 4;
 
@@ -75,6 +77,10 @@ impl Marcher<'_> {
     /// The state of a trial; in one phase held at the phase line, beyond which lies another region with answers of its own. Tells whether it
     /// was held.
     pub(super) fn kept(&self, pressure: f64, enthalpy: f64, closure: Closure, region: Region) -> Result<(FluidState, bool), Failure> {
+        // Far below the exit a gas has no business, and may have no states either.
+        if region == Region::Light && pressure < ASTRAY * self.exit_pressure {
+            return Err(Failure::NoRoot);
+        }
         match (region, closure) {
             // Levels lie in the mixture: outside it the volume would not tell them.
             (Region::Mixture, Closure::Level(_)) => return Ok((self.inside(pressure, enthalpy)?, false)),

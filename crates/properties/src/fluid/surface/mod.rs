@@ -33,6 +33,11 @@ impl Surface {
         self.stable.get_or_init(|| StableSurface::new(fluid)).state(fluid, p, h, rule)
     }
 
+    /// Enthalpies between which stable states are interpolated, J/kg.
+    pub fn enthalpies(&self, fluid: &PureFluid) -> (f64, f64) {
+        self.stable.get_or_init(|| StableSurface::new(fluid)).enthalpies()
+    }
+
     /// Both sides of the phase line at a pressure.
     pub fn line(&self, fluid: &PureFluid, p: f64) -> Option<PhaseLine> {
         self.stable.get_or_init(|| StableSurface::new(fluid)).line(fluid, p)

@@ -44,6 +44,8 @@ pub(super) struct StableSurface {
     /// Temperature and slope `d(1/T)/d ln p` of the vapour's line at the triple point, for its continuation.
     triple: (f64, f64),
     regions: [Region; 8],
+    /// Enthalpies between which the regions lie, J/kg.
+    enthalpies: (f64, f64),
 }
 
 #[derive(Debug)]
@@ -144,7 +146,12 @@ impl StableSurface {
             region(Kind::Above, low - colder, (0.0, 0.0), (above.0, top - low + colder), (0.35, liquid_step.max(gas_step / 3.0))),
         ];
         debug_assert!(regions.iter().enumerate().all(|(i, (kind, _))| *kind as usize == i));
-        Self { line, near_low, near_high, triple: (t0, slope), regions: regions.map(|(_, region)| region) }
+        Self { line, near_low, near_high, triple: (t0, slope), regions: regions.map(|(_, region)| region), enthalpies: (low - colder, top) }
+    }
+
+    /// Enthalpies between which states are interpolated, J/kg.
+    pub fn enthalpies(&self) -> (f64, f64) {
+        self.enthalpies
     }
 
     pub fn tally(&self) -> Tally {
