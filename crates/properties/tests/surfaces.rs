@@ -103,6 +103,8 @@ fn stable_surfaces_agree_with_the_equation() {
                     }
                     assert_whole(fluid, &film);
                 }
+                // Far from all states the enthalpy refuses before the equation is asked for the temperature.
+                (Err(PropertyError::EnthalpyOutOfRange { .. }), Err(PropertyError::TemperatureOutOfRange { .. })) => {}
                 (Err(film), Err(equation)) => assert_eq!(film.to_string(), equation.to_string(), "{at}"),
                 (film, equation) => panic!("{at}: {film:?} against {equation:?}"),
             }

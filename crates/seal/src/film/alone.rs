@@ -85,7 +85,6 @@ pub fn film_alone(model: &Model, duty: &Duty) -> Result<FilmAlone, FilmError> {
     let outward = if inner > outer { 1.0 } else { -1.0 };
     let leakage_kg_per_s = outward * result.mass_flow_kg_per_s;
     let density = fluid.liquid_at_pressure_temperature(duty.pressure_pa, temperature_k)?.density_kg_per_m3;
-    let [first, last] = result.end_flows_kg_per_s;
     Ok(FilmAlone {
         duty: duty.name.clone(),
         force_n,
@@ -97,7 +96,7 @@ pub fn film_alone(model: &Model, duty: &Duty) -> Result<FilmAlone, FilmError> {
         heat_to_faces_w: nodes.weight_m2.iter().zip(&result.flux_w_per_m2).map(|(w, q)| w * q).sum(),
         stiffness_n_per_m: -slope,
         film_temperature_max_k: result.hottest_k.iter().copied().fold(f64::NEG_INFINITY, f64::max),
-        mass_balance: (first - last).abs() / first.abs().max(f64::MIN_POSITIVE),
+        mass_balance: result.mass_balance,
         temperature_k: result.states.iter().map(|s| s.temperature_k).collect(),
         radius_m: nodes.radius_m,
         gap_m,

@@ -138,6 +138,8 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
     let mut kept: Option<FilmError> = None;
     let mut last_step = 1.0_f64;
     let mut nearly: Option<(f64, March)> = None;
+    // Whether the greatest flow known to be too small leaves as liquid, and the least known to be too great would boil.
+    let (mut leaves_liquid, mut boils) = (false, false);
     for iteration in 1..=MAX_ITERATIONS {
         if marcher.exhausted() {
             break;
@@ -155,17 +157,18 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
             Ended::Overrun => {
                 history.push(f64::INFINITY);
                 high = high.min(trial);
+                boils = true;
                 // A step that was small has overshot by little.
                 let back = (3.0 * last_step).clamp(1e-6, 0.6);
                 trial = if low > 0.0 { low + (1.0 - back) * (trial - low) } else { 0.3 * trial };
-                last_step = (4.0 * last_step).min(1.0);
+                last_step = (30.0 * last_step).min(1.0);
                 if high - low < COLLAPSED * high
                     && let Some((flow, march)) = nearly.take()
                 {
                     // Choked: the last bit of the flow is beyond what the steps can follow.
                     return Ok(Some((flow, March { choked: true, ..march }, iteration)));
                 }
-                if trial - low < 1e-14 * high || trial < 1e-300 {
+                if trial - low < 1e-14 * high || trial < 1e-300 || (leaves_liquid && high - low < GAP * high) {
                     break;
                 }
             }
@@ -188,9 +191,11 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
                     return Ok(Some((trial + step, march, iteration)));
                 }
                 if march.excess > 0.0 {
-                    low = low.max(trial)
+                    low = low.max(trial);
+                    leaves_liquid = march.marks.last().is_some_and(|mark| mark.closure == Closure::Short) && !march.choked;
                 } else {
-                    high = high.min(trial)
+                    high = high.min(trial);
+                    boils = march.marks.iter().any(|mark| mark.mixed);
                 }
                 if march.excess > 0.0 && relative < NEARLY {
                     nearly = Some((trial, march.clone()));
@@ -223,6 +228,9 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
     // The last digits may be lost where a front meets a node: what almost meets the exit is the answer.
     if let Some((flow, march)) = nearly {
         return Ok(Some((flow, march, MAX_ITERATIONS)));
+    }
+    if leaves_liquid && boils && high - low < GAP * high {
+        return Err(FilmError::AlongSaturation);
     }
     kept.map_or_else(|| Err(not_converged(history.clone())), Err)
 }
@@ -289,7 +297,7 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
     let n = band.len();
     let (mut pressure, mut shear, mut heat) = (vec![0.0; n], vec![0.0; n], vec![0.0; n]);
     let (mut conductivity, mut area) = (vec![0.0; n], vec![0.0; n]);
-    let mut end_flows = [flow; 2];
+    let (mut left, mut resisted) = (0.0, 0.0);
     for index in 1..march.marks.len() {
         let mark = &march.marks[index];
         if mark.closure == Closure::Flash {
@@ -298,6 +306,8 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
         let (causes, a, b) = replay::<0>(marcher, march, index, Jet::constant(flow));
         let (up, down) = (band.local(mark.interval, a, &causes), band.local(mark.interval, b, &causes));
         let step = band.step(mark.interval, &up, &down, &causes, mark.mixed);
+        left += step.momentum.value.abs();
+        resisted += step.resistance.value.abs();
         let loads = step_loads(band, mark.interval, &up, &down, &step, &causes);
         for j in 0..3 {
             pressure[loads.first + j] += loads.pressure[j].value;
@@ -305,9 +315,6 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
             heat[loads.first + j] += loads.heat[j].value;
         }
         average(band, mark.interval, &a, &b, &mut conductivity, &mut area);
-        if index == 1 || index + 1 == march.marks.len() {
-            end_flows[usize::from(index != 1)] = flow_through(marcher, march, index, flow);
-        }
     }
     let projection = Projection::new(band.input.nodes);
     projection.apply(&mut pressure);
@@ -327,7 +334,7 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
         conductivity_w_per_m_k: conductivity,
         states,
         mass_flow_kg_per_s: band.direction * flow,
-        end_flows_kg_per_s: end_flows.map(|f| band.direction * f),
+        mass_balance: if resisted > 0.0 { left / resisted } else { 0.0 },
         leak_heat_w: leak_heat(marcher, flow, march),
         phase_changes: phase_changes(marcher, march),
         vapour_fraction_max: march.marks.iter().map(|m| m.state.vapour_mass_fraction).fold(0.0, f64::max),
@@ -336,16 +343,6 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
         greatest_mach: greatest_mach(marcher, flow, march),
         iterations,
     }
-}
-
-/// Mass flow that the converged pressures drive through one step; the common flow when converged.
-fn flow_through(marcher: &Marcher, march: &March, index: usize, flow: f64) -> f64 {
-    let band = &marcher.band;
-    let mark = &march.marks[index];
-    let (causes, a, b) = replay::<1>(marcher, march, index, Jet::variable(flow, 0));
-    let (up, down) = (band.local(mark.interval, a, &causes), band.local(mark.interval, b, &causes));
-    let momentum = band.step(mark.interval, &up, &down, &causes, mark.mixed).momentum;
-    if momentum.slopes[0] == 0.0 { flow } else { flow - momentum.value / momentum.slopes[0] }
 }
 
 /// Heat carried away by the leak: mass flow times the rise of enthalpy and kinetic energy, W.

@@ -167,7 +167,9 @@ fn heated_boiling_tends_to_the_sharp_interface() {
         let begins = result.phase_changes.iter().find(|c| c.kind == PhaseChangeKind::BeginsToBoil).unwrap();
         assert!((begins.radius_m / 24.533580e-3 - 1.0).abs() < 2e-3, "{}", begins.radius_m);
         let heat: f64 = setup.nodes.weight_m2.iter().zip(&result.flux_w_per_m2).map(|(w, q)| w * q).sum();
-        close(heat, -result.leak_heat_w, 1e-8);
+        // The last digit of the temperature of 423 K, times the conductance.
+        let rounding = f64::EPSILON * 423.15 * 12.0 * conductivity / 1e-6 * setup.nodes.weight_m2.iter().sum::<f64>();
+        close(heat, -result.leak_heat_w, 1e-8 + rounding / heat.abs());
         assert!(heat < 0.0, "boiling takes heat from the faces");
     }
     assert!(before < 2e-3, "{before:e}");

@@ -6,8 +6,8 @@ use halfmicron_properties::FluidState;
 use super::exit::falling;
 use super::march::{Closure, Failure, Found, LEVEL, Marcher, Region};
 
-/// Steps of `drifted` in search of the first level.
-const EXPLORING_STEPS: usize = 40;
+/// Share of the way to a level over which the growth of heating is taken.
+const SHORT_TRIAL: f64 = 1e-4;
 
 impl Marcher<'_> {
     pub(super) fn flash(&self, here: &Found) -> Result<Found, Failure> {
@@ -30,7 +30,7 @@ impl Marcher<'_> {
             _ => Region::Mixture,
         };
         let (guess, reach) = if here.state.vapour_mass_fraction < 1e-6 {
-            self.explored(interval, here, closure, reach, flow)
+            self.explored(interval, here, closure, reach, flow)?
         } else {
             let guess = self.drifted(interval, here, flow, reach);
             (Found { share: guess.share.min(1.0), ..guess }, reach)
@@ -82,7 +82,7 @@ impl Marcher<'_> {
         match level(guess)? {
             Some(found) => Ok(found),
             None => {
-                let (guess, _) = self.explored(interval, here, closure, reach, flow);
+                let (guess, _) = self.explored(interval, here, closure, reach, flow)?;
                 level(guess)?.ok_or(Failure::NoRoot)
             }
         }
@@ -128,38 +128,31 @@ impl Marcher<'_> {
         Ok((closure, ((target - now) / rate).abs().max(1e-12)))
     }
 
-    /// A guess of where the mixture reaches its next level, by explicit steps: behind the place where boiling begins the rate grows many times
-    /// over before the first level is met.
-    pub(super) fn explored(&self, interval: usize, here: &Found, closure: Closure, reach: f64, flow: f64) -> (Found, f64) {
-        let mut now = *here;
-        let mut stride = 0.5 * reach;
-        for _ in 0..EXPLORING_STEPS {
-            let ahead = self.drifted(interval, &now, flow, stride);
-            let (Ok(rate), Ok(next)) = (self.rate(interval, &now, flow), self.rate(interval, &ahead, flow)) else {
-                stride *= 0.3;
-                continue;
-            };
-            if next.abs() > 2.0 * rate.abs() {
-                stride *= 0.4;
-                continue;
-            }
-            now = ahead;
-            if !self.before(&now, closure) || now.share > 1.0 {
-                break;
-            }
-            stride = (1.5 * stride).min(self.next_level(interval, &now, flow).map_or(stride, |(_, left)| left));
-        }
-        let guess = Found { share: now.share.clamp(here.share, 1.0), ..now };
-        (guess, (now.share - here.share).max(1e-12))
-    }
-
-    /// Whether a state of the mixture has not yet reached a level.
-    pub(super) fn before(&self, found: &Found, closure: Closure) -> bool {
-        match closure {
-            Closure::Level(level) => -found.state.density_kg_per_m3.ln() < level - 0.02 * LEVEL,
-            Closure::Dew => found.state.vapour_mass_fraction < 0.995,
-            _ => false,
-        }
+    /// A guess of where boiling liquid reaches its first level, and after which share of the interval.
+    ///
+    /// Heat from the faces sets in as the pressure falls below that of saturation at their temperature, so the enthalpy above that of the
+    /// saturated liquid grows with the way and with its square: `x latent = (H' - h_l' p') t + g t^2/2`.
+    pub(super) fn explored(&self, interval: usize, here: &Found, closure: Closure, reach: f64, flow: f64) -> Result<(Found, f64), Failure> {
+        let Closure::Level(level) = closure else { return Ok((*here, reach)) };
+        let state = &here.state;
+        let line = self.line(state.pressure_pa).ok_or(Failure::NoRoot)?;
+        let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs();
+        let (by_pressure, by_enthalpy) = self.gradients(interval, here, Region::Mixture, flow)?;
+        let (fall, heating) = (by_pressure * span, by_enthalpy * span);
+        let trial = SHORT_TRIAL * reach.min(1.0);
+        let ahead = self.drifted(interval, here, flow, trial);
+        let growth = (self.gradients(interval, &ahead, Region::Mixture, flow)?.1 * span - heating) / trial;
+        let (liquid, vapour) = (1.0 / line.liquid.density_kg_per_m3, 1.0 / line.vapour.density_kg_per_m3);
+        let quality = (level.exp() - liquid) / (vapour - liquid);
+        let needed = quality * line.latent_heat_j_per_kg() - (state.enthalpy_j_per_kg - line.liquid.enthalpy_j_per_kg);
+        let flashing = heating - line.liquid.enthalpy_by_pressure * fall;
+        let root = flashing * flashing + 2.0 * growth * needed;
+        let reach = if root > 0.0 { (2.0 * needed / (flashing + root.sqrt())).abs() } else { reach };
+        let share = reach.min(1.0 - here.share);
+        let pressure = (state.pressure_pa + fall * share).max(0.3 * state.pressure_pa);
+        let there = self.line(pressure).ok_or(Failure::NoRoot)?;
+        let state = self.inside(pressure, there.liquid.enthalpy_j_per_kg + quality * there.latent_heat_j_per_kg())?;
+        Ok((Found { state, share: here.share + share, by_flow: [0.0; 3] }, reach))
     }
 
     /// A guess by following the gradients over a share of the interval.

@@ -81,6 +81,13 @@ pub enum FilmError {
         /// Relative correction of every iteration.
         history: Vec<f64>,
     },
+    /// Two flows that differ by no more than rounding end as liquid and as vapour.
+    #[error(
+        "the fluid follows its boiling point along the band: of two flows that differ by less than one part in ten million one stays liquid and \
+         the other dries, because the faces cool as fast as the pressure falls; such a film, boiling over a stretch rather than at a front, is \
+         not computed"
+    )]
+    AlongSaturation,
     /// Inconsistent input lengths or values.
     #[error("film input: {0}")]
     Input(&'static str),
@@ -115,8 +122,8 @@ pub struct FilmResult {
     pub conductivity_w_per_m_k: Vec<f64>,
     /// Mass flow, positive outward, kg/s.
     pub mass_flow_kg_per_s: f64,
-    /// Mass flows recomputed from the converged pressures in the first and the last interval, kg/s.
-    pub end_flows_kg_per_s: [f64; 2],
+    /// What is left of the momentum of every step, summed by size, over the resistance of the whole film: relative error of the mass flow.
+    pub mass_balance: f64,
     /// Heat carried away by the leak: mass flow times enthalpy rise, W.
     pub leak_heat_w: f64,
     /// Where the fluid begins or ceases to boil, along the flow.

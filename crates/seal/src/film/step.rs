@@ -112,6 +112,8 @@ pub(super) struct Local<const N: usize> {
 pub(super) struct Step<const N: usize> {
     /// Momentum times density, Pa kg/m3.
     pub momentum: Jet<N>,
+    /// The part of it that friction takes.
+    pub resistance: Jet<N>,
     /// Energy, W; or temperature, K, where heat is off.
     pub energy: Jet<N>,
     /// Heat that the step keeps: shear heat less heat to the faces, W/m2.
@@ -284,12 +286,14 @@ impl<'a> Band<'a> {
         }
         let middle = (a.share + b.share) * 0.5;
         let flow = self.flow_at(interval, middle, causes.flow);
-        momentum = momentum + flow * resistance * length * (12.0 / (4.0 * PI));
+        let resistance = flow * resistance * length * (12.0 / (4.0 * PI));
+        momentum = momentum + resistance;
 
         let area = squares * (PI * self.direction);
         let (energy, kept) = self.energy(up, down, area, flow, mixed);
         Step {
             momentum,
+            resistance,
             energy,
             kept,
             growth: b.density / a.density - 1.0,

@@ -107,6 +107,8 @@ pub enum BranchEnd {
     Touching,
     /// The film left the range of its fluid: the reason.
     FluidRange(String),
+    /// The film is of a kind that is not modelled: which.
+    NotModelled(String),
     /// The film did not converge: its reason.
     Film(String),
     /// Steps became too short: the last residual.
@@ -251,6 +253,7 @@ pub(super) fn follow(
                 step *= 0.4;
                 failure = match error {
                     SearchError::Film(FilmError::Property(reason)) => BranchEnd::FluidRange(reason.to_string()),
+                    SearchError::Film(error @ FilmError::AlongSaturation) => BranchEnd::NotModelled(error.to_string()),
                     SearchError::Film(error) => BranchEnd::Film(error.to_string()),
                     SearchError::NotConverged(history) => BranchEnd::Lost { residual: history.last().copied().unwrap_or(f64::MAX) },
                 };

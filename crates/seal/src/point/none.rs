@@ -80,6 +80,12 @@ pub(super) fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &
                 "no film was met before the film left the range of the fluid at {last_gap:.3} um least gap (opening force {high:.1} N, closing {closing:.1} N): {reason}"
             ),
         ),
+        (BranchEnd::NotModelled(reason), _) => (
+            Status::NotModelled,
+            format!(
+                "no film was met down to {last_gap:.3} um least gap (opening force {low:.1} to {high:.1} N, closing {closing:.1} N); narrower: {reason}"
+            ),
+        ),
         (end, _) => (
             Status::NotConverged,
             format!(
@@ -93,7 +99,7 @@ pub(super) fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &
 
 pub(super) fn lost(end: &BranchEnd) -> String {
     match end {
-        BranchEnd::Film(reason) => reason.clone(),
+        BranchEnd::Film(reason) | BranchEnd::NotModelled(reason) => reason.clone(),
         BranchEnd::Lost { residual } => format!("no step of the curve converges, last residual {residual:.1e}"),
         BranchEnd::TooManyPoints => "it has more points than are followed".to_owned(),
         BranchEnd::WideOpen | BranchEnd::Touching => "a crossing seen could not be solved".to_owned(),

@@ -182,7 +182,7 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
         reynolds: reynolds(&coupled, state, evaluation),
         friction_band: FrictionBand { friction_n: solved.setting.friction_n, ..FrictionBand::default() },
         profiles: profiles(&coupled, state, evaluation),
-        balances: Balances { mass: mass_balance(evaluation), ..Balances::default() },
+        balances: Balances { mass: evaluation.film.mass_balance, ..Balances::default() },
         wear_rate_m_per_s: head.wear_rate_m_per_s.map(|rate| wear_range(solved, rate)),
         wide_gap_force_share: wide_gap_share(solved, &coupled, state, evaluation),
     };
@@ -365,12 +365,6 @@ fn passage(solved: &Solved, evaluation: &Evaluation) -> Passage {
         greatest_mach: film.greatest_mach,
         leakage_normal_m3_per_s: normal,
     }
-}
-
-fn mass_balance(evaluation: &Evaluation) -> f64 {
-    let [first, last] = evaluation.film.end_flows_kg_per_s;
-    let scale = first.abs().max(last.abs());
-    if scale > 0.0 { (first - last).abs() / scale } else { 0.0 }
 }
 
 /// Film force at a least gap of 10 um with the shape and temperatures of the equilibrium, over closing.

@@ -34,7 +34,7 @@ impl Narrowed {
 pub(super) fn trace_below(coupled: &Coupled, lost_trace: &Trace, enough_n: f64, work: &mut Work) -> Option<Trace> {
     let out_of_range = match lost_trace.end {
         BranchEnd::FluidRange(_) => true,
-        BranchEnd::Film(_) | BranchEnd::Lost { .. } | BranchEnd::TooManyPoints => false,
+        BranchEnd::NotModelled(_) | BranchEnd::Film(_) | BranchEnd::Lost { .. } | BranchEnd::TooManyPoints => false,
         BranchEnd::WideOpen | BranchEnd::Touching => return None,
     };
     let reached_m = lost_trace.points.last().map_or(WIDE_OPEN_M, |p| least(&p.state.gap_m));

@@ -140,8 +140,8 @@ fn a_sweep_refuses_what_it_cannot_vary() {
     let with = |duty: &str, path: &str, values: &[f64]| {
         sweep(&model(BRINE), &Request { duty: duty.to_owned(), path: path.to_owned(), values: values.to_vec() }).unwrap_err()
     };
-    assert!(matches!(with("normal", "duty.normal.presure", &[1e6, 2e6]), StudyError::Path(_)));
-    assert!(matches!(with("nomral", "duty.normal.pressure", &[1e6, 2e6]), StudyError::Point(_)));
+    assert!(matches!(with("normal", "duty.normal.depth", &[1e6, 2e6]), StudyError::Path(_)));
+    assert!(matches!(with("abnormal", "duty.normal.pressure", &[1e6, 2e6]), StudyError::Point(_)));
     assert!(matches!(with("normal", "duty.normal.pressure", &[1e6]), StudyError::Count { count: 1 }));
     assert!(with("normal", "seal.spring_force", &[1.0, -1.0]).to_string().contains("not below zero"));
 }
