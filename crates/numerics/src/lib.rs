@@ -4,7 +4,6 @@ pub mod constraint;
 pub mod elasticity;
 pub mod heat;
 pub mod jet;
-pub mod marching;
 pub mod mesh;
 pub mod quadrature;
 pub mod serendipity;
