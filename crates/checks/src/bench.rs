@@ -81,15 +81,7 @@ impl RigidFilm {
             heat_capacity: 4180.0,
         })
         .map_err(|error| error.to_string())?;
-        let switches = Switches {
-            convective_inertia: false,
-            spin: self.spin,
-            flow_factor: false,
-            shear_factor: false,
-            contact: false,
-            heat: false,
-            ..Switches::default()
-        };
+        let switches = Switches { spin: self.spin, turbulence: true, ..Switches::viscous_alone() };
         let input = FilmInput {
             nodes: &nodes,
             gap: Gap { profile_m: &gap, rate_m_per_s: (self.gap_rate_m_per_s != 0.0).then_some(rate.as_slice()), features: &[] },

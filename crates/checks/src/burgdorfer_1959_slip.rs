@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use halfmicron::model::{Slip, Switches};
 
-use crate::ring_film::{AIR_J_PER_KG_K, AIR_TEMPERATURE_K, ATMOSPHERE_PA, RingFilm, air, viscous};
+use crate::ring_film::{AIR_J_PER_KG_K, AIR_TEMPERATURE_K, ATMOSPHERE_PA, RingFilm, air};
 use crate::{Check, Kind, Quantity};
 
 /// Leakage of a parallel gas film with slip over that without.
@@ -61,7 +61,7 @@ fn ratio(gap_m: f64, outer_pa: f64, free_path_m: f64) -> Result<f64, String> {
             gap_m,
             temperature_k: AIR_TEMPERATURE_K,
             pressures_pa: [ATMOSPHERE_PA, outer_pa],
-            switches: Switches { slip, ..viscous() },
+            switches: Switches { slip, ..Switches::viscous_alone() },
         };
         film.solve().map(|solved| solved.inflow_kg_per_s)
     };

@@ -1,10 +1,11 @@
 //! P1: isothermal film that boils at a sharp front.
 
+use halfmicron::model::Switches;
 use halfmicron::outcome::PhaseChangeKind;
 use halfmicron_properties::{ConstantBoiling, Fluid};
 
 use crate::bench::FACE_A_M;
-use crate::ring_film::{RingFilm, RingFilmResult, viscous};
+use crate::ring_film::{RingFilm, RingFilmResult};
 use crate::section::read;
 use crate::{Check, Kind, Quantity};
 
@@ -81,7 +82,7 @@ fn solved(boiling_pa: f64) -> Result<RingFilmResult, String> {
         gap_m: 1e-6,
         temperature_k: TEMPERATURE_K,
         pressures_pa: [0.1e6, 1.0e6],
-        switches: viscous(),
+        switches: Switches::viscous_alone(),
     }
     .solve()
 }

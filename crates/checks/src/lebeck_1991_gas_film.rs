@@ -1,8 +1,9 @@
 //! F3: parallel faces, isothermal ideal gas.
 
-use crate::ring_film::{AIR_TEMPERATURE_K, AIR_VISCOSITY_PA_S, ATMOSPHERE_PA, RingFilm, RingFilmResult, air, viscous};
+use crate::ring_film::{AIR_TEMPERATURE_K, AIR_VISCOSITY_PA_S, ATMOSPHERE_PA, RingFilm, RingFilmResult, air};
 use crate::section::read;
 use crate::{Check, Kind, Quantity};
+use halfmicron::model::Switches;
 
 /// Parallel rigid faces on gas, closed form.
 pub const CHECK: Check = Check {
@@ -49,7 +50,7 @@ fn solved(outer_pa: f64) -> Result<RingFilmResult, String> {
         gap_m: GAP_M,
         temperature_k: AIR_TEMPERATURE_K,
         pressures_pa: [ATMOSPHERE_PA, outer_pa],
-        switches: viscous(),
+        switches: Switches::viscous_alone(),
     }
     .solve()
 }

@@ -1,7 +1,7 @@
 //! Parallel films of gas and of boiling fluid between rigid faces at rest, for the checks of the compressible film.
 
 use halfmicron::film::{FilmInput, FilmResult, Gap, film, sensitivity};
-use halfmicron::model::{Slip, Switches};
+use halfmicron::model::Switches;
 use halfmicron::ring::BandNodes;
 use halfmicron_properties::{ConstantGas, Fluid};
 
@@ -15,21 +15,6 @@ pub const AIR_VISCOSITY_PA_S: f64 = 1.8e-5;
 pub const ATMOSPHERE_PA: f64 = 101_325.0;
 
 const ELEMENTS: usize = 32;
-
-/// Every effect beyond viscous flow off.
-pub fn viscous() -> Switches {
-    Switches {
-        convective_inertia: false,
-        spin: false,
-        flow_factor: false,
-        shear_factor: false,
-        contact: false,
-        heat: false,
-        slip: Slip::None,
-        turbulence: false,
-        ..Switches::default()
-    }
-}
 
 /// An ideal gas like air.
 ///

@@ -2,7 +2,7 @@
 
 use halfmicron::model::Switches;
 
-use crate::ring_film::{AIR_TEMPERATURE_K, AIR_VISCOSITY_PA_S, ATMOSPHERE_PA, RingFilm, RingFilmResult, air, viscous};
+use crate::ring_film::{AIR_TEMPERATURE_K, AIR_VISCOSITY_PA_S, ATMOSPHERE_PA, RingFilm, RingFilmResult, air};
 use crate::section::read;
 use crate::{Check, Kind, Quantity};
 
@@ -103,7 +103,7 @@ fn plane(gap_m: f64, length_m: f64, entry_pa: f64, inertia: bool, entry_loss: f6
         gap_m,
         temperature_k: AIR_TEMPERATURE_K,
         pressures_pa: [ATMOSPHERE_PA, entry_pa],
-        switches: Switches { convective_inertia: inertia, entry_loss, ..viscous() },
+        switches: Switches { convective_inertia: inertia, entry_loss, ..Switches::viscous_alone() },
     }
     .solve()
 }

@@ -452,6 +452,23 @@ pub enum Slip {
     None,
 }
 
+impl Switches {
+    /// Viscous flow of one temperature between smooth faces, as in hand calculations: every effect beyond it off.
+    pub fn viscous_alone() -> Self {
+        Self {
+            convective_inertia: false,
+            spin: false,
+            flow_factor: false,
+            shear_factor: false,
+            contact: false,
+            heat: false,
+            slip: Slip::None,
+            turbulence: false,
+            ..Self::default()
+        }
+    }
+}
+
 impl Default for Switches {
     fn default() -> Self {
         Self {

@@ -1,11 +1,13 @@
 //! What came out of one duty, SI units. Keys are stable: the JSON a user scripts against is this, serialised.
 
+mod absent;
 mod margins;
 
 use serde::{Deserialize, Serialize};
 
 use crate::choices::ModelSpread;
 use crate::notice::Notice;
+pub use absent::absent_numbers;
 pub use margins::{Jump, JumpMargin, Margins};
 
 /// A headline number with its uncertainty.
@@ -24,6 +26,7 @@ impl Ranged {
     pub fn exact(value: f64) -> Self {
         Self { low: value, nominal: value, high: value }
     }
+
     /// Widen the range so that it contains `value`; non-finite values are ignored.
     pub fn include(&mut self, value: f64) {
         if value.is_finite() {

@@ -6,31 +6,13 @@ use std::time::Instant;
 
 use halfmicron::case::parse;
 use halfmicron::model::Model;
-use halfmicron::outcome::{DutyOutcome, Status};
+use halfmicron::outcome::{DutyOutcome, Status, absent_numbers};
 use halfmicron::point::{Options, Prepared};
-use serde_json::Value;
 
 /// Relative residual up to which a balance counts as closed.
 pub const CLOSED: f64 = 1e-8;
 /// Every so many-th case is solved with the ranges of its numbers and the margins to the jump.
 const IN_FULL: u64 = 50;
-
-/// Keys of the outcome that may be empty by design; anything else that the serialiser writes as null was no finite number.
-const OPTIONAL: [&str; 13] = [
-    "leakage_normal",
-    "chosen",
-    "hours_per_year",
-    "chamber_saturation_k",
-    "pressure_profile_factor",
-    "boiling_margin_k",
-    "chamber_margin_k",
-    "boiling_margin_pa",
-    "wear_rate_m_per_s",
-    "loosening_temperature_k",
-    "friction_band",
-    "value",
-    "limit",
-];
 
 /// What became of a case or of one of its duties.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -190,12 +172,8 @@ pub fn outcomes(text: &str) -> Result<Vec<DutyOutcome>, String> {
 
 fn duty(index: u64, model: &Model, outcome: &DutyOutcome) -> Finding {
     let mut broken = Vec::new();
-    match serde_json::to_value(outcome) {
-        Ok(value) => {
-            let mut empty = Vec::new();
-            nulls(&value, "", &mut empty);
-            broken.extend(empty.into_iter().map(|path| format!("no number: {path}")));
-        }
+    match absent_numbers(outcome) {
+        Ok(absent) => broken.extend(absent.into_iter().map(|path| format!("no number: {path}"))),
         Err(error) => broken.push(format!("not to be written: {error}")),
     }
     let balances = outcome.chosen.and_then(|chosen| outcome.equilibria.get(chosen)).map(|point| {
@@ -265,16 +243,6 @@ fn unfounded(outcome: &DutyOutcome) -> Option<String> {
     }
 }
 
-/// Paths at which the serialiser wrote null for what is not finite.
-fn nulls(value: &Value, path: &str, found: &mut Vec<String>) {
-    match value {
-        Value::Null if !OPTIONAL.iter().any(|key| path.contains(key)) => found.push(path.to_owned()),
-        Value::Array(items) => items.iter().enumerate().for_each(|(k, item)| nulls(item, &format!("{path}[{k}]"), found)),
-        Value::Object(map) => map.iter().for_each(|(key, item)| nulls(item, &format!("{path}.{key}"), found)),
-        _ => {}
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -296,14 +264,5 @@ mod tests {
         assert!(unfounded(&none(Status::NoneFacesPart, &[150.0, 99.0, 101.0])).is_some());
         assert!(unfounded(&none(Status::NoneFacesPart, &[])).is_some());
         assert!(unfounded(&none(Status::Solved, &[])).is_some());
-    }
-
-    #[test]
-    fn numbers_that_are_none_are_found() {
-        let mut outcome = DutyOutcome::empty("normal");
-        outcome.hand.area_m2 = f64::NAN;
-        let mut found = Vec::new();
-        nulls(&serde_json::to_value(&outcome).unwrap(), "", &mut found);
-        assert_eq!(found, [".hand.area_m2"]);
     }
 }

@@ -31,16 +31,7 @@ enum Site {
 
 pub(super) fn fill(plan: &Plan, complex: &Complex, bodies: &[usize]) -> Mesh {
     let divisions = divisions(plan, complex);
-    let mut mesh = Mesh {
-        nodes: Vec::new(),
-        elements: Vec::new(),
-        places: Vec::new(),
-        place_count: 0,
-        loops: Vec::new(),
-        twins: Vec::new(),
-        fits: Vec::new(),
-        line: Vec::new(),
-    };
+    let mut mesh = Mesh::default();
     let points = complex.quads.iter().map(|quad| {
         let v = quad.vertices;
         [v[1], v[3]].map(|end| divisions[&(v[0].min(end), v[0].max(end))].len()).iter().product::<usize>()
@@ -363,16 +354,7 @@ fn place_line(
 }
 
 pub(super) fn from_blocks(blocks: &[Block<'_>], tolerance: f64) -> Mesh {
-    let mut mesh = Mesh {
-        nodes: Vec::new(),
-        elements: Vec::new(),
-        places: Vec::new(),
-        place_count: 0,
-        loops: Vec::new(),
-        twins: Vec::new(),
-        fits: Vec::new(),
-        line: Vec::new(),
-    };
+    let mut mesh = Mesh::default();
     for block in blocks {
         let [nu, nv] = block.divisions;
         let mut grid = vec![usize::MAX; (2 * nu + 1) * (2 * nv + 1)];

@@ -207,7 +207,7 @@ pub struct FitLine {
 }
 
 /// A mesh of 8-node elements.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Mesh {
     /// Positions `[r, z]`, m.
     pub nodes: Vec<[f64; 2]>,

@@ -2,7 +2,7 @@
 
 use halfmicron::case;
 use halfmicron::model::ChamberTemperature;
-use halfmicron::outcome::Status;
+use halfmicron::outcome::{Status, absent_numbers};
 use halfmicron::point::{Options, Prepared};
 use proptest::prelude::*;
 
@@ -10,33 +10,6 @@ const CASES: [&str; 3] = [
     include_str!("../../../../cases/brine-booster.toml"),
     include_str!("../../../../cases/caustic-transfer.toml"),
     include_str!("../../../../cases/chlorine-agitator.toml"),
-];
-
-/// Every number of a JSON value; the serialiser writes null for what is not finite.
-fn nulls(value: &serde_json::Value, path: &str, found: &mut Vec<String>) {
-    match value {
-        serde_json::Value::Null => found.push(path.to_owned()),
-        serde_json::Value::Array(items) => items.iter().enumerate().for_each(|(k, v)| nulls(v, &format!("{path}[{k}]"), found)),
-        serde_json::Value::Object(map) => map.iter().for_each(|(k, v)| nulls(v, &format!("{path}.{k}"), found)),
-        _ => {}
-    }
-}
-
-/// Keys that may be absent by design.
-const OPTIONAL: [&str; 13] = [
-    "leakage_normal",
-    "chosen",
-    "hours_per_year",
-    "chamber_saturation_k",
-    "pressure_profile_factor",
-    "boiling_margin_k",
-    "chamber_margin_k",
-    "boiling_margin_pa",
-    "wear_rate_m_per_s",
-    "loosening_temperature_k",
-    "friction_band",
-    "value",
-    "limit",
 ];
 
 proptest! {
@@ -66,9 +39,7 @@ proptest! {
         let (outcome, _) = prepared.solve_with(&duty, None, Options { margins, ..Options::default() });
         prop_assert!(!outcome.reason.is_empty());
         prop_assert_eq!(outcome.status == Status::Solved, outcome.chosen.is_some());
-        let mut found = Vec::new();
-        nulls(&serde_json::to_value(&outcome).unwrap(), "", &mut found);
-        found.retain(|path| !OPTIONAL.iter().any(|key| path.contains(key)));
+        let found = absent_numbers(&outcome).unwrap();
         prop_assert!(found.is_empty(), "{:?} in {:?}", found, outcome.status);
         for point in &outcome.equilibria {
             prop_assert!(point.balances.mass <= 1e-8, "mass {:e}", point.balances.mass);

@@ -16,7 +16,8 @@ const TAIL_SUSCEPTIBILITY: (f64, f64) = (3e-7, 1e-8);
 /// At one node: temperature, density (or density over pressure), viscosity, conductivity, background conductivity,
 /// susceptibility, heat-capacity ratio, heat capacity.
 pub(super) type Sample = [f64; 8];
-type Block = [[[f64; 4]; NODES]; NODES];
+/// Coefficients of four quantities; rows by y, columns by x.
+pub(super) type Block = [[[f64; 4]; NODES]; NODES];
 type Edge = [[f64; 4]; NODES];
 
 /// Bounds of a cell.
@@ -281,7 +282,7 @@ impl<const N: usize> Basis<N> {
 
 /// Four quantities with their slopes by x (`a`) and y (`b`).
 #[inline]
-fn evaluate(block: &Block, by_x: &Basis<NODES>, by_y: &Basis<NODES>) -> [Dual; 4] {
+pub(super) fn evaluate(block: &Block, by_x: &Basis<NODES>, by_y: &Basis<NODES>) -> [Dual; 4] {
     let (mut value, mut dx, mut dy) = ([0.0; 4], [0.0; 4], [0.0; 4]);
     for (i, row) in block.iter().enumerate() {
         let (mut s, mut ds) = ([0.0; 4], [0.0; 4]);

@@ -19,12 +19,11 @@
 
 use std::sync::OnceLock;
 
-use super::super::jets::Dual;
 use super::super::pure::{PureFluid, SmoothState};
 use super::super::{FluidState, PhDerivatives, Phase};
+use super::patch::{Basis, Block, NODES, evaluate, from_unit};
 use crate::error::PropertyError;
 
-const NODES: usize = 6;
 const DEEPEST: u32 = 6;
 const PRESSURE_STEP: f64 = 10e6;
 const PRESSURE_CELLS: usize = 10;
@@ -51,8 +50,6 @@ struct Window {
     p: (f64, f64),
     h: (f64, f64),
 }
-
-type Block = [[[f64; 4]; NODES]; NODES];
 
 #[derive(Debug)]
 struct Patch {
@@ -194,11 +191,11 @@ impl Patch {
     fn state(&self, fluid: &PureFluid, p: f64, h: f64) -> Result<FluidState, PropertyError> {
         let basis_h = Basis::new(self.window.h, h);
         let basis_p = Basis::new(self.window.p, p);
-        let [t, rho, mu, background] = evaluate(&self.main, &basis_h, &basis_p);
+        let [t, rho, mu, background] = evaluate(&self.main, &basis_p, &basis_h);
         let conductivity = match &self.enhancement {
             None => background,
             Some(block) => {
-                let [dchi, kappa, cp, _] = evaluate(block, &basis_h, &basis_p);
+                let [dchi, kappa, cp, _] = evaluate(block, &basis_p, &basis_h);
                 background + fluid.conductivity_enhancement(rho, t, cp, kappa, mu, dchi)
             }
         };
@@ -242,54 +239,9 @@ pub(crate) fn fill_once(fluid: &PureFluid, p: f64, h: f64) -> bool {
     Patch::build(fluid, window).is_some()
 }
 
-/// Chebyshev polynomials and their derivatives by the variable itself.
-struct Basis {
-    value: [f64; NODES],
-    slope: [f64; NODES],
-}
-
-impl Basis {
-    fn new(range: (f64, f64), at: f64) -> Self {
-        let scale = 2.0 / (range.1 - range.0);
-        let x = (at - range.0) * scale - 1.0;
-        let (mut value, mut slope) = ([1.0; NODES], [0.0; NODES]);
-        value[1] = x;
-        slope[1] = scale;
-        for k in 2..NODES {
-            value[k] = 2.0 * x * value[k - 1] - value[k - 2];
-            slope[k] = 2.0 * (scale * value[k - 1] + x * slope[k - 1]) - slope[k - 2];
-        }
-        Self { value, slope }
-    }
-}
-
-/// Four quantities with their derivatives by pressure (`a`) and enthalpy (`b`).
-#[inline]
-fn evaluate(block: &Block, by_h: &Basis, by_p: &Basis) -> [Dual; 4] {
-    let (mut value, mut dp, mut dh) = ([0.0; 4], [0.0; 4], [0.0; 4]);
-    for (i, row) in block.iter().enumerate() {
-        let (mut s, mut ds) = ([0.0; 4], [0.0; 4]);
-        for (j, c) in row.iter().enumerate() {
-            for k in 0..4 {
-                s[k] += c[k] * by_p.value[j];
-                ds[k] += c[k] * by_p.slope[j];
-            }
-        }
-        for k in 0..4 {
-            value[k] += by_h.value[i] * s[k];
-            dp[k] += by_h.value[i] * ds[k];
-            dh[k] += by_h.slope[i] * s[k];
-        }
-    }
-    std::array::from_fn(|k| Dual::new(value[k], dp[k], dh[k]))
-}
-
+/// Node `i` in -1..1, inside the borders: at those the liquid may have ended.
 fn node(i: usize) -> f64 {
     (std::f64::consts::PI * (i as f64 + 0.5) / NODES as f64).cos()
-}
-
-fn from_unit(range: (f64, f64), x: f64) -> f64 {
-    0.5 * (range.0 + range.1) + 0.5 * (range.1 - range.0) * x
 }
 
 /// Values at the nodes to tensor coefficients.
