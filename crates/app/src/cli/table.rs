@@ -5,7 +5,7 @@ use halfmicron::notice::Severity;
 use halfmicron::outcome::Word;
 use halfmicron::rules::Source;
 use halfmicron::sheet::rounding::significant;
-use halfmicron::sheet::{Block, Curve, NoticeLine, PartSheet, Sheet, SweepLine, SweepSheet, VerdictLine};
+use halfmicron::sheet::{Block, Curve, NoticeLine, PartSheet, Sheet, SweepLine, SweepSheet, VerdictLine, capitalised};
 
 use super::write::{Page, cell, counted, judged, strong, words};
 use super::{Shown, SolveArguments};
@@ -209,12 +209,6 @@ fn notices(page: &mut Page, all: &[NoticeLine], columns: usize, shown: Shown) {
     if folded > 0 {
         page.paragraph("  ", "    ", &format!("{} of defaults and models: --notices all", counted(folded, "note", "notes")));
     }
-}
-
-/// The text with a capital at its beginning, as a sentence of its own.
-fn capitalised(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn severity(severity: Severity) -> &'static str {

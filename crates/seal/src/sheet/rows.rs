@@ -15,6 +15,9 @@ enum Bad {
     Neither,
 }
 
+/// Of a margin that was followed as far as it goes without meeting a jump.
+const UNSEEN: &str = "no jump seen";
+
 /// The word of a verdict as written everywhere.
 pub(crate) fn word(word: Word) -> &'static str {
     match word {
@@ -44,31 +47,47 @@ pub(super) fn blocks(outcome: &Outcome, units: UnitSet) -> Vec<Block> {
     blocks
 }
 
+/// Margins that a jump bounds, each in its row; those that none bounds share one.
 fn margin_rows(rows: &Rows) -> Vec<Row> {
-    let margin = |key: &str, label: &str, kind: Kind, of: fn(&Margins) -> Option<&JumpMargin>| {
+    let margins: [(&str, &str, Kind, fn(&Margins) -> Option<&JumpMargin>); 5] = [
+        ("margins.closing_force_fall_n", "closing force may fall by", Kind::Force, |m| m.closing_force_fall_n.as_ref()),
+        ("margins.closing_force_rise_n", "closing force may rise by", Kind::Force, |m| m.closing_force_rise_n.as_ref()),
+        ("margins.temperature_rise_k", "chamber may warm by", Kind::TemperatureDifference, |m| m.temperature_rise_k.as_ref()),
+        ("margins.temperature_fall_k", "chamber may cool by", Kind::TemperatureDifference, |m| m.temperature_fall_k.as_ref()),
+        ("margins.pressure_fall_pa", "sealed pressure may fall by", Kind::Pressure, |m| m.pressure_fall_pa.as_ref()),
+    ];
+    let of = |duty: &DutyOutcome, margin: fn(&Margins) -> Option<&JumpMargin>| duty.margins.as_ref().and_then(margin).cloned();
+    let jumps = |margin| rows.duties.iter().filter_map(|duty| of(duty, margin)).any(|margin| margin.to_jump.is_some());
+    let mut all = Vec::new();
+    let mut without = Vec::new();
+    for (key, label, kind, margin) in margins {
+        if !jumps(margin) {
+            without.push(margin);
+            continue;
+        }
         let unit = unit(kind, rows.units);
-        let cells = rows.duties.iter().map(|duty| {
-            let text = match duty.margins.as_ref().and_then(of) {
-                None => MISSING.to_owned(),
-                Some(JumpMargin { to_jump: Some(amount), then: Some(then), .. }) => {
-                    format!("{}, then {}", significant(unit.convert(*amount), 3), then.words())
-                }
-                Some(_) => "no jump seen".to_owned(),
-            };
-            Cell { text, worst: false }
-        });
-        rows.row(key, label, kind, cells.collect())
-    };
-    vec![
-        margin("margins.closing_force_fall_n", "closing force may fall by", Kind::Force, |m| m.closing_force_fall_n.as_ref()),
-        margin("margins.closing_force_rise_n", "closing force may rise by", Kind::Force, |m| m.closing_force_rise_n.as_ref()),
-        margin("margins.temperature_rise_k", "chamber may warm by", Kind::TemperatureDifference, |m| m.temperature_rise_k.as_ref()),
-        margin("margins.temperature_fall_k", "chamber may cool by", Kind::TemperatureDifference, |m| m.temperature_fall_k.as_ref()),
-        margin("margins.pressure_fall_pa", "sealed pressure may fall by", Kind::Pressure, |m| m.pressure_fall_pa.as_ref()),
-        rows.known("margins.boiling_onset_k", "film starts to boil at chamber", Kind::Temperature, 4, |duty| {
-            duty.margins.as_ref().and_then(|margins| margins.boiling_onset_k)
-        }),
-    ]
+        let cell = |duty: &DutyOutcome| match of(duty, margin) {
+            None => MISSING.to_owned(),
+            Some(JumpMargin { to_jump: Some(amount), then: Some(then), .. }) => {
+                format!("{}, then {}", significant(unit.convert(amount), 3), then.words())
+            }
+            Some(_) => UNSEEN.to_owned(),
+        };
+        let cells = rows.duties.iter().map(|duty| Cell { text: cell(duty), worst: false });
+        all.push(rows.row(key, label, kind, cells.collect()));
+    }
+    if rows.duties.iter().any(|duty| without.iter().any(|margin| of(duty, *margin).is_some())) {
+        let label = if all.is_empty() { "by any change" } else { "by any other change" };
+        all.push(rows.words("margins", label, |duty| {
+            let followed = without.iter().any(|margin| of(duty, *margin).is_some());
+            if followed { UNSEEN.to_owned() } else { MISSING.to_owned() }
+        }));
+    }
+    let onset = |duty: &DutyOutcome| duty.margins.as_ref().and_then(|margins| margins.boiling_onset_k);
+    if rows.duties.iter().any(|duty| onset(duty).is_some()) {
+        all.push(rows.known("margins.boiling_onset_k", "film starts to boil at chamber", Kind::Temperature, 4, onset));
+    }
+    all
 }
 
 /// Hand numbers.
@@ -142,12 +161,14 @@ impl Rows<'_> {
     }
 }
 
-/// What is nothing to a reader: less than a tenth of a thousandth of a film, a hundredth of a watt, a millionth of a kelvin.
+/// What is nothing to a reader: less than a tenth of a thousandth of a film, a hundredth of a watt, a millionth of a kelvin, a watt
+/// on a square metre of face.
 pub(super) fn negligible(kind: Kind) -> f64 {
     match kind {
         Kind::SmallLength => 1e-11,
         Kind::Power => 0.01,
         Kind::TemperatureDifference => 1e-6,
+        Kind::PressureSpeed => 1.0,
         _ => 0.0,
     }
 }
@@ -306,9 +327,10 @@ fn heat_rows(rows: &Rows) -> Vec<Row> {
         rows.solved("heat_split_w.rotating", "heat into rotating ring", Kind::Power, 2, |e| Some(e.heat_split_w.rotating)),
         rows.solved("heat_split_w.stationary", "heat into stationary ring", Kind::Power, 2, |e| Some(e.heat_split_w.stationary)),
     ];
-    let boils = rows.duties.iter().filter_map(chosen).any(|e| e.vapour_fraction_max > 0.0);
-    if boils {
-        all.push(rows.solved("vapour_fraction_max", "vapour by mass, at most", Kind::Share, 2, |e| Some(e.vapour_fraction_max)));
+    // Of a chamber that holds gas it would say 100 % of what never boiled.
+    let vapour = |duty: &DutyOutcome| chosen(duty).filter(|_| !chamber_is_gas(duty)).map(|e| e.vapour_fraction_max);
+    if rows.duties.iter().filter_map(vapour).any(|fraction| fraction > 0.0) {
+        all.push(rows.known("vapour_fraction_max", "vapour by mass, at most", Kind::Share, 2, vapour));
     }
     all
 }
