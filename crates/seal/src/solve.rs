@@ -34,7 +34,7 @@ fn solve_duties(model: &Model, duty_names: &[String], spread: bool) -> Result<Ou
     let mut outcome = Outcome {
         title: model.title.clone(),
         duties: Vec::new(),
-        notices: model.notices.clone(),
+        notices: model.notices.iter().filter(|notice| !left_out(model, duty_names, &notice.field)).cloned().collect(),
         verdicts: Vec::new(),
         provenance: Provenance {
             version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -54,4 +54,37 @@ fn solve_duties(model: &Model, duty_names: &[String], spread: bool) -> Result<Ou
     }
     outcome.verdicts = rules::case_verdicts(model, &outcome);
     Ok(outcome)
+}
+
+/// Whether a notice speaks of a duty that was not asked for.
+fn left_out(model: &Model, duty_names: &[String], field: &str) -> bool {
+    let Some(rest) = field.strip_prefix("duty.") else { return false };
+    let speaks_of = |name: &str| rest.strip_prefix(name).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'));
+    let asked = |name: &String| duty_names.is_empty() || duty_names.contains(name);
+    let mut of_duties = model.duties.iter().filter(|duty| speaks_of(&duty.name)).peekable();
+    of_duties.peek().is_some() && !of_duties.any(|duty| asked(&duty.name))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::testing::Bench;
+
+    #[test]
+    fn notices_of_duties_not_asked_for_are_left_out() {
+        let mut bench = Bench::booster();
+        for name in ["normal reversed", "flush.lost"] {
+            bench.add_duty(name, |_| ());
+        }
+        let left =
+            |asked: &[&str], field: &str| left_out(&bench.model, &asked.iter().map(|name| (*name).to_owned()).collect::<Vec<_>>(), field);
+        assert!(!left(&[], "duty.normal"));
+        assert!(!left(&["normal"], "duty.normal"));
+        assert!(!left(&["normal"], "duty.normal.pressure"));
+        assert!(!left(&["normal"], "duty"));
+        assert!(!left(&["normal"], "seal.flush"));
+        assert!(left(&["normal"], "duty.normal reversed"));
+        assert!(left(&["normal"], "duty.flush.lost.pressure"));
+        assert!(!left(&["flush.lost"], "duty.flush.lost.pressure"));
+    }
 }

@@ -1,9 +1,10 @@
 //! Boiling: how far the fluid is from turning to vapour, in the chamber and in the film, and how many states there are.
 
-use crate::outcome::Status;
+use crate::model::PressureSide;
+use crate::outcome::{Equilibrium, PhaseChangeKind, Status};
 
 use super::facts::FluidKind;
-use super::text::{absolute_pressure, number, percent, pressure, temperature, temperature_difference};
+use super::text::{absolute_pressure, length, number, percent, pressure, temperature, temperature_difference};
 use super::view::{DutyView, reason_or_status, status_in_words};
 use super::{Assessment, Breach, Judge, Judged, Rule, Skip, Source};
 
@@ -124,7 +125,11 @@ fn chamber_kelvin(view: &DutyView) -> Judged {
         return Err(no_saturation(view));
     };
     let margin = saturation - view.chamber_temperature_k();
-    let reason = format!("chamber {} below saturation at {}", temperature_difference(margin), temperature(saturation));
+    let reason = if margin < 0.0 {
+        format!("the chamber holds gas: it is {} above saturation at {}", temperature_difference(-margin), temperature(saturation))
+    } else {
+        format!("chamber {} below saturation at {}", temperature_difference(margin), temperature(saturation))
+    };
     let cryogenic = saturation < 200.0;
     let (caution, fail) = if cryogenic { (6.0, 0.0) } else { (20.0, 10.0) };
     Ok(if margin < fail {
@@ -151,6 +156,13 @@ fn edge(view: &DutyView) -> Judged {
         }
         .compared(0.0, 0.25));
     }
+    if let Some(from_m) = vapour_from_m(equilibrium) {
+        let share = (from_m - low_edge_m(view)).abs() / view.model.band.width_m();
+        let part = if share < 1e-3 { "less than 0.1 %".to_owned() } else { percent(share) };
+        let reason = format!("vapour from radius {} to the edge of the low pressure, {part} of the band", length(from_m));
+        return Ok(Assessment::graded(share, 0.25, 0.60, reason).at_best_watch());
+    }
+    // Without vapour in the model the temperatures of the liquid tell what would boil at the low pressure.
     let Some(saturation) = view.fluid.low_side_saturation_k else {
         return Err(Skip::NotComputed("the film boils; the share of the band is not known".to_owned()));
     };
@@ -162,6 +174,19 @@ fn edge(view: &DutyView) -> Judged {
     let share = above as f64 / temperatures.len() as f64;
     let reason = format!("film above saturation {} over {} of the band", temperature(saturation), percent(share));
     Ok(Assessment::graded(share, 0.25, 0.60, reason).at_best_watch())
+}
+
+/// Radius from which the fluid is no longer all liquid, m.
+fn vapour_from_m(equilibrium: &Equilibrium) -> Option<f64> {
+    let vapour = [PhaseChangeKind::BeginsToBoil, PhaseChangeKind::AllVapour];
+    equilibrium.passage.phase_changes.iter().find(|change| vapour.contains(&change.kind)).map(|change| change.radius_m)
+}
+
+/// Radius at which the fluid leaves the band, m.
+fn low_edge_m(view: &DutyView) -> f64 {
+    let sealed_outside = view.model.seal.pressure_side == PressureSide::Outside;
+    let reversed = view.duty.pressure_pa < view.duty.low_pressure_pa;
+    if sealed_outside != reversed { view.model.band.inner_radius_m } else { view.model.band.outer_radius_m }
 }
 
 fn film_margin(view: &DutyView) -> Judged {
@@ -239,7 +264,7 @@ fn dew(view: &DutyView) -> Judged {
 #[cfg(test)]
 mod tests {
     use super::super::testing::{Bench, reason_of, word_of};
-    use crate::outcome::{Ranged, Status, Word};
+    use crate::outcome::{PhaseChange, PhaseChangeKind, Ranged, Status, Word};
 
     #[test]
     fn the_chamber_keeps_away_from_boiling() {
@@ -260,6 +285,7 @@ mod tests {
         bench.model.machine.kind = "centrifugal pump".to_owned();
         bench.outcome_mut().conditions.chamber_saturation_k = Some(100.0);
         assert_eq!(word_of(&bench, "boiling.chamber-kelvin"), Some(Word::Fails));
+        assert!(reason_of(&bench, "boiling.chamber-kelvin").starts_with("the chamber holds gas: it is "));
         bench.duty_mut().speed_rad_per_s = 0.0;
         assert_eq!(word_of(&bench, "boiling.chamber-kelvin"), None);
         bench.duty_mut().speed_rad_per_s = 300.0;
@@ -288,6 +314,28 @@ mod tests {
         bench.equilibrium_mut().boiling_margin_k = None;
         bench.equilibrium_mut().boiling_margin_reason = "vapour pressure unknown".to_owned();
         assert_eq!(word_of(&bench, "boiling.edge"), Some(Word::NotComputed));
+    }
+
+    /// The film of hot water is above its boiling point at the low pressure all over, and liquid nearly all the way.
+    #[test]
+    fn vapour_counts_from_where_the_film_boils() {
+        let mut bench = Bench::booster(); // a band from 24.45 to 30.80 mm, sealed outside
+        bench.equilibrium_mut().boiling_margin_k = Some(Ranged { low: -60.0, nominal: -50.0, high: -40.0 });
+        bench.equilibrium_mut().vapour_fraction_max = 1.0;
+        bench.equilibrium_mut().profiles.temperature_k = vec![440.0; 5];
+        let at = |bench: &mut Bench, radius_m: f64| {
+            bench.equilibrium_mut().passage.phase_changes = vec![PhaseChange { radius_m, kind: PhaseChangeKind::BeginsToBoil }];
+            word_of(bench, "boiling.edge")
+        };
+        for (radius_m, word) in [(24.5e-3, Word::Watch), (26.1e-3, Word::Watch), (28.3e-3, Word::Fails)] {
+            assert_eq!(at(&mut bench, radius_m), Some(word), "{radius_m}");
+        }
+        assert!(reason_of(&bench, "boiling.edge").contains("0.0283 m to"), "{}", reason_of(&bench, "boiling.edge"));
+        // Reversed, the fluid leaves outside.
+        let duty = bench.duty_mut();
+        (duty.pressure_pa, duty.low_pressure_pa) = (duty.low_pressure_pa, duty.pressure_pa);
+        assert_eq!(at(&mut bench, 28.3e-3), Some(Word::Watch));
+        assert_eq!(at(&mut bench, 25.0e-3), Some(Word::Fails));
     }
 
     #[test]

@@ -217,7 +217,9 @@ fn autoignition(view: &DutyView) -> Judged {
 }
 
 fn oxygen(view: &DutyView) -> Judged {
-    if !view.fluid.oxidiser {
+    // Air as gas is not enriched; liquid air grows rich in oxygen as it boils.
+    let plain_air = view.fluid.kind != FluidKind::Oxygen && view.chamber_is_gas();
+    if !view.fluid.oxidiser || plain_air {
         return Err(Skip::DoesNotApply);
     }
     Ok(Assessment::fails(format!("{}: the case does not confirm cleaned parts and a tested carbon grade", view.fluid.name)))

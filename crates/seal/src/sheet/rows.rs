@@ -244,8 +244,9 @@ pub(super) fn below_zero_film(duties: &[DutyOutcome]) -> bool {
 fn film_rows(rows: &Rows) -> Vec<Row> {
     let um = Kind::SmallLength;
     let label = if below_zero_film(rows.duties) { "least film, between mean planes" } else { "least film" };
-    vec![
-        rows.headline("minimum_film_m", label, um, Bad::Low, |e| Some(e.minimum_film_m)),
+    let mut all = vec![rows.headline("minimum_film_m", label, um, Bad::Low, |e| Some(e.minimum_film_m))];
+    all.extend(friction_rows(rows));
+    all.extend([
         rows.headline("mean_film_m", "mean film", um, Bad::Neither, |e| Some(e.mean_film_m)),
         rows.solved("film_parameter", "least film over roughness", Kind::Number, 2, |e| Some(e.film_parameter)),
         rows.words("regime", "regime", |duty| chosen(duty).map_or(MISSING, |e| regime(e.regime)).to_owned()),
@@ -256,7 +257,19 @@ fn film_rows(rows: &Rows) -> Vec<Row> {
         rows.solved("coning_m.lapped", "  lapped", um, 2, |e| Some(e.coning_m.lapped)),
         rows.solved("pressure_profile_factor", "pressure-profile factor K", Kind::Number, 2, |e| e.pressure_profile_factor),
         rows.solved("film_stiffness_n_per_m.coupled", "film stiffness", Kind::Stiffness, 2, |e| Some(-e.film_stiffness_n_per_m.coupled)),
-    ]
+    ]);
+    all
+}
+
+/// The least film where the secondary seal holds the floating ring back, both ways; none where nothing rubs.
+fn friction_rows(rows: &Rows) -> Vec<Row> {
+    if rows.duties.iter().filter_map(chosen).all(|e| e.friction_band.friction_n[1] <= 0.0) {
+        return Vec::new();
+    }
+    let end = |label: &str, end: usize| {
+        rows.solved("friction_band.minimum_film_m", label, Kind::SmallLength, 2, move |e| e.friction_band.minimum_film_m[end])
+    };
+    vec![end("  friction adding to closing", 0), end("  friction taking from it", 1)]
 }
 
 fn regime(regime: Regime) -> &'static str {
@@ -338,6 +351,10 @@ fn heat_rows(rows: &Rows) -> Vec<Row> {
 fn load_rows(rows: &Rows) -> Vec<Row> {
     vec![
         rows.solved("closing_force_n", "closing force", Kind::Force, 4, |e| Some(e.closing_force_n)),
+        rows.headline("friction_band.friction_n", "secondary-seal friction", Kind::Force, Bad::Neither, |e| {
+            let [low, nominal, high] = e.friction_band.friction_n;
+            Some(Ranged { low, nominal, high })
+        }),
         rows.solved("film_force_n", "carried by film", Kind::Force, 3, |e| Some(e.film_force_n)),
         rows.solved("contact_force_n", "carried by contact", Kind::Force, 3, |e| Some(e.contact_force_n)),
         rows.solved("pv_pa_m_per_s", "net PV, solved K", Kind::PressureSpeed, 3, |e| Some(e.pv_pa_m_per_s)),
