@@ -47,16 +47,19 @@ pub(super) fn blocks(outcome: &Outcome, units: UnitSet) -> Vec<Block> {
     blocks
 }
 
+/// One of the margins.
+type MarginOf = fn(&Margins) -> Option<&JumpMargin>;
+
 /// Margins that a jump bounds, each in its row; those that none bounds share one.
 fn margin_rows(rows: &Rows) -> Vec<Row> {
-    let margins: [(&str, &str, Kind, fn(&Margins) -> Option<&JumpMargin>); 5] = [
+    let margins: [(&str, &str, Kind, MarginOf); 5] = [
         ("margins.closing_force_fall_n", "closing force may fall by", Kind::Force, |m| m.closing_force_fall_n.as_ref()),
         ("margins.closing_force_rise_n", "closing force may rise by", Kind::Force, |m| m.closing_force_rise_n.as_ref()),
         ("margins.temperature_rise_k", "chamber may warm by", Kind::TemperatureDifference, |m| m.temperature_rise_k.as_ref()),
         ("margins.temperature_fall_k", "chamber may cool by", Kind::TemperatureDifference, |m| m.temperature_fall_k.as_ref()),
         ("margins.pressure_fall_pa", "sealed pressure may fall by", Kind::Pressure, |m| m.pressure_fall_pa.as_ref()),
     ];
-    let of = |duty: &DutyOutcome, margin: fn(&Margins) -> Option<&JumpMargin>| duty.margins.as_ref().and_then(margin).cloned();
+    let of = |duty: &DutyOutcome, margin: MarginOf| duty.margins.as_ref().and_then(margin).cloned();
     let jumps = |margin| rows.duties.iter().filter_map(|duty| of(duty, margin)).any(|margin| margin.to_jump.is_some());
     let mut all = Vec::new();
     let mut without = Vec::new();
