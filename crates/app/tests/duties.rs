@@ -19,6 +19,14 @@ const DUTIES: [[&str; 6]; 5] = [
 
 /// What `solve` prints of these duties, and the JSON of it.
 fn solved(names: &[&str]) -> (String, Value) {
+    let duties: Vec<&str> = names.iter().flat_map(|name| ["--duty", name]).collect();
+    let table = printed(&duties);
+    let json = printed(&[&duties[..], &["--format", "json"]].concat());
+    (table, serde_json::from_str(&json).expect("JSON"))
+}
+
+/// What `solve` prints.
+fn printed(options: &[&str]) -> String {
     let folder = tempfile::TempDir::new().expect("a folder");
     let path = folder.path().join("pump").to_string_lossy().into_owned();
     let command = |arguments: &[&str]| {
@@ -34,13 +42,9 @@ fn solved(names: &[&str]) -> (String, Value) {
         )
     });
     fs::write(&path, starter.replacen("\n[seal]\n", &format!("\n{}[seal]\n", added.concat()), 1)).expect("the case");
-    let mut arguments = vec!["solve", &path];
-    arguments.extend(names.iter().flat_map(|name| ["--duty", name]));
-    let table = command(&arguments);
-    arguments.extend(["--format", "json"]);
-    let json = command(&arguments);
-    assert!(table.err.is_empty() && json.err.is_empty(), "{}{}", table.err, json.err);
-    (table.out, serde_json::from_str(&json.out).expect("JSON"))
+    let answer = command(&[&["solve", &path], options].concat());
+    assert!(answer.err.is_empty(), "{}", answer.err);
+    answer.out
 }
 
 fn line<'a>(text: &'a str, start: &str) -> &'a str {
@@ -111,4 +115,16 @@ fn reversed_pressure_opens_the_other_way() {
     assert!(table.contains("the pressure is reversed") && table.contains("low-side medium"), "{table}");
     let hand = &outcome["duties"][0]["hand"]["balance_ratio"];
     assert!(hand.as_f64().is_some_and(|ratio| (0.2..0.3).contains(&ratio)), "1 less the ratio of the normal duty: {hand}");
+}
+
+#[test]
+fn a_sweep_has_no_columns_that_say_nothing() {
+    let header = |duty: &str| {
+        let swept = printed(&["--duty", duty, "--sweep", "seal.spring_force=180 N..200 N/3"]);
+        swept.lines().find(|line| line.contains("least film")).expect("a header").to_owned()
+    };
+    let [gas, liquid, hot] = ["air test", "static test", "hot standby"].map(header);
+    assert!(!gas.contains("boiling") && !gas.contains("vapour") && gas.contains("equilibria"), "{gas}");
+    assert!(liquid.contains("below boiling") && !liquid.contains("vapour"), "{liquid}");
+    assert!(hot.contains("below boiling") && hot.contains("vapour"), "{hot}");
 }

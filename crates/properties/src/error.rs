@@ -88,7 +88,7 @@ pub enum PropertyError {
     },
     /// The liquid would be superheated so far that the equation of state gives no liquid any more.
     #[error(
-        "{fluid}: no liquid at {pressure_pa:.4e} Pa and {enthalpy_j_per_kg:.1} J/kg: it is past the end of the superheated liquid near {limit_temperature_k:.1} K. The film boils here; cool it, raise the pressure, or solve it with boiling"
+        "{fluid}: no liquid at {pressure_pa:.4e} Pa and {enthalpy_j_per_kg:.1} J/kg: it is past the end of the superheated liquid near {limit_temperature_k:.1} K. Liquid is found at a higher pressure or a lower temperature alone"
     )]
     BeyondLiquid {
         /// Name of the fluid.

@@ -98,9 +98,11 @@ fn flush_rise(view: &DutyView) -> Judged {
     let heat_high = equilibrium.power_w.high + view.model.seal.heat_soak_w;
     let capacity = view.outcome.conditions.chamber_density_kg_per_m3 * flow * specific_heat;
     let (rise, high) = (heat / capacity, heat_high / capacity);
-    let reason = format!("{} warm {} by {}", power(heat), supply_flow(flow), temperature_difference(rise));
+    let (usual, most) = (5.6, 15.0);
+    let warm = format!("{} warm {} by {}", power(heat), supply_flow(flow), temperature_difference(rise));
+    let reason = format!("{warm}, usual up to {}", temperature_difference(usual));
     let end = || format!("its high estimate {} is above", temperature_difference(high));
-    Ok(Assessment::graded(rise, 5.6, 15.0, reason).unless_range_crosses(high > 5.6, Breach::Caution, end))
+    Ok(Assessment::graded(rise, usual, most, reason).unless_range_crosses(high > usual, Breach::Caution, end))
 }
 
 fn face(view: &DutyView) -> Judged {

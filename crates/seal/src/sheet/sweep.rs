@@ -40,12 +40,11 @@ const DIGITS: i32 = 5;
 /// A sweep as a reader sees it.
 pub fn sweep_sheet(sweep: &Sweep, units: UnitSet) -> SweepSheet {
     let of = kind_of(&sweep.path);
-    let boils = sweep.rows.iter().filter_map(|row| row.point).any(|point| point.vapour_fraction_max > 0.0);
-    let numbers: Vec<Number> = NUMBERS.iter().filter(|number| boils || number.label != VAPOUR).copied().collect();
+    let numbers: Vec<Number> = NUMBERS.iter().filter(|number| tells(number, sweep)).copied().collect();
     let name = sweep.path.rsplit('.').next().unwrap_or(&sweep.path).replace('_', " ");
     let mut columns = vec![[name, unit(of, units).label.to_owned()]];
     columns.extend(numbers.iter().map(|number| [number.label.to_owned(), unit(number.kind, units).label.to_owned()]));
-    columns.extend(["operating point", "films"].map(|label| [label.to_owned(), String::new()]));
+    columns.extend(["operating point", "equilibria"].map(|label| [label.to_owned(), String::new()]));
     let line = |row: &SweepRow| match row.fold {
         Some(_) => SweepLine {
             cells: Vec::new(),
@@ -81,6 +80,16 @@ const NUMBERS: [Number; 7] = [
     Number { label: "below boiling", kind: Kind::TemperatureDifference, digits: 3, of: |p| p.boiling_margin_k },
     Number { label: VAPOUR, kind: Kind::Share, digits: 2, of: |p| Some(p.vapour_fraction_max) },
 ];
+
+/// Whether a column says something: gas has no boiling to stay below, and vapour counts in what was liquid.
+fn tells(number: &Number, sweep: &Sweep) -> bool {
+    let mut points = sweep.rows.iter().filter_map(|row| row.point);
+    let solved = points.clone().next().is_some();
+    match number.label {
+        VAPOUR => points.any(|point| point.vapour_fraction_max > 0.0 && point.boiling_margin_k.is_some()),
+        _ => !solved || points.any(|point| (number.of)(&point).is_some()),
+    }
+}
 
 fn cells(row: &SweepRow, of: Kind, numbers: &[Number], units: UnitSet) -> Vec<String> {
     let mut cells = vec![significant(unit(of, units).convert(row.value), DIGITS)];
