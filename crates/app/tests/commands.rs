@@ -227,6 +227,24 @@ fn proof_states_are_those_of_the_checks() {
     }
 }
 
+/// Every source named beside a value is spelled out, and what changes with temperature is shown as it changes.
+#[test]
+fn a_material_shows_its_change_with_temperature_and_every_source() {
+    let conducts = |name: &str| {
+        let answer = command(&["materials", name]);
+        let from = answer.out.find("With temperature").unwrap_or_else(|| panic!("no table in\n{}", answer.out));
+        let (values, sources) = answer.out.split_at(answer.out.find("Sources").expect("sources"));
+        for key in ["from-memory", "munro-1997"] {
+            assert_eq!(values.contains(key), sources.contains(&format!("[{key}]")), "{name}: {key}");
+        }
+        let rows = values[from..].lines().filter(|line| line.contains("W/(m K)"));
+        let numbers = rows.filter_map(|line| line.split("W/(m K)").next()?.split_whitespace().last()?.parse::<f64>().ok());
+        numbers.collect::<Vec<f64>>()
+    };
+    let carbide = conducts("silicon carbide, sintered");
+    assert!(carbide.len() > 2 && carbide.is_sorted_by(|a, b| a > b), "hot carbide conducts less: {carbide:?}");
+}
+
 fn write(path: impl AsRef<Path>, bytes: &[u8]) {
     fs::write(path, bytes).expect("written");
 }

@@ -189,14 +189,53 @@ fn one_material(known: &Material, units: UnitSet, terminal: Terminal) -> String 
     for note in &known.notes {
         page.paragraph("  ", "    ", note);
     }
+    if !known.tables().is_empty() {
+        page.heading("With temperature");
+        page.table(by_temperature(known, units));
+        page.paragraph("  ", "    ", "between these on a straight line, beyond their ends held, with a notice");
+    }
     page.heading("Sources");
-    let properties = [&known.density, &known.youngs_modulus, &known.conductivity, &known.expansion];
+    let always = [&known.density, &known.youngs_modulus, &known.poisson, &known.conductivity, &known.specific_heat, &known.expansion];
+    let strengths = [&known.tension_strength, &known.compression_strength, &known.flexural_strength, &known.yield_strength];
+    let stated = strengths.into_iter().chain([&known.plastic_bearing_pressure]).flatten();
+    let properties = always.into_iter().chain(stated).map(|property| &property.source);
+    let tables = known.tables();
     let mut said: Vec<&str> = Vec::new();
-    for source in properties.map(|property| property.source) {
+    for source in properties.chain(tables.iter().map(|(_, table)| &table.source)) {
         if !said.contains(&source.key) {
             said.push(source.key);
             page.paragraph("  ", "    ", &format!("{} [{}]", source.text, source.key));
         }
     }
     page.finish()
+}
+
+/// Every temperature at which a quantity of the material is tabulated; `-` beyond the ends of a quantity's own table.
+fn by_temperature(known: &Material, units: UnitSet) -> Table {
+    let tables = known.tables();
+    let mut temperatures: Vec<f64> = tables.iter().flat_map(|(_, table)| table.points.iter().map(|point| point.0)).collect();
+    temperatures.sort_by(f64::total_cmp);
+    temperatures.dedup();
+    let mut drawn = Table::new();
+    drawn.set_header(std::iter::once("temperature").chain(tables.iter().map(|(name, _)| *name)).map(strong).collect::<Vec<_>>());
+    for kelvin in temperatures {
+        let mut cells = vec![cell(&quantity(kelvin, Kind::Temperature, units))];
+        cells.extend(tables.iter().map(|(name, table)| {
+            let at = table.at(kelvin);
+            cell(&if at.clamped { "-".to_owned() } else { quantity(at.value, kind_of(name), units) })
+        }));
+        drawn.add_row(cells);
+    }
+    drawn
+}
+
+/// Kind of a tabulated quantity.
+fn kind_of(name: &str) -> Kind {
+    match name {
+        "conductivity" => Kind::Conductivity,
+        "specific heat" => Kind::SpecificHeat,
+        "Young's modulus" => Kind::Modulus,
+        "mean expansion" => Kind::Expansion,
+        _ => Kind::Pressure,
+    }
 }
