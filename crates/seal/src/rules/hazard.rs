@@ -274,9 +274,9 @@ fn dry(view: &DutyView) -> Judged {
         return Err(Skip::DoesNotApply);
     }
     let allowed = if view.hard_pair() { 5.0 } else { 60.0 };
-    let pair = if view.hard_pair() { "two hard faces" } else { "a carbon pair" };
+    let pair = if view.hard_pair() { "two hard faces bear" } else { "a carbon pair bears" };
     let state = if gas { "the chamber holds gas" } else { "the duty says that the liquid is lost" };
-    let reason = format!("{state}: {pair} bear about {} s dry", number(allowed));
+    let reason = format!("{state}: {pair} about {} s dry", number(allowed));
     let Some(hours) = view.duty.hours_per_year else {
         return Ok(Assessment::watch(format!("{reason}; no time is stated")));
     };
