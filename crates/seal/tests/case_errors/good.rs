@@ -36,6 +36,20 @@ fn every_case_becomes_a_model() {
     }
 }
 
+/// A quench of water or steam cools or heats what is taken to stand in air; whoever states the wetted edges has said what it does.
+#[test]
+fn a_wet_quench_says_what_is_not_computed() {
+    let booster = CASES[0].1;
+    let cautioned = |text: &str| good("quenched", text).notices.iter().any(|notice| notice.code == "model.quench-heat");
+    assert!(!cautioned(booster));
+    for (medium, expected) in [("water", true), ("steam", true), ("nitrogen", false), ("air", false)] {
+        let text = booster.replace("quench = \"none\"", &format!("quench = \"{medium}\""));
+        assert_eq!(cautioned(&text), expected, "{medium}");
+        let edges = "[stationary_ring]\nedges = [ { edge = \"bore\", coefficient = \"2000 W/(m2 K)\", temperature = \"30 degC\" } ]";
+        assert!(!cautioned(&text.replacen("[stationary_ring]", edges, 1)), "{medium}, edges stated");
+    }
+}
+
 #[test]
 fn hand_numbers_of_the_scenario() {
     // face area mm2, mean diameter mm, balance ratio, sliding speed m/s at the normal duty: trade scenario, hand tables

@@ -162,7 +162,21 @@ impl Lowering<'_> {
         let table = self.child("supply");
         let arrangement = self.text_or(&table, "arrangement", "single", "the ordinary arrangement");
         let quench = table.text("quench").filter(|word| *word != "none").map(str::to_owned);
+        self.note_wet_quench(quench.as_deref());
         Supply { quench, solids_volume_share: table.number("solids"), clean_flush: table.flag("clean_flush").unwrap_or(false), arrangement }
+    }
+
+    /// Water and steam carry heat that the air taken behind the seal does not.
+    fn note_wet_quench(&mut self, quench: Option<&str>) {
+        let Some(medium @ ("water" | "steam")) = quench else { return };
+        let stated = ["rotating_ring", "stationary_ring"].iter().any(|ring| self.root.table(ring).is_some_and(|ring| ring.has("edges")));
+        if stated {
+            return;
+        }
+        let message =
+            format!("heat that the {medium} quench takes or brings is not computed: behind the seal the rings are taken to stand in air");
+        let hint = "state the edges that it wets in `edges` of the rings, each with its temperature and its coefficient";
+        self.notices.push(Notice::caution("model.quench-heat", "supply.quench", message, hint));
     }
 
     fn limits(&self) -> Limits {
