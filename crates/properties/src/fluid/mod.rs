@@ -325,6 +325,14 @@ impl Fluid {
         }
     }
 
+    /// Lowest pressure of the vapour-liquid line, Pa: that of the triple point; nothing for fluids without such a point.
+    pub fn triple_pressure_pa(&self) -> Option<f64> {
+        match &self.inner.model {
+            Model::Pure(entry) => Some(entry.fluid.saturation().lowest_pressure()),
+            Model::Liquid(_) | Model::ClosedForm(_) => None,
+        }
+    }
+
     /// Liquid at absolute pressure (Pa) and specific enthalpy (J/kg), fast: from the property surface where the fluid has an
     /// equation of state (within 1e-6 of it), directly otherwise. Above the saturated liquid's enthalpy the liquid is
     /// continued superheated ([`Phase::LiquidMetastable`]), so that a film without boiling can be computed and its boiling

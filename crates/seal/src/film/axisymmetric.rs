@@ -16,7 +16,7 @@ use halfmicron_properties::FluidState;
 
 use super::loads::{Projection, step_loads};
 use super::march::{Closure, Ended, March, Marcher, Mark};
-use super::step::{Band, Causes, Lifted};
+use super::step::{Band, Causes, GAUSS_2, Lifted};
 use super::{FilmError, FilmInput, FilmResult, PhaseChange, PhaseChangeKind};
 
 const MAX_ITERATIONS: usize = 40;
@@ -28,6 +28,11 @@ const COLLAPSED: f64 = 1e-9;
 const NEARLY: f64 = 1e-6;
 /// Width of the bracket, relative, at which a flow that still is far from the exit says that nothing lies between.
 const GAP: f64 = 1e-7;
+
+/// Mach number from which a film that cannot carry more is taken for choked inside, and the share of the exit pressure below which the pressure
+/// of a liquid has fallen to nothing.
+const NEAR_SOUND: f64 = 0.9;
+const EMPTY: f64 = 0.2;
 
 /// A film to start from: pressure, enthalpy at each node (inner to outer) and mass flow (outward).
 #[derive(Debug, Clone, PartialEq)]
@@ -68,6 +73,9 @@ pub(super) fn solve(input: &FilmInput, start: Option<&FilmStart>) -> Result<(Fil
         match flow(&marcher, start.map(|s| s.mass_flow_kg_per_s.abs()), &mut history)? {
             Some((flow, march, iterations)) => {
                 let result = result(&marcher, flow, &march, iterations);
+                if !result.is_finite() {
+                    return Err(not_converged(history));
+                }
                 return Ok((result, start_from(&marcher, flow, march)));
             }
             None => continue,
@@ -160,7 +168,11 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
                 boils = true;
                 // A step that was small has overshot by little.
                 let back = (3.0 * last_step).clamp(1e-6, 0.6);
-                trial = if low > 0.0 { low + (1.0 - back) * (trial - low) } else { 0.3 * trial };
+                trial = match viscous_flow(marcher) {
+                    _ if low > 0.0 => low + (1.0 - back) * (trial - low),
+                    viscous if viscous > 0.0 => (0.3 * trial).min(viscous),
+                    _ => 0.3 * trial,
+                };
                 last_step = (30.0 * last_step).min(1.0);
                 if high - low < COLLAPSED * high
                     && let Some((flow, march)) = nearly.take()
@@ -183,8 +195,8 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
                 if (high - low) < 1e-14 * trial.abs() || (high - low < GAP * trial.abs() && relative > 1e3 * GAP) {
                     break;
                 }
-                // The place of a front bends more than the rest.
-                let last = if march.marks.iter().any(|mark| mark.mixed) { 1e-3 * TOLERANCE } else { TOLERANCE };
+                // The place of a front and the pressure of a choked exit bend more than the rest.
+                let last = if march.choked || march.marks.iter().any(|mark| mark.mixed) { 1e-3 * TOLERANCE } else { TOLERANCE };
                 if relative < last && step.is_finite() {
                     let mut march = march;
                     marcher.shift(&mut march, step)?;
@@ -229,10 +241,34 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
     if let Some((flow, march)) = nearly {
         return Ok(Some((flow, march, MAX_ITERATIONS)));
     }
-    if leaves_liquid && boils && high - low < GAP * high {
-        return Err(FilmError::AlongSaturation);
+    if high - low < GAP * high
+        && let Some(reason) = barred(marcher, low, leaves_liquid && boils)?
+    {
+        return Err(reason);
     }
     kept.map_or_else(|| Err(not_converged(history.clone())), Err)
+}
+
+/// Why no more than a flow passes although the exit still is far: what of it is known and not modelled.
+fn barred(marcher: &Marcher, flow: f64, follows_saturation: bool) -> Result<Option<FilmError>, FilmError> {
+    marcher.spent.set(0);
+    let Ok(Ended::Through(march)) = marcher.march(flow) else { return Ok(None) };
+    let radius = |mark: &Mark| {
+        let (a, b) = (marcher.band.radius[mark.interval], marcher.band.radius[mark.interval + 1]);
+        a + mark.share * (b - a)
+    };
+    let inside = &march.marks[..march.marks.len() - 1];
+    let Some(lowest) = inside.iter().min_by(|a, b| a.state.pressure_pa.total_cmp(&b.state.pressure_pa)) else { return Ok(None) };
+    let fastest = inside.iter().max_by(|a, b| mach(marcher, a, flow).total_cmp(&mach(marcher, b, flow)));
+    let saturation = marcher.band.input.fluid.saturation_pressure(lowest.state.temperature_k).value().unwrap_or(0.0);
+    Ok(match fastest {
+        Some(fastest) if mach(marcher, fastest, flow) > NEAR_SOUND => Some(FilmError::ChokesInside { radius_m: radius(fastest) }),
+        _ if lowest.state.pressure_pa < saturation + EMPTY * marcher.exit_pressure && march.excess > 0.0 => {
+            Some(FilmError::Cavitates { radius_m: radius(lowest) })
+        }
+        _ if follows_saturation => Some(FilmError::AlongSaturation),
+        _ => None,
+    })
 }
 
 /// Viscous isothermal flow of the entering fluid, as a first trial.
@@ -242,9 +278,12 @@ fn viscous_flow(marcher: &Marcher) -> f64 {
     let input = band.input;
     let mut resistance = 0.0;
     for k in 1..band.len() {
-        let gap = 0.5 * (band.gap[k] + band.gap[k - 1]);
-        let cube = super::roughness::flow_cube(gap, input.roughness_m, input.switches.flow_factor).value;
-        resistance += 12.0 * entry.viscosity_pa_s / (2.0 * std::f64::consts::PI * cube) * (band.radius[k] / band.radius[k - 1]).ln().abs();
+        for g in GAUSS_2 {
+            let gap = band.gap[k - 1] + g * (band.gap[k] - band.gap[k - 1]);
+            let cube = super::roughness::flow_cube(gap, input.roughness_m, input.switches.flow_factor).value;
+            resistance +=
+                0.5 * 12.0 * entry.viscosity_pa_s / (2.0 * std::f64::consts::PI * cube) * (band.radius[k] / band.radius[k - 1]).ln().abs();
+        }
     }
     let rise = 0.5 * entry.density_kg_per_m3 * band.spin * (band.radius[band.len() - 1].powi(2) - band.radius[0].powi(2));
     // A gas gets lighter on its way: its mean density counts.
@@ -365,14 +404,17 @@ fn speed_at(marcher: &Marcher, mark: &Mark, flow: f64) -> f64 {
 
 /// Greatest speed over the speed of sound of the fluid in equilibrium.
 fn greatest_mach(marcher: &Marcher, flow: f64, march: &March) -> f64 {
-    let inside = march.marks.iter().filter(|mark| !matches!(mark.closure, Closure::Boil | Closure::Dew | Closure::Flash));
-    inside
-        .map(|mark| {
-            let d = &mark.state.derivatives;
-            let inverse_square = d.density_by_pressure + d.density_by_enthalpy / mark.state.density_kg_per_m3;
-            speed_at(marcher, mark, flow).abs() * inverse_square.max(0.0).sqrt()
-        })
-        .fold(0.0, f64::max)
+    march.marks.iter().map(|mark| mach(marcher, mark, flow)).fold(0.0, f64::max)
+}
+
+/// Speed over the speed of sound at a station; on the phase line, where that steps, nothing is said.
+fn mach(marcher: &Marcher, mark: &Mark, flow: f64) -> f64 {
+    if matches!(mark.closure, Closure::Boil | Closure::Dew | Closure::Flash) {
+        return 0.0;
+    }
+    let d = &mark.state.derivatives;
+    let inverse_square = d.density_by_pressure + d.density_by_enthalpy / mark.state.density_kg_per_m3;
+    speed_at(marcher, mark, flow).abs() * inverse_square.max(0.0).sqrt()
 }
 
 fn phase_changes(marcher: &Marcher, march: &March) -> Vec<PhaseChange> {

@@ -106,7 +106,7 @@ impl Marcher<'_> {
         flow: f64,
         mut marks: Vec<Mark>,
     ) -> Result<March, Failure> {
-        let found = self.solve(interval, here, Closure::Node, region, flow, self.node_guess(interval, here, region, flow))?;
+        let found = self.node(interval, here, region, flow)?;
         let density = found.state.density_kg_per_m3;
         let saturation = self.band.input.fluid.saturation_pressure(found.state.temperature_k).value();
         let choked = match (region, saturation) {
@@ -187,7 +187,7 @@ impl Marcher<'_> {
             Some(falling(&rows))
         };
         let steps =
-            [nominal[0], ENTHALPY_SCALE, 1.0, flow, nominal[4].abs(), nominal[5].abs(), 10.0, 10.0, nominal[8]].map(|scale| 1e-5 * scale);
+            [nominal[0], ENTHALPY_SCALE, 1.0, flow, nominal[4].abs(), nominal[5].abs(), 300.0, 300.0, nominal[8]].map(|scale| 1e-5 * scale);
         let by = |which: usize| -> Option<f64> {
             let (mut up, mut down) = (nominal, nominal);
             up[which] += steps[which];

@@ -79,23 +79,34 @@ pub(super) fn step_loads<const N: usize>(
     loads
 }
 
+/// What inertia may stand above that of a choked end, over the growth of density: less than would turn the pressure round inside the step.
+const MARGIN: f64 = 0.3;
+
 /// Share of the resistance of a step passed where the share `y` of its pressure drop is, and its slope; density straight in the pressure.
 ///
 /// `psi (D (1 + c/2) - B ln(1 + c)) = D (y + c y^2/2) - B ln(1 + c y)`: towards a choked exit the pressure falls ever more steeply.
 fn resistance_passed<const N: usize>(step: &Step<N>, y: f64) -> (Jet<N>, Jet<N>) {
     let (growth, drop) = (step.growth, step.drop);
     let here = growth * y + 1.0;
+    if drop.value == 0.0 {
+        return (Jet::constant(y), Jet::constant(1.0));
+    }
+    // Little more than what chokes at the faster end: where heat makes most of the density's growth, inertia would turn the pressure round.
+    let mut inertia = step.inertia;
+    if growth.value * drop.value > 0.0 {
+        let fastest = if growth.value < 0.0 { growth + 1.0 } else { Jet::constant(1.0) };
+        let choking = drop * fastest.squared() / growth * (growth * growth.value.signum() * MARGIN + 1.0);
+        if choking.value < inertia.value {
+            inertia = choking;
+        }
+    }
     let mut passed = drop * ((growth * (0.5 * y) + 1.0) * y);
     let mut slope = drop * here;
     let mut whole = drop * (growth * 0.5 + 1.0);
-    if step.inertia.value != 0.0 {
-        passed = passed - step.inertia * here.ln();
-        slope = slope - step.inertia * growth / here;
-        whole = whole - step.inertia * (growth + 1.0).ln();
-    }
-    // A film at rest has no drop to share.
-    if whole.value.abs() < 1e-12 * drop.value.abs() || whole.value == 0.0 {
-        return (Jet::constant(y), Jet::constant(1.0));
+    if inertia.value != 0.0 {
+        passed = passed - inertia * here.ln();
+        slope = slope - inertia * growth / here;
+        whole = whole - inertia * (growth + 1.0).ln();
     }
     (passed / whole, slope / whole)
 }

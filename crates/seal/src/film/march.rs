@@ -27,6 +27,8 @@ const MOST_EVALUATIONS: u32 = 40_000;
 const MOST_SHORT: usize = 10;
 /// Share of the exit pressure below which a gas is lost inside the band.
 const LOST: f64 = 0.3;
+/// Halvings of a pressure drop in search of where a gas would meet the phase line.
+const DEW_HALVINGS: usize = 12;
 /// Halvings of an interval in search of the phase line.
 const HALVINGS: usize = 14;
 pub(super) const LOCAL_ITERATIONS: usize = 30;
@@ -155,6 +157,17 @@ impl Marcher<'_> {
             return None;
         }
         self.band.input.fluid.phase_line(pressure)
+    }
+
+    fn below_triple(&self, pressure: f64) -> bool {
+        self.band.input.switches.flashing == Flashing::Equilibrium
+            && self.band.input.fluid.triple_pressure_pa().is_some_and(|p| pressure < p)
+    }
+
+    /// The pressure of the phase line next to that at the exit, where one lies on the way there.
+    fn end_of_line(&self) -> Option<f64> {
+        let lowest = if self.below_triple(self.exit_pressure) { self.band.input.fluid.triple_pressure_pa()? } else { self.exit_pressure };
+        self.line(lowest).map(|_| lowest)
     }
 
     pub(super) fn region(&self, state: &FluidState) -> Region {
@@ -335,19 +348,23 @@ impl Marcher<'_> {
         if exit {
             let beyond = match self.exit_state(interval, here, region, flow, self.exit_pressure) {
                 Ok((beyond, _)) => beyond,
-                Err(Failure::NoRoot) if region == Region::Light || self.line(self.exit_pressure).is_none() => {
-                    let level = self.level_in_phase(interval, here, region, flow)?;
+                Err(Failure::NoRoot) if region == Region::Light || self.end_of_line().is_none() => {
+                    let level = self.level_in_phase(interval, here, None, region, flow)?;
                     return Ok(level.map_or((Closure::Exit, *here, region), |(closure, found)| (closure, found, region)));
                 }
                 // The energy alone may have no answer so far from the station: what lies beyond the phase line will do.
-                Err(Failure::NoRoot) if region == Region::Dense && self.line(self.exit_pressure).is_some() => {
-                    Found { state: self.saturated(self.exit_pressure, Closure::Dew)?.0, share: 1.0, by_flow: [0.0; 3] }
+                Err(Failure::NoRoot) => {
+                    let lowest = self.end_of_line().ok_or(Failure::NoRoot)?;
+                    Found { state: self.saturated(lowest, Closure::Dew)?.0, share: 1.0, by_flow: [0.0; 3] }
                 }
                 Err(error) => return Err(error),
             };
             if !self.crosses(region, &beyond.state) {
-                let level = if self.stretch(here, &beyond) > LEVEL { self.level_in_phase(interval, here, region, flow)? } else { None };
+                let level = self.level_in_phase(interval, here, Some(&beyond), region, flow)?;
                 return Ok(level.map_or((Closure::Exit, *here, region), |(closure, found)| (closure, found, region)));
+            }
+            if region == Region::Light && self.condenses_beyond_sound(interval, here, flow, &beyond)? {
+                return Ok((Closure::Exit, *here, region));
             }
             return match self.event(interval, here, side, &beyond, flow) {
                 Ok(found) if found.share <= 1.0 => Ok((side, found, Region::Mixture)),
@@ -357,7 +374,7 @@ impl Marcher<'_> {
         }
         match self.node(interval, here, region, flow) {
             Ok(found) if !self.crosses(region, &found.state) => {
-                let level = if self.stretch(here, &found) > LEVEL { self.level_in_phase(interval, here, region, flow)? } else { None };
+                let level = self.level_in_phase(interval, here, Some(&found), region, flow)?;
                 Ok(level.map_or((Closure::Node, found, region), |(closure, found)| (closure, found, region)))
             }
             Ok(beyond) => Ok((side, self.event(interval, here, side, &beyond, flow)?, Region::Mixture)),
@@ -365,7 +382,7 @@ impl Marcher<'_> {
                 let guess = self.node_guess(interval, here, region, flow);
                 match self.event(interval, here, side, &Found { share: 1.0, ..guess }, flow) {
                     Ok(found) if found.share <= 1.0 => Ok((side, found, Region::Mixture)),
-                    Ok(_) | Err(Failure::NoRoot) => match self.level_in_phase(interval, here, region, flow)? {
+                    Ok(_) | Err(Failure::NoRoot) => match self.level_in_phase(interval, here, None, region, flow)? {
                         Some((closure, found)) => Ok((closure, found, region)),
                         None => self.shorter(interval, here, region, flow),
                     },
@@ -374,6 +391,24 @@ impl Marcher<'_> {
             }
             Err(error) => Err(error),
         }
+    }
+
+    /// Whether a gas on its way to a state beyond the phase line would pass the speed of sound before it met the line: then it chokes first.
+    fn condenses_beyond_sound(&self, interval: usize, here: &Found, flow: f64, beyond: &Found) -> Result<bool, Failure> {
+        if !self.nears_sound(interval, &beyond.state, flow) {
+            return Ok(false);
+        }
+        let (mut dry, mut wet) = (here.state.pressure_pa, beyond.state.pressure_pa);
+        for _ in 0..DEW_HALVINGS {
+            let middle = 0.5 * (dry + wet);
+            match self.exit_state(interval, here, Region::Light, flow, middle) {
+                Ok((found, _)) if self.crosses(Region::Light, &found.state) => wet = middle,
+                Ok((found, _)) if self.mach_squared(interval, &found.state, flow) >= 1.0 => return Ok(true),
+                Ok(_) | Err(Failure::NoRoot) => dry = middle,
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(false)
     }
 
     /// The node at the end of an interval in the same phase. Near the speed of sound the equations have a second, supersonic end: then the
@@ -390,15 +425,22 @@ impl Marcher<'_> {
         Err(Failure::NoRoot)
     }
 
-    /// The next level of `ln v` of an expanding or compressed single phase, if it is met before the end of the interval.
+    /// The next level of `ln v` of an expanding or compressed single phase, if it is met before the end of the interval, or before a state
+    /// that ends it. Levels are fixed, so that a step appears or goes where it has no length and the film varies smoothly.
     pub(super) fn level_in_phase(
         &self,
         interval: usize,
         here: &Found,
+        before: Option<&Found>,
         region: Region,
         flow: f64,
     ) -> Result<Option<(Closure, Found)>, Failure> {
         let place = -here.state.density_kg_per_m3.ln() / LEVEL;
+        let (up, down) = ((place + 1e-6).floor() + 1.0, (place - 1e-6).ceil() - 1.0);
+        let end = before.map(|found| -found.state.density_kg_per_m3.ln() / LEVEL);
+        if end.is_some_and(|end| end > down && end < up) {
+            return Ok(None);
+        }
         let (by_pressure, by_enthalpy) = match self.gradients(interval, here, region, flow) {
             Ok(found) => found,
             Err(Failure::NoRoot) => return Ok(None),
@@ -407,7 +449,7 @@ impl Marcher<'_> {
         let d = &self.sided(&here.state, region)?.derivatives;
         let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs();
         let rate = -(d.density_by_pressure * by_pressure + d.density_by_enthalpy * by_enthalpy) / here.state.density_kg_per_m3 * span;
-        let target = if rate >= 0.0 { (place + 1e-6).floor() + 1.0 } else { (place - 1e-6).ceil() - 1.0 };
+        let target = if end.map_or(rate >= 0.0, |end| end >= up) { up } else { down };
         let closure = Closure::Level(target * LEVEL);
         let reach = ((target - place) * LEVEL / rate).abs();
         let rest = 1.0 - here.share;
@@ -464,7 +506,10 @@ impl Marcher<'_> {
 
     /// Whether a state lies beyond the phase line that bounds a region.
     pub(super) fn crosses(&self, region: Region, state: &FluidState) -> bool {
-        let Some(line) = self.line(state.pressure_pa) else { return false };
+        let Some(line) = self.line(state.pressure_pa) else {
+            // Below the triple point there is no liquid.
+            return region == Region::Dense && self.below_triple(state.pressure_pa);
+        };
         match region {
             Region::Dense => state.enthalpy_j_per_kg > line.liquid.enthalpy_j_per_kg,
             _ => state.enthalpy_j_per_kg < line.vapour.enthalpy_j_per_kg,

@@ -88,9 +88,35 @@ pub enum FilmError {
          not computed"
     )]
     AlongSaturation,
+    /// The flow reaches the speed of sound at a narrow place inside the band.
+    #[error(
+        "the flow reaches the speed of sound inside the band, at {:.2} mm radius, where the gap is narrow, and no more passes; what follows behind \
+         it, faster than sound and a shock, is not computed", .radius_m * 1e3
+    )]
+    ChokesInside {
+        /// Where.
+        radius_m: f64,
+    },
+    /// The pressure of a liquid falls to nothing, or to its vapour pressure, at a narrow place inside the band.
+    #[error(
+        "the pressure falls to the vapour pressure or to nothing inside the band, at {:.2} mm radius, where the gap is narrow, and rises again \
+         behind it: no more passes, and the cavity that then forms is not computed", .radius_m * 1e3
+    )]
+    Cavitates {
+        /// Where.
+        radius_m: f64,
+    },
     /// Inconsistent input lengths or values.
     #[error("film input: {0}")]
     Input(&'static str),
+}
+
+impl FilmError {
+    /// Whether the film is known to be of a kind that is not modelled, rather than not found.
+    #[must_use]
+    pub fn is_not_modelled(&self) -> bool {
+        matches!(self, Self::AlongSaturation | Self::ChokesInside { .. } | Self::Cavitates { .. })
+    }
 }
 
 /// Shear stress that no oil film passes, Pa: `tau = tau_N / sqrt(1 + (tau_N/tau_L)^2)`.
@@ -141,6 +167,12 @@ pub struct FilmResult {
 }
 
 impl FilmResult {
+    /// Whether every profile and sum is a number.
+    pub(super) fn is_finite(&self) -> bool {
+        let profiles = [&self.pressure_pa, &self.shear_heat_w_per_m2, &self.flux_w_per_m2, &self.hottest_k, &self.conductivity_w_per_m_k];
+        profiles.into_iter().flatten().chain([&self.mass_flow_kg_per_s, &self.leak_heat_w, &self.mass_balance]).all(|x| x.is_finite())
+    }
+
     /// Integral of the film pressure above `base_pa` over the band, N.
     pub fn force_n(&self, nodes: &BandNodes, base_pa: f64) -> f64 {
         nodes.weight_m2.iter().zip(&self.pressure_pa).map(|(w, p)| w * (p - base_pa)).sum()

@@ -20,7 +20,7 @@ use super::roughness::{WithSlope, flow_cube, mean_gap, shear_per_gap};
 use super::{FilmInput, limiting_shear_pa};
 
 /// Two-point Gauss abscissa on [0, 1].
-const GAUSS_2: [f64; 2] = [0.211_324_865_405_187_1, 0.788_675_134_594_812_9];
+pub(super) const GAUSS_2: [f64; 2] = [0.211_324_865_405_187_1, 0.788_675_134_594_812_9];
 
 /// Constants of a film and its band in the order of the flow.
 pub(super) struct Band<'a> {

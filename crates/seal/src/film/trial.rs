@@ -8,6 +8,8 @@ use super::step::{Causes, Lifted, Local};
 
 /// Share of the exit pressure below which no trial of a gas is followed.
 const ASTRAY: f64 = 0.1;
+/// Greatest rise of the pressure in one correction, over the pressure at the entry.
+const MOST_RISE: f64 = 2.0;
 /// Times that a trial may be held at the phase line before the phase is taken to end before the end of the step.
 const MOST_HOLDS: usize = 4;
 
@@ -49,13 +51,16 @@ impl Marcher<'_> {
                 let (state, _) = self.kept(state.pressure_pa + dp, state.enthalpy_j_per_kg + dh, closure, region)?;
                 return Ok(Found { state, share: share + ds, by_flow });
             }
-            slow = if size > 0.5 * before { slow + 1 } else { 0 };
+            let kelvin = (dp * state.derivatives.temperature_by_pressure + dh * state.derivatives.temperature_by_enthalpy).abs();
+            let pressure_part =
+                if dp < 0.0 { 0.6 * state.pressure_pa / -dp } else { MOST_RISE * self.entry.pressure_pa.max(state.pressure_pa) / dp };
+            let mut part = pressure_part.min(60.0 / kelvin.max(60.0)).min(0.7 / ds.abs().max(0.7)).min(1.0);
+            // Held steps are long ways, not poor convergence.
+            slow = if size > 0.5 * before && part == 1.0 { slow + 1 } else { 0 };
             if slow > 8 {
                 return Err(Failure::NoRoot);
             }
             before = size;
-            let kelvin = (dp * state.derivatives.temperature_by_pressure + dh * state.derivatives.temperature_by_enthalpy).abs();
-            let mut part = (0.6 * state.pressure_pa / dp.abs()).min(60.0 / kelvin.max(60.0)).min(0.7 / ds.abs().max(0.7)).min(1.0);
             let mut moved = None;
             for _ in 0..6 {
                 match self.kept(state.pressure_pa + part * dp, state.enthalpy_j_per_kg + part * dh, closure, region) {

@@ -253,7 +253,7 @@ pub(super) fn follow(
                 step *= 0.4;
                 failure = match error {
                     SearchError::Film(FilmError::Property(reason)) => BranchEnd::FluidRange(reason.to_string()),
-                    SearchError::Film(error @ FilmError::AlongSaturation) => BranchEnd::NotModelled(error.to_string()),
+                    SearchError::Film(error) if error.is_not_modelled() => BranchEnd::NotModelled(error.to_string()),
                     SearchError::Film(error) => BranchEnd::Film(error.to_string()),
                     SearchError::NotConverged(history) => BranchEnd::Lost { residual: history.last().copied().unwrap_or(f64::MAX) },
                 };

@@ -22,13 +22,14 @@ fn inside(trace: &Trace, end_m: f64) -> impl Iterator<Item = &BranchPoint> {
     trace.points.iter().filter(move |p| least(&p.state.gap_m) >= end_m)
 }
 
-/// A film that leaves the range of its fluid is out of range; anything else is the method's own failure.
-fn status_of(error: &SearchError) -> Status {
-    if is_out_of_range(error) { Status::OutOfRange } else { Status::NotConverged }
-}
-
-pub(super) fn is_out_of_range(error: &SearchError) -> bool {
-    matches!(error, SearchError::Film(FilmError::Property(_)))
+/// A film that leaves the range of its fluid is out of range, one of a kind that is known is not modelled; anything else is the method's own
+/// failure.
+pub(super) fn status_of(error: &SearchError) -> Status {
+    match error {
+        SearchError::Film(FilmError::Property(_)) => Status::OutOfRange,
+        SearchError::Film(error) if error.is_not_modelled() => Status::NotModelled,
+        _ => Status::NotConverged,
+    }
 }
 
 /// "None", with an inequality that the trace lets anybody check.
@@ -56,7 +57,7 @@ pub(super) fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &
             ),
         ),
         (BranchEnd::Touching | BranchEnd::WideOpen, Some(narrowed)) if low > closing => (
-            if narrowed.out_of_range { Status::OutOfRange } else { Status::NotConverged },
+            narrowed.status,
             format!(
                 "from {widest:.2} um to {last_gap:.2} um least gap the opening force is at least {low:.1} N, above closing {closing:.1} N, and no wider film could be computed: {}",
                 narrowed.words

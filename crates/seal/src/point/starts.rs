@@ -2,8 +2,8 @@
 
 use super::branch::{BranchEnd, BranchPoint, LONGEST_STEP, SearchError, Trace, WIDE_OPEN_M, first_point, fixed_gap, follow, least};
 use super::coupled::{Coupled, State};
-use super::none::{is_out_of_range, lost, words};
-use crate::outcome::Work;
+use super::none::{lost, status_of, words};
+use crate::outcome::{Status, Work};
 
 /// Least gaps from which the scan starts where wider ones have no film, m.
 const NARROWER_STARTS_M: [f64; 7] = [3e-5, 1.5e-5, 7e-6, 3e-6, 1.5e-6, 8e-7, 4e-7];
@@ -19,28 +19,29 @@ const AGAIN_BELOW: f64 = 0.7;
 pub struct Narrowed {
     /// In words.
     pub words: String,
-    /// Whether the film left the range of its fluid there; otherwise the method failed.
-    pub out_of_range: bool,
+    /// What this makes of a duty without an equilibrium: out of range, not modelled, or not converged where the method failed.
+    pub status: Status,
 }
 
 impl Narrowed {
     fn by(error: &SearchError) -> Self {
-        Self { words: words(error), out_of_range: is_out_of_range(error) }
+        Self { words: words(error), status: status_of(error) }
     }
 }
 
 /// The curve below where it was lost, from the widest narrower start that has a film; none where the curve was not lost or nothing is
 /// found further in.
 pub(super) fn trace_below(coupled: &Coupled, lost_trace: &Trace, enough_n: f64, work: &mut Work) -> Option<Trace> {
-    let out_of_range = match lost_trace.end {
-        BranchEnd::FluidRange(_) => true,
-        BranchEnd::NotModelled(_) | BranchEnd::Film(_) | BranchEnd::Lost { .. } | BranchEnd::TooManyPoints => false,
+    let status = match lost_trace.end {
+        BranchEnd::FluidRange(_) => Status::OutOfRange,
+        BranchEnd::NotModelled(_) => Status::NotModelled,
+        BranchEnd::Film(_) | BranchEnd::Lost { .. } | BranchEnd::TooManyPoints => Status::NotConverged,
         BranchEnd::WideOpen | BranchEnd::Touching => return None,
     };
     let reached_m = lost_trace.points.last().map_or(WIDE_OPEN_M, |p| least(&p.state.gap_m));
     for least_m in NARROWER_STARTS_M.into_iter().filter(|start| *start < AGAIN_BELOW * reached_m) {
         if let Ok(first) = opened_to(coupled, least_m, work) {
-            let narrowed = Narrowed { words: lost(&lost_trace.end), out_of_range };
+            let narrowed = Narrowed { words: lost(&lost_trace.end), status };
             return Some(follow(coupled, first, Some(narrowed), enough_n, LONGEST_STEP, work));
         }
     }
