@@ -3,6 +3,7 @@
 use std::fmt::Write;
 
 use halfmicron_properties::FluidEntry;
+use halfmicron_properties::material::material;
 
 use super::draw::Draw;
 use super::duties::Duties;
@@ -33,7 +34,8 @@ pub fn text(seed: u64, index: u64, library: &[FluidEntry]) -> Option<String> {
     for rotating in [true, false] {
         let _ = writeln!(out, "\n[{}_ring]", if rotating { "rotating" } else { "stationary" });
         let materials = media::ring_materials(draw, duties.temperatures_k(), soft)?;
-        let mut ring = RingDrawing::draw(draw, &layout, layout.rotating_floats == rotating, layout.rotating_is_narrow == rotating);
+        let strain = duties.greatest_difference_pa() / material(&materials.face).ok()?.youngs_modulus.value;
+        let mut ring = RingDrawing::draw(draw, &layout, layout.rotating_floats == rotating, layout.rotating_is_narrow == rotating, strain);
         out += &ring.write(draw, &materials);
         write_face(draw, &mut out);
     }

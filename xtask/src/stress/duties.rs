@@ -57,6 +57,11 @@ pub struct Duties {
 }
 
 impl Duties {
+    /// Greatest difference of pressure over the faces, Pa.
+    pub fn greatest_difference_pa(&self) -> f64 {
+        self.all.iter().map(|duty| (duty.pressure_pa - duty.low_pressure_pa).abs()).fold(0.0, f64::max)
+    }
+
     pub fn draw(draw: &mut Draw, layout: &Layout, medium: &Medium, water: &Medium) -> Self {
         let normal = normal(draw, layout, medium);
         let flush_m3_per_s = flush(draw, layout, medium, &normal);

@@ -1,7 +1,9 @@
 //! Band, balance and sections of both rings.
 //!
 //! Sections are drawn in a coordinate `x` that grows toward the sealed side and are turned into radii at the end, so that outside and
-//! inside pressure come from the same shapes.
+//! inside pressure come from the same shapes. As a designer would, bodies are made long enough for the pressure: a ring turned by the pressure
+//! over its length, `phi = 6 p R^2/(E L^2)`, may tilt its face by no more than an amount drawn between 1 and 20 um (the ring's equation of
+//! flat sections; what a real section does differs by several times, so soft rings remain).
 
 use std::f64::consts::PI;
 use std::fmt::Write;
@@ -13,6 +15,8 @@ const SLIVER: f64 = 0.05;
 /// Least band width and overhang, m.
 const LEAST_BAND_M: f64 = 0.6e-3;
 const LEAST_OVERHANG_M: f64 = 0.6e-3;
+/// Ends of the tilt over the band that a body may be estimated to have, m.
+const TILT_M: [f64; 2] = [1e-6, 20e-6];
 
 /// Lengths are whole micrometres, as drawings are.
 fn micrometre(x: f64) -> f64 {
@@ -124,7 +128,8 @@ pub struct RingDrawing<'a> {
 }
 
 impl<'a> RingDrawing<'a> {
-    pub fn draw(draw: &mut Draw, layout: &'a Layout, floating: bool, narrow: bool) -> Self {
+    /// `strain` is the greatest pressure difference of all duties over Young's modulus of the face.
+    pub fn draw(draw: &mut Draw, layout: &'a Layout, floating: bool, narrow: bool, strain: f64) -> Self {
         let b = layout.width_m();
         let (low, high) = Self::extent(draw, layout, floating, narrow);
         let mut pieces = Vec::new();
@@ -134,7 +139,8 @@ impl<'a> RingDrawing<'a> {
             pieces.push(Piece { x: [layout.inner_m, layout.outer_m], z: [0.0, nose], chamfer: 0.0, material: None });
             z = nose;
         }
-        let body_end = micrometre(z + (b * draw.logarithmic(0.5, 3.0)).max(0.5e-3));
+        let stiff = layout.mean_m() * (6.0 * strain * b / draw.logarithmic(TILT_M[0], TILT_M[1])).sqrt();
+        let body_end = micrometre(z + (b * draw.logarithmic(0.5, 3.0)).max(0.5e-3).max(stiff));
         let body = Piece { x: [low, high], z: [z, body_end], chamfer: 0.0, material: None };
         pieces.push(body.clone());
         let mut ring = Self { layout, floating, narrow, pieces, body, seal: None };

@@ -474,7 +474,8 @@ impl Marcher<'_> {
         let rest = 1.0 - here.share;
         let reach = if region == Region::Mixture { self.next_level(interval, here, flow)?.1.min(rest) } else { rest };
         for part in [0.5, 0.2, 0.05] {
-            let share = here.share + part * reach;
+            let share = fixed_place(here.share, part * reach);
+            let part = (share - here.share) / reach;
             let closure = Closure::Share(share);
             let mixed = region == Region::Mixture;
             let guess =
@@ -615,4 +616,11 @@ impl Marcher<'_> {
         let found = self.solve(interval, here, side, Region::Dense, flow, Found { state, share: before.share, by_flow: [0.0; 3] })?;
         if found.share > here.share + 1e-12 && found.share < 1.0 + 1e-9 { Ok(found) } else { Err(Failure::NoRoot) }
     }
+}
+
+/// A place of an interval beyond a share of it by no more than a stretch, and by half of that at least: a fraction by powers of two, which
+/// stays where it is while the film varies.
+fn fixed_place(share: f64, stretch: f64) -> f64 {
+    let unit = 0.5_f64.powi((-stretch.log2()).ceil().clamp(1.0, 40.0) as i32);
+    ((share / unit).floor() + 1.0) * unit
 }

@@ -70,22 +70,29 @@ impl Marcher<'_> {
         let found = self.solve(interval, here, Closure::Node, Region::Mixture, flow, start)?;
         let next = self.region(&found.state);
         let change = -(found.state.density_kg_per_m3 / here.state.density_kg_per_m3).ln();
-        if next == Region::Mixture && change.abs() < 1.01 * LEVEL {
+        let to_level = match closure {
+            Closure::Level(level) => level + here.state.density_kg_per_m3.ln(),
+            _ => LEVEL,
+        };
+        let passed = change * to_level > 0.0 && change.abs() > to_level.abs();
+        if next == Region::Mixture && !passed && change.abs() < 1.01 * LEVEL {
             return Ok((Closure::Node, found, Region::Mixture));
         }
         // Past the level, or past the end of the mixture, after all: stop there.
-        let part = (LEVEL / change.abs().max(LEVEL)).sqrt();
-        let mut guess = Found { share: here.share + part * rest, ..found };
-        let p = here.state.pressure_pa + part * (found.state.pressure_pa - here.state.pressure_pa);
-        let h = here.state.enthalpy_j_per_kg + part * part * (found.state.enthalpy_j_per_kg - here.state.enthalpy_j_per_kg);
-        guess.state = self.inside(p, h)?;
-        match level(guess)? {
-            Some(found) => Ok(found),
-            None => {
-                let (guess, _) = self.explored(interval, here, closure, reach, flow)?;
-                level(guess)?.ok_or(Failure::NoRoot)
+        let part = (to_level / change).abs().min(1.0);
+        for (part, power) in [(part.sqrt(), 2), (part, 1)] {
+            let p = here.state.pressure_pa + part * (found.state.pressure_pa - here.state.pressure_pa);
+            let h = here.state.enthalpy_j_per_kg + part.powi(power) * (found.state.enthalpy_j_per_kg - here.state.enthalpy_j_per_kg);
+            let guess = Found { share: here.share + part * rest, state: self.inside(p, h)?, ..found };
+            if let Some(found) = level(guess)? {
+                return Ok(found);
             }
         }
+        if next == Region::Mixture && change.abs() < 1.01 * LEVEL {
+            return Ok((Closure::Node, found, Region::Mixture));
+        }
+        let (guess, _) = self.explored(interval, here, closure, reach, flow)?;
+        level(guess)?.ok_or(Failure::NoRoot)
     }
 
     /// Whether a step ends on the subsonic side: beyond it the same equations have a second, false end.

@@ -229,6 +229,7 @@ pub(super) fn follow(
     let mut points = vec![first];
     let mut step = FIRST_STEP.min(longest);
     let mut failure = BranchEnd::TooManyPoints;
+    let mut since_point = false;
     let (most, films) = if longest < LONGEST_STEP { (MOST_FINE_POINTS, u64::MAX) } else { (MOST_POINTS, MOST_FILMS) };
     let spent = work.film_solves;
     while points.len() < most && work.film_solves - spent < films {
@@ -242,6 +243,7 @@ pub(super) fn follow(
                 } else {
                     step
                 };
+                since_point = false;
                 work.branch_points += 1;
                 let end = end_reached(coupled, &point, enough_n);
                 points.push(point);
@@ -251,7 +253,12 @@ pub(super) fn follow(
             }
             Err(error) => {
                 step *= 0.4;
+                // What is known of a film that is not modelled says more than steps lost beside it.
+                let known = since_point && matches!(failure, BranchEnd::NotModelled(_));
+                since_point = true;
                 failure = match error {
+                    SearchError::Film(error) if known && !error.is_not_modelled() => failure,
+                    SearchError::NotConverged(_) if known => failure,
                     SearchError::Film(FilmError::Property(reason)) => BranchEnd::FluidRange(reason.to_string()),
                     SearchError::Film(error) if error.is_not_modelled() => BranchEnd::NotModelled(error.to_string()),
                     SearchError::Film(error) => BranchEnd::Film(error.to_string()),
