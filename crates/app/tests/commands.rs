@@ -273,6 +273,44 @@ fn a_hand_case_without_rings_tells_every_number() {
     assert!(whole.err.contains("halfmicron film"), "{}", whole.err);
 }
 
+/// A gas film between rigid faces: isothermal viscous flow goes with the difference of the squared pressures, a closed form.
+#[test]
+fn the_film_alone_computes_gas() {
+    let folder = TempDir::new().expect("a folder");
+    let path = folder.path().join("gas.toml");
+    let case = "halfmicron = 1\n[gas]\ngas_constant = \"287.05 J/(kg K)\"\nviscosity = \"18 uPa s\"\n[[duty]]\nname = \"static\"\nspeed = \"0 rpm\"\n\
+        pressure = \"3 bar(a)\"\nlow_pressure = \"1 bar(a)\"\ntemperature = \"26.85 degC\"\n[seal]\npressure_side = \"outside\"\n[gap]\n\
+        thickness = \"3 um\"\nface = { inner = \"48.9 mm\", outer = \"61.6 mm\" }\n\
+        [switches]\nspin = false\nconvective_inertia = false\nheat = false\nslip = \"none\"\nturbulence = false\n";
+    fs::write(&path, case).expect("written");
+    let path = path.to_string_lossy();
+    let answer = command(&["film", &path, "--format", "json"]);
+    assert_eq!(answer.code, 0, "{}", answer.err);
+    let films: serde_json::Value = serde_json::from_str(&answer.out).expect("JSON");
+    let (gap, temperature): (f64, f64) = (3e-6, 300.0);
+    let closed = std::f64::consts::PI * gap.powi(3) * (9e10 - 1e10) / (12.0 * 18e-6 * 287.05 * temperature * (61.6_f64 / 48.9).ln());
+    let number = |key: &str| films[0][key].as_f64().unwrap_or(f64::NAN);
+    assert!((number("leakage_kg_per_s") / closed - 1.0).abs() < 1e-5, "{} against {closed}", number("leakage_kg_per_s"));
+    let density = 3e5 / (287.05 * temperature);
+    assert!((number("leakage_m3_per_s") / (closed / density) - 1.0).abs() < 1e-5, "at the density of the gas that enters");
+    assert!(films[0]["vapour_fraction_max"].is_null() && films[0]["exit_pressure_pa"].is_null());
+}
+
+/// Cases whose chambers hold gas and boiling liquid; a row that no duty fills is not shown.
+#[test]
+fn the_film_alone_tells_where_it_boils_and_chokes() {
+    let table = |case: &str, set: &str| {
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../cases").join(case);
+        let answer = command(&["film", &path.to_string_lossy(), "--set", set]);
+        assert_eq!(answer.code, 0, "{}", answer.err);
+        answer.out
+    };
+    let gas = table("nitrogen-blower.toml", "gap.thickness=12 um");
+    assert!(gas.contains("exit pressure where choked") && !gas.contains("vapour by mass") && !gas.contains("boils from"), "{gas}");
+    let mixed = table("nitrogen-pump.toml", "gap.thickness=0.7 um");
+    assert!(mixed.contains("boils from radius") && mixed.contains("vapour by mass"), "{mixed}");
+}
+
 fn thickener() -> String {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../cases/thickener-underflow.toml").to_string_lossy().into_owned()
 }

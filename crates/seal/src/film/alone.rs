@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::{FilmError, FilmInput, Gap, film, sensitivity};
-use crate::model::{ChamberTemperature, Duty, Model, PressureSide};
+use crate::model::{ChamberTemperature, Duty, Flashing, Model, PressureSide};
+use crate::outcome::PhaseChange;
 use crate::ring::BandNodes;
 
 /// Elements across the band: fine, for one film is cheap.
@@ -20,7 +21,7 @@ pub struct FilmAlone {
     pub pressure_profile_factor: Option<f64>,
     /// Mass leakage from the higher to the lower pressure, kg/s.
     pub leakage_kg_per_s: f64,
-    /// The same as volume at the density of the chamber, m3/s.
+    /// The same as volume at the density at which the fluid enters, m3/s.
     pub leakage_m3_per_s: f64,
     /// Viscous torque, N m.
     pub torque_n_m: f64,
@@ -32,6 +33,12 @@ pub struct FilmAlone {
     pub stiffness_n_per_m: f64,
     /// Greatest film temperature, K.
     pub film_temperature_max_k: f64,
+    /// Where the fluid begins or ceases to boil, along the flow.
+    pub phase_changes: Vec<PhaseChange>,
+    /// Greatest mass share of vapour; none where gas enters.
+    pub vapour_fraction_max: Option<f64>,
+    /// Absolute pressure at which a choked film ends, Pa; none where it is not choked.
+    pub exit_pressure_pa: Option<f64>,
     /// Relative difference between inlet and outlet flow.
     pub mass_balance: f64,
     /// Radius of each node, m.
@@ -84,18 +91,25 @@ pub fn film_alone(model: &Model, duty: &Duty) -> Result<FilmAlone, FilmError> {
     let area: f64 = nodes.weight_m2.iter().sum();
     let outward = if inner > outer { 1.0 } else { -1.0 };
     let leakage_kg_per_s = outward * result.mass_flow_kg_per_s;
-    let density = fluid.liquid_at_pressure_temperature(duty.pressure_pa, temperature_k)?.density_kg_per_m3;
+    let entry_pa = if leakage_kg_per_s >= 0.0 { inner.max(outer) } else { inner.min(outer) };
+    let entry = match model.switches.flashing {
+        Flashing::Equilibrium => fluid.at_pressure_temperature(entry_pa, temperature_k)?,
+        Flashing::Frozen => fluid.liquid_at_pressure_temperature(entry_pa, temperature_k)?,
+    };
     Ok(FilmAlone {
         duty: duty.name.clone(),
         force_n,
         pressure_profile_factor: (inner != outer).then(|| force_n / (area * (inner - outer).abs())),
         leakage_kg_per_s,
-        leakage_m3_per_s: leakage_kg_per_s / density,
+        leakage_m3_per_s: leakage_kg_per_s / entry.density_kg_per_m3,
         torque_n_m: result.shear_torque_n_m(&nodes, duty.speed_rad_per_s.abs()),
         power_w: result.shear_power_w(&nodes),
         heat_to_faces_w: nodes.weight_m2.iter().zip(&result.flux_w_per_m2).map(|(w, q)| w * q).sum(),
         stiffness_n_per_m: -slope,
         film_temperature_max_k: result.hottest_k.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+        phase_changes: result.phase_changes,
+        vapour_fraction_max: (entry.vapour_mass_fraction < 1.0).then_some(result.vapour_fraction_max),
+        exit_pressure_pa: result.choked.then_some(result.exit_pressure_pa),
         mass_balance: result.mass_balance,
         temperature_k: result.states.iter().map(|s| s.temperature_k).collect(),
         radius_m: nodes.radius_m,

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::film::FilmAlone;
+use crate::outcome::PhaseChangeKind;
 use crate::ring::RingAlone;
 use crate::rules::text::{length, pressure, temperature, torque};
 
@@ -54,7 +55,7 @@ pub fn film_sheet(title: &str, films: &[FilmAlone], units: UnitSet) -> PartSheet
         let scale = film.force_n.abs() / film.gap_m.iter().copied().fold(f64::INFINITY, f64::min);
         Some(if film.stiffness_n_per_m.abs() < 1e-9 * scale { 0.0 } else { film.stiffness_n_per_m })
     };
-    let rows = vec![
+    let mut rows = vec![
         of("gap_m.least", "least gap", Kind::SmallLength, 3, least),
         of("gap_m.greatest", "greatest gap", Kind::SmallLength, 3, greatest),
         of("force_n", "film force above the low pressure", Kind::Force, 5, |film| Some(film.force_n)),
@@ -65,8 +66,18 @@ pub fn film_sheet(title: &str, films: &[FilmAlone], units: UnitSet) -> PartSheet
         of("power_w", "power", Kind::Power, 4, |film| Some(film.power_w)),
         of("stiffness_n_per_m", "stiffness, + pushes back", Kind::Stiffness, 3, stiffness),
         of("film_temperature_max_k", "hottest film", Kind::Temperature, 4, |film| Some(film.film_temperature_max_k)),
-        of("mass_balance", "mass balance, relative", Kind::Number, 1, |film| Some(film.mass_balance)),
     ];
+    let boils = |film: &FilmAlone| {
+        film.phase_changes.iter().find(|change| change.kind == PhaseChangeKind::BeginsToBoil).map(|change| change.radius_m)
+    };
+    let vapour = |film: &FilmAlone| film.vapour_fraction_max.filter(|_| !film.phase_changes.is_empty());
+    let passage = [
+        of("phase_changes.begins-to-boil", "boils from radius", Kind::Length, 4, boils),
+        of("vapour_fraction_max", "vapour by mass, at most", Kind::Share, 2, vapour),
+        of("exit_pressure_pa", "exit pressure where choked", Kind::AbsolutePressure, 3, |film| film.exit_pressure_pa),
+    ];
+    rows.extend(passage.into_iter().filter(|row| row.cells.iter().any(|cell| cell.text != MISSING)));
+    rows.push(of("mass_balance", "mass balance, relative", Kind::Number, 1, |film| Some(film.mass_balance)));
     PartSheet {
         title: format!("{title}: film alone, rigid faces, flat round the circumference"),
         units,
