@@ -15,6 +15,8 @@ const SLIVER: f64 = 0.05;
 /// Least band width and overhang, m.
 const LEAST_BAND_M: f64 = 0.6e-3;
 const LEAST_OVERHANG_M: f64 = 0.6e-3;
+/// Longest body made for stiffness, m.
+const LONGEST_M: f64 = 0.25;
 /// Ends of the tilt over the band that a body may be estimated to have, m.
 const TILT_M: [f64; 2] = [1e-6, 20e-6];
 
@@ -140,7 +142,7 @@ impl<'a> RingDrawing<'a> {
             z = nose;
         }
         let stiff = layout.mean_m() * (6.0 * strain * b / draw.logarithmic(TILT_M[0], TILT_M[1])).sqrt();
-        let body_end = micrometre(z + (b * draw.logarithmic(0.5, 3.0)).max(0.5e-3).max(stiff));
+        let body_end = micrometre(z + (b * draw.logarithmic(0.5, 3.0)).max(0.5e-3).max(stiff.min(LONGEST_M)));
         let body = Piece { x: [low, high], z: [z, body_end], chamfer: 0.0, material: None };
         pieces.push(body.clone());
         let mut ring = Self { layout, floating, narrow, pieces, body, seal: None };

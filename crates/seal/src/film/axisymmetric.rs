@@ -198,9 +198,10 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
                 // The place of a front and the pressure of a choked exit bend more than the rest.
                 let last = if march.choked || march.marks.iter().any(|mark| mark.mixed) { 1e-3 * TOLERANCE } else { TOLERANCE };
                 if relative < last && step.is_finite() {
-                    let mut march = march;
-                    marcher.shift(&mut march, step)?;
-                    return Ok(Some((trial + step, march, iteration)));
+                    let mut shifted = march.clone();
+                    if marcher.shift(&mut shifted, step).is_ok() {
+                        return Ok(Some((trial + step, shifted, iteration)));
+                    }
                 }
                 if march.excess > 0.0 {
                     low = low.max(trial);

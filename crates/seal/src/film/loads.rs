@@ -79,8 +79,8 @@ pub(super) fn step_loads<const N: usize>(
     loads
 }
 
-/// What inertia may stand above that of a choked end, over the growth of density: less than would turn the pressure round inside the step.
-const MARGIN: f64 = 0.3;
+/// Growth of density below which inertia does not bend the pressure.
+const STEADY: f64 = 1e-6;
 
 /// Share of the resistance of a step passed where the share `y` of its pressure drop is, and its slope; density straight in the pressure.
 ///
@@ -88,14 +88,14 @@ const MARGIN: f64 = 0.3;
 fn resistance_passed<const N: usize>(step: &Step<N>, y: f64) -> (Jet<N>, Jet<N>) {
     let (growth, drop) = (step.growth, step.drop);
     let here = growth * y + 1.0;
-    if drop.value == 0.0 {
+    if drop.value == 0.0 || growth.value.abs() < STEADY {
         return (Jet::constant(y), Jet::constant(1.0));
     }
-    // Little more than what chokes at the faster end: where heat makes most of the density's growth, inertia would turn the pressure round.
+    // No more than what chokes at the faster end: where heat makes most of the density's growth, inertia would turn the pressure round.
     let mut inertia = step.inertia;
     if growth.value * drop.value > 0.0 {
         let fastest = if growth.value < 0.0 { growth + 1.0 } else { Jet::constant(1.0) };
-        let choking = drop * fastest.squared() / growth * (growth * growth.value.signum() * MARGIN + 1.0);
+        let choking = drop * fastest.squared() / growth;
         if choking.value < inertia.value {
             inertia = choking;
         }

@@ -31,6 +31,13 @@ const LEAST_RISE_K: f64 = 5.0;
 const STRAIGHT: f64 = 0.95;
 /// Cosine below which a step is too long for the bend and is taken again, shorter.
 const SHARPEST: f64 = 0.75;
+/// Step below which a sharper bend is taken for a kink of the curve.
+const KINK: f64 = 3e-3;
+/// Share of the tolerance at which a predicted point is taken as it is.
+const ALREADY: f64 = 1e-2;
+/// Corrections that a step may take, and after how many they must still fall steadily.
+const MOST_CORRECTIONS: usize = 24;
+const FEW_CORRECTIONS: usize = 10;
 /// Newton iterations for an equilibrium from any start.
 const MOST_ITERATIONS: usize = 40;
 /// Points of a curve; a good one has some tens. Finer steps than usual may take more.
@@ -61,6 +68,16 @@ pub struct BranchPoint {
 }
 
 impl BranchPoint {
+    /// The same point headed along the way that led to it.
+    fn headed_along(mut self, chord: &[f64], chord_gap: f64) -> Self {
+        if cosine(&self.tangent, chord, chord_gap) < 0.0 {
+            self.tangent.unknowns.iter_mut().for_each(|t| *t = -*t);
+            self.tangent.inner_gap_m = -self.tangent.inner_gap_m;
+            self.force_per_arc = -self.force_per_arc;
+        }
+        self
+    }
+
     /// Arc length of a state near this point, to first order.
     pub(super) fn arc_of(&self, coupled: &Coupled, state: &State) -> f64 {
         let (away, away_gap) = difference(coupled, state, &self.state);
@@ -341,7 +358,11 @@ pub(super) fn advance(coupled: &Coupled, from: &BranchPoint, step: f64, work: &m
     let mut evaluation = coupled.evaluate(&mut state, work)?;
     let mut slopes = coupled.slopes(&state, &evaluation, work)?;
     let mut history = vec![evaluation.residual_norm()];
-    for iteration in 1..=10 {
+    if history[0] < ALREADY * TRACE_TOLERANCE {
+        let found = point(coupled, state, &evaluation, &slopes, Some(tangent), from.arc + step);
+        return Ok((found, 1));
+    }
+    for iteration in 1..=MOST_CORRECTIONS {
         let newton = slopes.step(&evaluation);
         let (away, away_gap) = difference(coupled, &state, &predicted);
         let numerator = tangent.metric.product(&tangent.unknowns, tangent.inner_gap_m, &away, away_gap)
@@ -365,9 +386,14 @@ pub(super) fn advance(coupled: &Coupled, from: &BranchPoint, step: f64, work: &m
             let slopes = coupled.slopes(&found.state, &evaluation, work)?;
             let found = point(coupled, found.state, &evaluation, &slopes, Some(tangent), arc);
             let bend = cosine(tangent, &chord, chord_gap).min(cosine(&found.tangent, &chord, chord_gap));
-            return if bend > SHARPEST { Ok((found, 4)) } else { Err(SearchError::NotConverged(history)) };
+            // A kink stays one however short the step.
+            return if bend > SHARPEST || step < KINK {
+                Ok((found.headed_along(&chord, chord_gap), 4))
+            } else {
+                Err(SearchError::NotConverged(history))
+            };
         }
-        if !norm.is_finite() || (iteration > 2 && norm > 2.0 * before) {
+        if !norm.is_finite() || (iteration > 2 && norm > 2.0 * before) || (iteration >= FEW_CORRECTIONS && norm > 0.7 * before) {
             break;
         }
         if norm > 0.2 * before {

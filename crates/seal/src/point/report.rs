@@ -392,7 +392,7 @@ fn wide_gap_share(solved: &Solved, coupled: &Coupled, state: &State, evaluation:
 
 /// Stresses, reactions, fits, and the balances that only the full fields can show.
 fn add_fields(solved: &Solved, evaluation: &Evaluation, equilibrium: &mut Equilibrium, outcome: &mut DutyOutcome) {
-    let mut convected = 0.0;
+    let (mut convected, mut exchanged) = (0.0, 0.0);
     let mut floating_reaction = 0.0;
     for index in 0..2 {
         let reduction = &solved.rings[index];
@@ -400,6 +400,7 @@ fn add_fields(solved: &Solved, evaluation: &Evaluation, equilibrium: &mut Equili
         match reduction.state(conditions, &evaluation.face_pressure_pa, &evaluation.faces.flux_w_per_m2[index]) {
             Ok(state) => {
                 convected += state.convected_heat_w;
+                exchanged += state.exchanged_heat_w;
                 let ring = if index == 0 { &solved.model().rotating_ring } else { &solved.model().stationary_ring };
                 if ring.floating {
                     floating_reaction = state.reaction_n;
@@ -413,7 +414,7 @@ fn add_fields(solved: &Solved, evaluation: &Evaluation, equilibrium: &mut Equili
     let made = equilibrium.heat_split_w.viscous + equilibrium.heat_split_w.contact;
     let following = Coupled::following(&solved.model().switches);
     if following.heat {
-        equilibrium.balances.heat = (made - convected - equilibrium.heat_split_w.leak).abs() / made.max(1.0);
+        equilibrium.balances.heat = (made - convected - equilibrium.heat_split_w.leak).abs() / made.max(exchanged).max(1.0);
     }
     equilibrium.balances.force = floating_reaction.abs() / equilibrium.closing_force_n.abs().max(1.0);
 }

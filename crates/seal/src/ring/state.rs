@@ -37,6 +37,8 @@ pub struct RingState {
     pub face_heat_w: f64,
     /// Heat leaving by convection, integrated over the reconstructed temperatures, W.
     pub convected_heat_w: f64,
+    /// Heat exchanged by convection, entering and leaving surfaces added up, W: what a balance of heat is measured by.
+    pub exchanged_heat_w: f64,
     /// Area mean of temperature over the section's volume, K.
     pub mean_temperature_k: f64,
     /// Temperature at the secondary-seal point, K.
@@ -98,7 +100,8 @@ impl RingReduction {
                 .collect(),
             thermal_deflection_m,
             face_heat_w: self.band.weight_m2.iter().zip(face_flux_w_per_m2).map(|(w, q)| w * q).sum(),
-            convected_heat_w: self.convected(conditions, &places),
+            convected_heat_w: self.convected(conditions, &places).sum(),
+            exchanged_heat_w: self.convected(conditions, &places).map(f64::abs).sum(),
             mean_temperature_k: self.mean_temperature(&places),
             secondary_seal_temperature_k: edge_value(&self.section, &places),
             applied_force_n: loads.without_support.axial(),
@@ -158,15 +161,12 @@ impl RingReduction {
         self.loads.support.full.iter().zip(displacement).map(|(f, u)| f * u).sum()
     }
 
-    fn convected(&self, conditions: &RingConditions, places: &[f64]) -> f64 {
-        self.section
-            .surfaces
-            .iter()
-            .map(|surface| {
-                let (coefficient, bulk) = film(surface, conditions);
-                heat::convected(&self.section.mesh, Geometry::Axisymmetric, &surface.span, places, coefficient, bulk)
-            })
-            .sum()
+    /// Heat that leaves by convection over each surface, W.
+    fn convected<'a>(&'a self, conditions: &'a RingConditions, places: &'a [f64]) -> impl Iterator<Item = f64> + 'a {
+        self.section.surfaces.iter().map(move |surface| {
+            let (coefficient, bulk) = film(surface, conditions);
+            heat::convected(&self.section.mesh, Geometry::Axisymmetric, &surface.span, places, coefficient, bulk)
+        })
     }
 
     fn mean_temperature(&self, places: &[f64]) -> f64 {
