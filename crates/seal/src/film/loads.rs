@@ -79,6 +79,8 @@ pub(super) fn step_loads<const N: usize>(
     loads
 }
 
+/// What inertia of an expanding gas may stand above that of a choked end, over its expansion, so that a choked film is not at the bend.
+const MARGIN: f64 = 0.3;
 /// Growth of density below which inertia does not bend the pressure.
 const STEADY: f64 = 1e-6;
 
@@ -95,7 +97,8 @@ fn resistance_passed<const N: usize>(step: &Step<N>, y: f64) -> (Jet<N>, Jet<N>)
     let mut inertia = step.inertia;
     if growth.value * drop.value > 0.0 {
         let fastest = if growth.value < 0.0 { growth + 1.0 } else { Jet::constant(1.0) };
-        let choking = drop * fastest.squared() / growth;
+        let margin = if growth.value < 0.0 { growth * -MARGIN + 1.0 } else { Jet::constant(1.0) };
+        let choking = drop * fastest.squared() / growth * margin;
         if choking.value < inertia.value {
             inertia = choking;
         }
@@ -108,7 +111,9 @@ fn resistance_passed<const N: usize>(step: &Step<N>, y: f64) -> (Jet<N>, Jet<N>)
         slope = slope - inertia * growth / here;
         whole = whole - inertia * (growth + 1.0).ln();
     }
-    (passed / whole, slope / whole)
+    let share = passed / whole;
+    // Within the margin the last of the pressure may fall without friction.
+    if share.value > 1.0 { (Jet::constant(1.0), Jet::constant(0.0)) } else { (share, slope / whole) }
 }
 
 /// Factored consistent mass of the band: loads to nodal values.
