@@ -198,6 +198,12 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
                 // The place of a front and the pressure of a choked exit bend more than the rest.
                 let last = if march.choked || march.marks.iter().any(|mark| mark.mixed) { 1e-3 * TOLERANCE } else { TOLERANCE };
                 if relative < last && step.is_finite() {
+                    // The state of a choked exit is no straight function of the flow: it is marched to once more.
+                    if march.choked
+                        && let Ok(Ended::Through(last)) = marcher.march(trial + step)
+                    {
+                        return Ok(Some((trial + step, last, iteration)));
+                    }
                     let mut shifted = march.clone();
                     if marcher.shift(&mut shifted, step).is_ok() {
                         return Ok(Some((trial + step, shifted, iteration)));
@@ -405,7 +411,9 @@ fn speed_at(marcher: &Marcher, mark: &Mark, flow: f64) -> f64 {
 
 /// Greatest speed over the speed of sound of the fluid in equilibrium.
 fn greatest_mach(marcher: &Marcher, flow: f64, march: &March) -> f64 {
-    march.marks.iter().map(|mark| mach(marcher, mark, flow)).fold(0.0, f64::max)
+    // A liquid that chokes as it boils at the edge leaves at the speed of sound of what it becomes.
+    let boils_at_edge = march.choked && march.marks.last().is_some_and(|mark| mark.closure == Closure::Short);
+    march.marks.iter().map(|mark| mach(marcher, mark, flow)).fold(if boils_at_edge { 1.0 } else { 0.0 }, f64::max)
 }
 
 /// Speed over the speed of sound at a station; on the phase line, where that steps, nothing is said.

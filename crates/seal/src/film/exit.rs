@@ -107,6 +107,7 @@ impl Marcher<'_> {
         mut marks: Vec<Mark>,
     ) -> Result<March, Failure> {
         let found = self.node(interval, here, region, flow)?;
+        let found = Found { state: if region == Region::Dense { self.liquid_sided(&found.state)? } else { found.state }, ..found };
         let density = found.state.density_kg_per_m3;
         let saturation = self.band.input.fluid.saturation_pressure(found.state.temperature_k).value();
         let choked = match (region, saturation) {

@@ -280,9 +280,21 @@ impl Marcher<'_> {
                 Failure::Property(error) => FilmError::Property(error),
                 Failure::NoRoot => FilmError::Input("the phase line ends where the film meets it"),
             })?;
+            if mark.closure == Closure::Short {
+                mark.state = self.liquid_sided(&mark.state).map_err(|_| FilmError::Input("the phase line ends where the film meets it"))?;
+            }
             mark.share += change * by_share;
         }
         Ok(())
+    }
+
+    /// A liquid that arrives just saturated keeps a liquid's derivatives, on whichever side of the phase line rounding has put it.
+    pub(super) fn liquid_sided(&self, state: &FluidState) -> Result<FluidState, Failure> {
+        if state.phase != Phase::TwoPhase {
+            return Ok(*state);
+        }
+        let liquid = self.sided(state, Region::Dense)?;
+        Ok(FluidState { derivatives: liquid.derivatives, phase: liquid.phase, vapour_mass_fraction: 0.0, ..*state })
     }
 
     /// Pressure and enthalpy behind the sharp lip: `p = p0 - (1 + zeta) rho u^2/2`, `H = H0 - u^2/2`.

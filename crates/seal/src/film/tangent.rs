@@ -166,7 +166,11 @@ impl<'a> Tangent<'a> {
             if mark.closure == Closure::Short {
                 // Choked on the phase line: the edge stays just saturated.
                 let drive = |column: usize| after[0][column] - marcher.saturation_slope(&mark.state, after[0][column], after[1][column]);
-                flow_by_cause = Some((0..self.columns).map(|column| -drive(column) / drive(0)).collect());
+                let by_flow = drive(0);
+                if by_flow == 0.0 || !by_flow.is_finite() {
+                    return Err(FilmError::Input("the flow is stalled: its slope vanishes"));
+                }
+                flow_by_cause = Some((0..self.columns).map(|column| -drive(column) / by_flow).collect());
             }
         }
         for j in 0..3 {

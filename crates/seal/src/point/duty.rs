@@ -13,8 +13,11 @@ use crate::film::resistance::{LAMINAR_REYNOLDS, TURBULENT_REYNOLDS};
 use crate::hand;
 use crate::model::{ChamberTemperature, Duty, Slip};
 use crate::notice::{Notice, Severity};
-use crate::outcome::{Conditions, DutyOutcome, Equilibrium, Status, Work};
+use crate::outcome::{Balances, Conditions, DutyOutcome, Equilibrium, Status, Work};
 use crate::rules::text;
+
+/// What a balance may leave open, relative, and still be called closed.
+const CLOSED: f64 = 1e-8;
 
 /// Rounds in which the chamber temperature may settle between heat and flush.
 const CHAMBER_ITERATIONS: usize = 30;
@@ -352,7 +355,19 @@ fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize
     } else {
         format!("{}; the stable one nearest to closed faces is taken: a seal starts closed and meets it first", films_in_words(outcome))
     };
-    outcome.reason = "every balance closed".to_owned();
+    outcome.reason = balances_in_words(&outcome.equilibria[index].balances);
+}
+
+/// What is left of the balances, and why, where it is more than the rule allows.
+fn balances_in_words(balances: &Balances) -> String {
+    if balances.heat <= CLOSED {
+        return "every balance closed".to_owned();
+    }
+    format!(
+        "force and mass balances closed; that of heat to {:.1e}, the arithmetic's last digits: across a film so thin the faces conduct so well \
+         that the last digit of a temperature is heat",
+        balances.heat
+    )
 }
 
 /// Every film that carries the load, closed faces first, named by its least gap.

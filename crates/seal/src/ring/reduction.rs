@@ -174,7 +174,8 @@ impl RingReduction {
         let coupling = coupling(mesh, &materials, &elastic, &heat);
         let loads = unit_loads(ring, &section, &materials, &elastic)?;
         let stiffness = elastic.trailing_schur();
-        let conductance = heat.trailing_schur();
+        let mut conductance = heat.trailing_schur();
+        conserve(&mut conductance);
         let interference_m = retained.jump_fit.iter().map(|fit| interference(ring, mesh, &materials, *fit)).collect();
         let mass = band.mass();
         let jumps = retained.jump_fit.len();
@@ -629,5 +630,15 @@ pub(super) fn check(conditions: &RingConditions) -> Result<(), RingError> {
     match all.into_iter().find(|(_, value, not_negative)| !value.is_finite() || (*not_negative && *value < 0.0)) {
         Some((what, value, not_negative)) => Err(RingError::BadCondition { what, value, not_negative }),
         None => Ok(()),
+    }
+}
+
+/// Makes the rows of a conductance sum to nothing: a ring of one temperature conducts no heat, and what rounding leaves of it would be
+/// multiplied by hundreds of kelvins.
+fn conserve(conductance: &mut Mat<f64>) {
+    let size = conductance.nrows();
+    for row in 0..size {
+        let others: f64 = (0..size).filter(|column| *column != row).map(|column| conductance[(row, column)]).sum();
+        conductance[(row, row)] = -others;
     }
 }
