@@ -33,10 +33,10 @@ const STRAIGHT: f64 = 0.95;
 const SHARPEST: f64 = 0.75;
 /// Step below which a sharper bend is taken for a kink of the curve.
 const KINK: f64 = 3e-3;
-/// Share of the tolerance at which a predicted point is taken as it is.
+/// Share of the tolerance at which a predicted point is taken as it is; all of it where steps are short because of a kink.
 const ALREADY: f64 = 1e-2;
 /// Corrections that a step may take, and after how many they must still fall steadily.
-const MOST_CORRECTIONS: usize = 24;
+const MOST_CORRECTIONS: usize = 40;
 const FEW_CORRECTIONS: usize = 10;
 /// Newton iterations for an equilibrium from any start.
 const MOST_ITERATIONS: usize = 40;
@@ -358,7 +358,7 @@ pub(super) fn advance(coupled: &Coupled, from: &BranchPoint, step: f64, work: &m
     let mut evaluation = coupled.evaluate(&mut state, work)?;
     let mut slopes = coupled.slopes(&state, &evaluation, work)?;
     let mut history = vec![evaluation.residual_norm()];
-    if history[0] < ALREADY * TRACE_TOLERANCE {
+    if history[0] < if step < KINK { 1.0 } else { ALREADY } * TRACE_TOLERANCE {
         let found = point(coupled, state, &evaluation, &slopes, Some(tangent), from.arc + step);
         return Ok((found, 1));
     }
@@ -393,7 +393,7 @@ pub(super) fn advance(coupled: &Coupled, from: &BranchPoint, step: f64, work: &m
                 Err(SearchError::NotConverged(history))
             };
         }
-        if !norm.is_finite() || (iteration > 2 && norm > 2.0 * before) || (iteration >= FEW_CORRECTIONS && norm > 0.7 * before) {
+        if !norm.is_finite() || (iteration > 2 && norm > 2.0 * before) || (iteration >= FEW_CORRECTIONS && norm > 0.95 * before) {
             break;
         }
         if norm > 0.2 * before {
