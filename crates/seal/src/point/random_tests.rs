@@ -131,8 +131,9 @@ fn compare(cases: u64) {
         assert!(failures.is_empty(), "case {case}: {failures:?}");
         let gaps = || traced.points.iter().map(|p| p.state.inner_gap_m);
         let (narrowest, widest) = (gaps().fold(f64::MAX, f64::min), traced.points[0].state.inner_gap_m);
-        let monotone = traced.points.windows(2).all(|w| w[1].state.inner_gap_m < w[0].state.inner_gap_m);
         let dense = trace_in_steps(&coupled, 1.02 * closing, DENSE_STEP, &mut work).unwrap_or_else(|e| panic!("case {case}: {e:?}"));
+        // The fine curve tells: a fold can lie between two points of the coarse one.
+        let monotone = dense.points.windows(2).all(|w| w[1].state.inner_gap_m < w[0].state.inner_gap_m);
         let signs = dense.points.windows(2).filter(|w| {
             let inside = least(&w[1].state.gap_m) > TOUCHING_ROUGHNESSES * coupled.contact.roughness_m;
             inside && (w[0].opening_force_n - closing) * (w[1].opening_force_n - closing) < 0.0
