@@ -55,9 +55,8 @@ fn attempt(
     let model = &*prepared.model;
     let mut temperature_k = duty.temperature.stated_k();
     let (rings, made) = prepared.store.at(model, temperature_k)?;
-    if made {
-        outcome.work.ring_factorisations += 4;
-    }
+    // One for heat and one for elasticity.
+    outcome.work.ring_factorisations += 2 * made as u64;
     let mut solved = Solved::at(prepared, &rings, duty, fluid, temperature_k)?;
     describe(outcome, &solved);
     let mut warm = start.cloned();

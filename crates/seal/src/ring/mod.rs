@@ -2,6 +2,7 @@
 
 mod alone;
 mod band;
+mod between;
 mod error;
 mod loads;
 mod reduction;
@@ -12,6 +13,7 @@ mod solid;
 mod state;
 
 pub use alone::{RingAlone, RingAloneError, ring_alone};
+pub use between::RingBetween;
 pub use error::RingError;
 pub use reduction::RingReduction;
 pub use response::{BandNodes, RingConditions, RingResponse, SurfaceCoefficients};

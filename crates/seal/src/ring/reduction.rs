@@ -99,6 +99,14 @@ impl RingReduction {
         ring.parts.iter().any(|part| !part.material.tables().is_empty())
     }
 
+    /// What the reader must know of the material values of a ring at a temperature, K.
+    ///
+    /// # Errors
+    /// [`RingError::BadCondition`] for a temperature that is none.
+    pub fn notices_at(ring: &Ring, temperature_k: f64) -> Result<Vec<Notice>, RingError> {
+        solids_at(ring, temperature_k).map(|(_, notices)| notices)
+    }
+
     /// Mesh and reduce a ring with material values at the given mean temperature, K.
     ///
     /// Values that change with temperature are taken once for the whole ring. Pass the mean temperature of the ring over its

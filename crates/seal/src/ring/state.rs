@@ -183,7 +183,7 @@ impl RingReduction {
     }
 
     /// Greatest stresses outside the singular places.
-    fn greatest(&self, stresses: &[NodalStress]) -> Stress {
+    pub(super) fn greatest(&self, stresses: &[NodalStress]) -> Stress {
         let mesh = &self.section.mesh;
         let mut result = Stress {
             not_assessed: self.section.singular.iter().map(|place| place.name.clone()).filter(|name| !name.is_empty()).collect(),
