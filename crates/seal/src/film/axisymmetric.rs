@@ -369,8 +369,7 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
     conductivity.iter_mut().zip(&area).for_each(|(k, a)| *k /= a);
     let states = node_states(marcher, march);
     let face = band.input.face_temperature_k;
-    // Parabola across the gap: its top stands 1.5 times its mean above the faces; a boiling film is at saturation.
-    let hottest = states.iter().zip(face).map(|(s, f)| s.temperature_k.max(f + 1.5 * (s.temperature_k - f))).collect();
+    let hottest = hottest(&states, face, band.order[0]);
     let exit = march.marks.last().map_or(marcher.entry, |mark| mark.state);
     FilmResult {
         pressure_pa: pressure,
@@ -389,6 +388,13 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
         greatest_mach: greatest_mach(marcher, flow, march),
         iterations,
     }
+}
+
+/// Hottest temperature across the gap at each node: the top of the parabola stands 1.5 times its mean above the faces; a boiling film is at
+/// saturation. What has just entered is as it was in the chamber all across and has no parabola yet.
+fn hottest(states: &[FluidState], face_k: &[f64], entry: usize) -> Vec<f64> {
+    let top = |node: usize, fluid: f64, face: f64| if node == entry { fluid.max(face) } else { fluid.max(face + 1.5 * (fluid - face)) };
+    states.iter().zip(face_k).enumerate().map(|(node, (state, face))| top(node, state.temperature_k, *face)).collect()
 }
 
 /// Heat carried away by the leak: mass flow times the rise of enthalpy and kinetic energy, W.

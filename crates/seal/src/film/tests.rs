@@ -91,6 +91,22 @@ fn coned_film_has_its_closed_form() {
     }
 }
 
+/// Fluid that enters 2.5 K warmer than faces at rest is nowhere warmer than it came; a turning film is hotter than its faces inside only.
+#[test]
+fn nothing_is_hotter_than_what_enters_a_film_without_heat() {
+    let mut setup = Setup::linear(1e-6, 1e-6, plain());
+    setup.switches.heat = true;
+    setup.face.fill(290.65);
+    let last = setup.face.len() - 1;
+    let (still, _) = film(&setup.input(1.1e6, 1e5, 0.0), None).unwrap();
+    close(still.hottest_k[last], 293.15, 1e-12);
+    assert!(still.hottest_k.iter().all(|hottest| *hottest < 293.15 + 1e-9), "{:?}", still.hottest_k);
+    setup.face.fill(295.65);
+    let (turning, _) = film(&setup.input(1.1e6, 1e5, 314.0), None).unwrap();
+    close(turning.hottest_k[last], 295.65, 1e-12);
+    assert!(turning.hottest_k[last / 2] > turning.states[last / 2].temperature_k && turning.states[last / 2].temperature_k > 295.65);
+}
+
 #[test]
 fn spin_drives_outward() {
     // published.md F4 (Findlay 1968; Pinkus and Lund 1981): one face rotating at 1000 rad/s, 2 um.
