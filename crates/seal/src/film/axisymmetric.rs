@@ -136,7 +136,7 @@ pub(super) fn marcher<'a>(input: &'a FilmInput<'a>, outward: bool, start: Option
 }
 
 /// Mass flow that meets the exit: bracketed Newton. Nothing where the fluid would not flow this way.
-fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<Option<(f64, March, usize)>, FilmError> {
+pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<Option<(f64, March, usize)>, FilmError> {
     let squeezed = marcher.band.input.gap.rate_m_per_s.is_some();
     let mut trial = match near {
         Some(flow) if flow > 0.0 => flow,
@@ -247,6 +247,9 @@ fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<
     // The last digits may be lost where a front meets a node: what almost meets the exit is the answer.
     if let Some((flow, march)) = nearly {
         return Ok(Some((flow, march, MAX_ITERATIONS)));
+    }
+    if marcher.exhausted() {
+        return Err(FilmError::OutOfWork { evaluations: marcher.granted(), nodes: marcher.band.len(), low, high });
     }
     if high - low < GAP * high
         && let Some(reason) = barred(marcher, low, leaves_liquid && boils)?

@@ -20,9 +20,10 @@ use super::{FilmError, Flashing};
 
 /// Steps of `ln v` between the levels at which the two-phase region is cut.
 pub(super) const LEVEL: f64 = 0.3;
-const MAX_STEPS: usize = 240;
-/// Evaluations of a step for one film: a film takes some hundred.
-const MOST_EVALUATIONS: u32 = 40_000;
+/// Steps of a march beyond the one that each node of the band takes: levels, phase lines and shortened steps.
+const MOST_STEPS_BETWEEN: usize = 200;
+/// Evaluations of a step for one film, by node of the band: a film takes some ten at each.
+const MOST_EVALUATIONS_PER_NODE: u32 = 1600;
 /// Shortened steps that a march may take: more are needed only by flows that have no answer.
 const MOST_SHORT: usize = 10;
 /// Share of the exit pressure below which a gas is lost inside the band.
@@ -140,7 +141,12 @@ impl Marcher<'_> {
 
     /// Whether the work granted to one film is used up.
     pub(super) fn exhausted(&self) -> bool {
-        self.spent.get() > MOST_EVALUATIONS
+        self.spent.get() > self.granted()
+    }
+
+    /// Evaluations granted to one film.
+    pub(super) fn granted(&self) -> u32 {
+        MOST_EVALUATIONS_PER_NODE * self.band.len() as u32
     }
 
     /// State of the fluid as the film sees it.
@@ -237,7 +243,7 @@ impl Marcher<'_> {
         let mut region = self.region(&here.state);
         let (mut interval, last) = (0, self.band.len() - 2);
         let mut short = 0;
-        for _ in 0..MAX_STEPS {
+        for _ in 0..self.band.len() + MOST_STEPS_BETWEEN {
             let (closure, found, next) = self.next(interval, &here, region, flow)?;
             let mixed = region == Region::Mixture;
             match closure {

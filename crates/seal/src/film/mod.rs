@@ -72,7 +72,7 @@ pub enum FilmError {
         feature: &'static str,
     },
     /// Newton did not converge.
-    #[error("the film did not converge after {iterations} iterations (relative correction {correction:e})")]
+    #[error("the film did not converge after {iterations} iterations ({})", last_correction(*.correction))]
     NotConverged {
         /// Iterations made.
         iterations: usize,
@@ -80,6 +80,21 @@ pub enum FilmError {
         correction: f64,
         /// Relative correction of every iteration.
         history: Vec<f64>,
+    },
+    /// The work granted to one film is used up.
+    #[error(
+        "the flow that passes the film was not found within the work granted to it, {evaluations} evaluations of a step over {nodes} nodes ({}); \
+         conditions a little beside these may settle it", bracket(*.low, *.high)
+    )]
+    OutOfWork {
+        /// Evaluations granted.
+        evaluations: u32,
+        /// Nodes of the band.
+        nodes: usize,
+        /// Greatest flow known to be too small, kg/s.
+        low: f64,
+        /// Least flow known to be too great, kg/s; infinite where none was met.
+        high: f64,
     },
     /// Two flows that differ by no more than rounding end as liquid and as vapour.
     #[error(
@@ -109,6 +124,21 @@ pub enum FilmError {
     /// Inconsistent input lengths or values.
     #[error("film input: {0}")]
     Input(&'static str),
+}
+
+/// The last correction in words.
+fn last_correction(correction: f64) -> String {
+    if correction.is_finite() { format!("relative correction {correction:.1e}") } else { "the last flow tried does not pass".to_owned() }
+}
+
+/// What is known of a flow in words.
+fn bracket(low: f64, high: f64) -> String {
+    match (low.is_finite(), high.is_finite()) {
+        (true, true) => format!("it lies between {low:.1e} and {high:.1e} kg/s"),
+        (true, false) => format!("it is more than {low:.1e} kg/s"),
+        (false, true) => format!("it is less than {high:.1e} kg/s"),
+        (false, false) => "no flow tried told on which side it lies".to_owned(),
+    }
 }
 
 impl FilmError {

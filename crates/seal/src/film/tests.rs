@@ -107,6 +107,39 @@ fn nothing_is_hotter_than_what_enters_a_film_without_heat() {
     assert!(turning.hottest_k[last / 2] > turning.states[last / 2].temperature_k && turning.states[last / 2].temperature_k > 295.65);
 }
 
+/// A band of many elements has more steps and more work granted; the words of a film that used its work up name them.
+#[test]
+fn two_hundred_elements_converge_and_give_the_same() {
+    let mut setup = Setup::linear(1e-6, 2e-6, Switches { contact: false, ..Switches::default() });
+    setup.fluid = Fluid::named("water").unwrap();
+    let flow = |setup: &Setup| film(&setup.input(2.1e6, 1e5, 314.0), None).map(|(result, _)| result.mass_flow_kg_per_s).unwrap();
+    let few = flow(&setup);
+    setup.nodes = face_a(200);
+    let (ri, ro) = (24.45e-3, 30.80e-3);
+    setup.gap = setup.nodes.radius_m.iter().map(|r| 1e-6 + 1e-6 * (r - ri) / (ro - ri)).collect();
+    setup.face = vec![293.15; setup.gap.len()];
+    close(flow(&setup), few, 1e-4);
+}
+
+#[test]
+fn work_that_runs_out_is_told_as_such() {
+    let setup = Setup::linear(1e-6, 2e-6, plain());
+    let input = setup.input(2.1e6, 1e5, 314.0);
+    let marcher = axisymmetric::marcher(&input, false, None).unwrap();
+    marcher.spent.set(marcher.granted() + 1);
+    let stopped = axisymmetric::flow(&marcher, None, &mut Vec::new()).map(|_| ()).unwrap_err();
+    assert!(matches!(stopped, FilmError::OutOfWork { nodes: 33, .. }), "{stopped}");
+}
+
+#[test]
+fn errors_write_numbers_short() {
+    let stopped = |correction| FilmError::NotConverged { iterations: 40, correction, history: Vec::new() }.to_string();
+    assert!(stopped(1.048_210_412_162_698_7e-8).ends_with("(relative correction 1.0e-8)"));
+    assert!(stopped(f64::INFINITY).ends_with("(the last flow tried does not pass)"));
+    let out = FilmError::OutOfWork { evaluations: 40_000, nodes: 25, low: 1e-6, high: f64::INFINITY }.to_string();
+    assert!(out.contains("40000 evaluations of a step over 25 nodes (it is more than 1.0e-6 kg/s)"), "{out}");
+}
+
 #[test]
 fn spin_drives_outward() {
     // published.md F4 (Findlay 1968; Pinkus and Lund 1981): one face rotating at 1000 rad/s, 2 um.

@@ -297,8 +297,7 @@ fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: O
     match stable {
         None => {
             outcome.status = Status::NoneStable;
-            outcome.reason =
-                format!("{} equilibria, none stable: the coupled slope of every one is positive, the film opens or collapses", roots.len());
+            outcome.reason = none_stable(roots.len());
         }
         Some(index) => {
             choose(outcome, solved, index, roots.len());
@@ -309,6 +308,13 @@ fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: O
         }
     }
     Ok(state)
+}
+
+fn none_stable(count: usize) -> String {
+    match count {
+        1 => "one equilibrium, and it is not stable: its coupled slope is positive, the film opens or collapses".to_owned(),
+        _ => format!("{count} equilibria, none stable: the coupled slope of every one is positive, the film opens or collapses"),
+    }
 }
 
 fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize) {
@@ -385,4 +391,13 @@ fn films_in_words(outcome: &DutyOutcome) -> String {
     };
     let (last, before) = films.split_last().map_or(("", &[][..]), |(last, before)| (last.as_str(), before));
     format!("{count} films carry this load: {} and {last}", before.join(", "))
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn one_equilibrium_is_singular() {
+        assert!(super::none_stable(1).starts_with("one equilibrium, and it is not stable: its"));
+        assert!(super::none_stable(3).starts_with("3 equilibria, none stable"));
+    }
 }

@@ -143,6 +143,11 @@ enum Beyond {
     Refused(String),
 }
 
+/// Why a branch is not followed further, and how the reader may go on.
+fn used_up(granted: u64, of_what: &str) -> String {
+    format!("the {granted} {of_what} that one margin is granted were used up; `solve --sweep` over this condition goes on")
+}
+
 impl Walk<'_> {
     /// Follow the branch from `first` to the bound or to where it vanishes; stops early where `enough` says so.
     pub fn follow(&self, first: Place, enough: impl Fn(&Place) -> bool, work: &mut Work) -> Branch {
@@ -154,7 +159,7 @@ impl Walk<'_> {
         let spent = work.film_solves;
         for _ in 0..MOST_VISITS {
             if work.film_solves - spent > MOST_FILMS {
-                return Branch { places, end: End::Lost("the work granted to it ran out".to_owned()) };
+                return Branch { places, end: End::Lost(used_up(MOST_FILMS, "solved films")) };
             }
             let last = &places[places.len() - 1];
             let room = (self.bound - last.change).abs();
@@ -205,7 +210,7 @@ impl Walk<'_> {
                 Err(gone) => failed = Some((change, gone)),
             }
         }
-        Branch { places, end: End::Lost("the number of steps ran out".to_owned()) }
+        Branch { places, end: End::Lost(used_up(MOST_VISITS as u64, "steps")) }
     }
 
     /// The branch was lost between `last` and a change not further than the tolerance: where it goes on, or what ended it.
