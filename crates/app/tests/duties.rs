@@ -69,6 +69,19 @@ fn at_rest_asperities_carry_leak_and_break_away() {
     assert!(number(rest, "contact_share") > 0.1 && number(rest, "leakage_kg_per_s") > 0.0, "{table}");
     assert!(number(rest, "power_w") == 0.0 && number(rest, "torque_n_m") > number(start, "torque_n_m"));
     assert!(line(&table, "torque").contains("break-away at standstill"));
+    // A seal that stands at the pressure of the start breaks away with what was computed beside the start itself.
+    let away = |point: &Value| point["break_away_torque_n_m"]["nominal"].as_f64().expect("a number");
+    let stopped: Value =
+        serde_json::from_str(&printed(&["--duty", "start", "--set", "duty.start.speed=0 rpm", "--format", "json"])).expect("JSON");
+    let there = number(chosen(&stopped)[0], "torque_n_m");
+    assert!((away(start) / there - 1.0).abs() < 1e-4, "{} {there}", away(start));
+    // Boundary friction, known to a third at best, bounds both.
+    for torque in [&rest["torque_n_m"], &start["break_away_torque_n_m"]] {
+        let [low, nominal, high] = ["low", "nominal", "high"].map(|key| torque[key].as_f64().expect("a number"));
+        assert!(low < 0.8 * nominal && nominal < high / 1.2, "{low} {nominal} {high}");
+    }
+    assert!(away(start) > 2.0 * number(start, "torque_n_m") && away(rest) == number(rest, "torque_n_m"), "{table}");
+    assert!(!line(&table, "torque to break away from rest at this pressure").contains(" - "), "{table}");
     // The secondary seal holds the ring back both ways: closed upon itself the film is thinner.
     for point in [rest, start] {
         let ends = point["friction_band"]["minimum_film_m"].as_array().expect("two ends");

@@ -216,8 +216,12 @@ pub struct Equilibrium {
     pub leakage_m3_per_s: Ranged,
     /// Whether the leakage is a lower bound (flat axisymmetric faces).
     pub leakage_is_lower_bound: bool,
-    /// Torque, N m.
+    /// Torque, N m; at standstill the one that breaks the faces away.
     pub torque_n_m: Ranged,
+    /// Torque that breaks the seal away from rest at the pressure and chamber temperature of the duty, N m; given for the equilibrium chosen,
+    /// none where no stable film was found at rest.
+    #[serde(default)]
+    pub break_away_torque_n_m: Option<Ranged>,
     /// Power, W.
     pub power_w: Ranged,
     /// Share of closing carried by asperities.

@@ -7,6 +7,7 @@ use super::chamber::{Mixing, Step};
 use super::coupled::State;
 use super::none::{no_equilibrium, trace_points, words};
 use super::setting::{Refusal, Solved};
+use super::standing;
 use super::starts::trace_below;
 use super::{Options, Prepared, margins, ranges, report};
 use crate::film::resistance::{LAMINAR_REYNOLDS, TURBULENT_REYNOLDS};
@@ -290,6 +291,13 @@ fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: O
         let mut equilibrium = report::equilibrium(solved, root, options.fields && full, outcome);
         if full && options.ranges {
             ranges::fill(solved, root, trace.as_ref(), &mut equilibrium, outcome);
+        }
+        if full && options.fields {
+            equilibrium.break_away_torque_n_m = if solved.setting.turning() {
+                standing::break_away_n_m(solved, root, &mut outcome.work)
+            } else {
+                Some(equilibrium.torque_n_m)
+            };
         }
         outcome.equilibria.push(equilibrium);
     }

@@ -17,6 +17,7 @@ mod report;
 mod rings;
 pub mod secondary;
 mod setting;
+mod standing;
 mod starts;
 mod surroundings;
 pub(crate) mod vary;

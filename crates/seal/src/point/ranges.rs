@@ -76,7 +76,8 @@ fn variations(solved: &Solved) -> Vec<Variation> {
     if model.switches.contact {
         list.push(Variation { name: "contact constants", ends: stiffer_contact(solved) });
     }
-    if model.switches.contact && solved.setting.turning() {
+    // At rest it bounds the torque that breaks away.
+    if model.switches.contact {
         let [low, _, high] = model.contact.boundary_friction;
         list.push(Variation {
             name: "boundary friction",

@@ -6,6 +6,7 @@ use super::branch::{Root, least};
 use super::coupled::{Coupled, Evaluation, State};
 use super::pair::multiply_add;
 use super::setting::{Solved, saturation_k};
+use super::standing;
 use crate::film::{FilmInput, Gap, film};
 use crate::outcome::{
     Balances, Coning, DutyOutcome, Equilibrium, FilmPhase, FrictionBand, HeatSplit, Passage, Profiles, Ranged, Regime, Reynolds, RingPair,
@@ -17,8 +18,6 @@ use crate::ring::RingState;
 const WIDE_GAP_M: f64 = 1e-5;
 /// Least film over roughness above which a film counts as full.
 const FULL_FILM_PARAMETER: f64 = 3.0;
-/// Break-away friction over boundary friction of wet faces that have stood (common practice, no source).
-const BREAK_AWAY: f64 = 2.0;
 
 /// The headline numbers of a state, computed alike for the nominal point and for each variation of it.
 #[derive(Debug, Clone, Copy)]
@@ -58,8 +57,7 @@ pub(super) fn headlines(solved: &Solved, coupled: &Coupled, state: &State, evalu
     let contact: Vec<f64> = evaluation.contact.iter().map(|c| c.pressure_pa).collect();
     let sliding = coupled.speeds_rad_per_s[0] - coupled.speeds_rad_per_s[1];
     let torque = if sliding == 0.0 {
-        let lever: f64 = (0..nodes.len()).map(|k| nodes.weight_m2[k] * contact[k] * nodes.radius_m[k]).sum();
-        BREAK_AWAY * coupled.boundary_friction * lever
+        standing::torque_n_m(coupled, evaluation, coupled.boundary_friction)
     } else {
         (viscous + contact_heat) / sliding.abs()
     };
@@ -144,6 +142,7 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
         leakage_m3_per_s: Ranged::exact(head.leakage_m3_per_s),
         leakage_is_lower_bound: true,
         torque_n_m: Ranged::exact(head.torque_n_m),
+        break_away_torque_n_m: None,
         power_w: Ranged::exact(head.power_w),
         contact_share: Ranged::exact(head.contact_share),
         opening_force_n: evaluation.opening_force_n + shift,

@@ -139,8 +139,13 @@ fn start_torque(view: &DutyView) -> Judged {
     if !view.is_normal() {
         return Err(Skip::DoesNotApply);
     }
-    let running = view.solved()?.torque_n_m.nominal.abs();
-    Ok(Assessment::note(format!("running {}, starting {} to {}", torque(running), torque(3.0 * running), torque(5.0 * running))))
+    let equilibrium = view.solved()?;
+    let running = running_torque(equilibrium);
+    let computed = equilibrium
+        .break_away_torque_n_m
+        .map_or_else(String::new, |away| format!("; to break away from rest, computed, {} to {}", torque(away.low), torque(away.high)));
+    let usual = format!("running {}, starting {} to {}", torque(running), torque(3.0 * running), torque(5.0 * running));
+    Ok(Assessment::note(usual + &computed))
 }
 
 fn thick(view: &CaseView) -> Judged {

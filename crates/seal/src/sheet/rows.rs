@@ -331,12 +331,16 @@ fn at_least(rows: &Rows, mut row: Row) -> Row {
     row
 }
 
+/// Of every duty, standing or turning.
+const BREAK_AWAY: &str = "torque to break away from rest at this pressure";
+
 fn heat_rows(rows: &Rows) -> Vec<Row> {
     let still = rows.duties.iter().any(|duty| !duty.conditions.turning && chosen(duty).is_some());
     let torque = if still { "torque; break-away at standstill" } else { "torque" };
     let mut all = vec![
         rows.headline("power_w", "power", Kind::Power, Bad::High, |e| Some(e.power_w)),
         rows.headline("torque_n_m", torque, Kind::Torque, Bad::Neither, |e| Some(e.torque_n_m)),
+        rows.headline("break_away_torque_n_m", BREAK_AWAY, Kind::Torque, Bad::Neither, |e| e.break_away_torque_n_m),
         rows.headline("face_temperature_max_k", "hottest face", Kind::Temperature, Bad::High, |e| Some(e.face_temperature_max_k)),
         rows.headline("film_temperature_max_k", "hottest film", Kind::Temperature, Bad::Neither, |e| Some(e.film_temperature_max_k)),
         rows.headline("boiling_margin_k", "film below boiling", Kind::TemperatureDifference, Bad::Low, |e| e.boiling_margin_k),
