@@ -293,6 +293,11 @@ fn the_film_alone_computes_gas() {
     assert!((number("leakage_kg_per_s") / closed - 1.0).abs() < 1e-5, "{} against {closed}", number("leakage_kg_per_s"));
     let density = 3e5 / (287.05 * temperature);
     assert!((number("leakage_m3_per_s") / (closed / density) - 1.0).abs() < 1e-5, "at the density of the gas that enters");
+    let normal = closed * 287.05 * 273.15 / 101_325.0;
+    assert!((number("leakage_normal_m3_per_s") / normal - 1.0).abs() < 1e-5, "{} against {normal}", number("leakage_normal_m3_per_s"));
+    // The pressure shown at the exit is that behind the seal, also where it falls steeply within the last element.
+    let pressure: Vec<f64> = films[0]["pressure_pa"].as_array().expect("a list").iter().filter_map(serde_json::Value::as_f64).collect();
+    assert!((pressure[0] / 1e5 - 1.0).abs() < 1e-6, "{}", pressure[0]);
     assert!(films[0]["vapour_fraction_max"].is_null() && films[0]["exit_pressure_pa"].is_null());
 }
 

@@ -23,6 +23,8 @@ pub struct FilmAlone {
     pub leakage_kg_per_s: f64,
     /// The same as volume at the density at which the fluid enters, m3/s.
     pub leakage_m3_per_s: f64,
+    /// The same as volume of gas at 0 degC and 101 325 Pa, m3/s; none where it leaves as liquid.
+    pub leakage_normal_m3_per_s: Option<f64>,
     /// Viscous torque, N m.
     pub torque_n_m: f64,
     /// Viscous power, W.
@@ -45,7 +47,7 @@ pub struct FilmAlone {
     pub radius_m: Vec<f64>,
     /// Gap at each node, m.
     pub gap_m: Vec<f64>,
-    /// Pressure at each node, Pa absolute.
+    /// Pressure at each node, Pa absolute; behind the lip at the entry.
     pub pressure_pa: Vec<f64>,
     /// Mean film temperature at each node, K.
     pub temperature_k: Vec<f64>,
@@ -102,6 +104,7 @@ pub fn film_alone(model: &Model, duty: &Duty) -> Result<FilmAlone, FilmError> {
         pressure_profile_factor: (inner != outer).then(|| force_n / (area * (inner - outer).abs())),
         leakage_kg_per_s,
         leakage_m3_per_s: leakage_kg_per_s / entry.density_kg_per_m3,
+        leakage_normal_m3_per_s: result.normal_m3_per_s(fluid).map(|volume| volume.copysign(leakage_kg_per_s)),
         torque_n_m: result.shear_torque_n_m(&nodes, duty.speed_rad_per_s.abs()),
         power_w: result.shear_power_w(&nodes),
         heat_to_faces_w: nodes.weight_m2.iter().zip(&result.flux_w_per_m2).map(|(w, q)| w * q).sum(),
@@ -111,9 +114,9 @@ pub fn film_alone(model: &Model, duty: &Duty) -> Result<FilmAlone, FilmError> {
         vapour_fraction_max: (entry.vapour_mass_fraction < 1.0).then_some(result.vapour_fraction_max),
         exit_pressure_pa: result.choked.then_some(result.exit_pressure_pa),
         mass_balance: result.mass_balance,
+        pressure_pa: result.states.iter().map(|s| s.pressure_pa).collect(),
         temperature_k: result.states.iter().map(|s| s.temperature_k).collect(),
         radius_m: nodes.radius_m,
         gap_m,
-        pressure_pa: result.pressure_pa,
     })
 }

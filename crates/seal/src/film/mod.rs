@@ -17,7 +17,7 @@ mod trial;
 pub use alone::{FilmAlone, film_alone};
 pub use axisymmetric::{FilmSensitivity, FilmStart};
 
-use halfmicron_properties::{Fluid, FluidKind, FluidState, PropertyError};
+use halfmicron_properties::{Fluid, FluidKind, FluidState, Phase, PropertyError};
 
 use crate::model::{Flashing, GapFeature, Switches};
 use crate::outcome::{PhaseChange, PhaseChangeKind};
@@ -196,7 +196,20 @@ pub struct FilmResult {
     pub iterations: usize,
 }
 
+/// Absolute pressure (Pa) and temperature (K) of the normal state of gases.
+const NORMAL_STATE: (f64, f64) = (101_325.0, 273.15);
+
 impl FilmResult {
+    /// Leakage as volume of ideal gas in the normal state, m3/s; none where it leaves as liquid. The ideal volume: what is liquid at 0 degC
+    /// has no other.
+    pub(crate) fn normal_m3_per_s(&self, fluid: &Fluid) -> Option<f64> {
+        let exit = if self.mass_flow_kg_per_s >= 0.0 { self.states.last() } else { self.states.first() }?;
+        if !matches!(exit.phase, Phase::Vapour | Phase::Supercritical) {
+            return None;
+        }
+        Some(self.mass_flow_kg_per_s.abs() * fluid.gas_constant_j_per_kg_k()? * NORMAL_STATE.1 / NORMAL_STATE.0)
+    }
+
     /// Whether every profile and sum is a number.
     pub(super) fn is_finite(&self) -> bool {
         let profiles = [&self.pressure_pa, &self.shear_heat_w_per_m2, &self.flux_w_per_m2, &self.hottest_k, &self.conductivity_w_per_m_k];

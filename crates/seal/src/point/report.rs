@@ -345,24 +345,14 @@ fn film_phase(phase: Phase) -> FilmPhase {
     }
 }
 
-/// Absolute pressure (Pa) and temperature (K) of the normal state of gases.
-const NORMAL_STATE: (f64, f64) = (101_325.0, 273.15);
-
 fn passage(solved: &Solved, evaluation: &Evaluation) -> Passage {
     let film = &evaluation.film;
-    let exit = if film.mass_flow_kg_per_s >= 0.0 { film.states.last() } else { film.states.first() };
-    let leaves_as_gas = exit.is_some_and(|s| matches!(s.phase, Phase::Vapour | Phase::Supercritical));
-    // The ideal volume: what is liquid at 0 degC has no other.
-    let normal = leaves_as_gas
-        .then(|| solved.fluid.gas_constant_j_per_kg_k())
-        .flatten()
-        .map(|gas_constant| film.mass_flow_kg_per_s.abs() * gas_constant * NORMAL_STATE.1 / NORMAL_STATE.0);
     Passage {
         phase_changes: film.phase_changes.clone(),
         choked: film.choked,
         exit_pressure_pa: film.exit_pressure_pa,
         greatest_mach: film.greatest_mach,
-        leakage_normal_m3_per_s: normal,
+        leakage_normal_m3_per_s: film.normal_m3_per_s(solved.fluid),
     }
 }
 

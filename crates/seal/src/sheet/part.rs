@@ -71,6 +71,11 @@ pub fn film_sheet(title: &str, films: &[FilmAlone], units: UnitSet) -> PartSheet
         film.phase_changes.iter().find(|change| change.kind == PhaseChangeKind::BeginsToBoil).map(|change| change.radius_m)
     };
     let vapour = |film: &FilmAlone| film.vapour_fraction_max.filter(|_| !film.phase_changes.is_empty());
+    let gas = of("leakage_normal_m3_per_s", "leakage as gas, 0 degC 1.01325 bar", Kind::GasLeakage, 3, |film| film.leakage_normal_m3_per_s);
+    if gas.cells.iter().any(|cell| cell.text != MISSING) {
+        let after = rows.iter().position(|row| row.key == "leakage_kg_per_s").map_or(rows.len(), |place| place + 1);
+        rows.insert(after, gas);
+    }
     let passage = [
         of("phase_changes.begins-to-boil", "boils from radius", Kind::Length, 4, boils),
         of("vapour_fraction_max", "vapour by mass, at most", Kind::Share, 2, vapour),
