@@ -80,7 +80,7 @@ fn at_rest_asperities_carry_leak_and_break_away() {
         let [low, nominal, high] = ["low", "nominal", "high"].map(|key| torque[key].as_f64().expect("a number"));
         assert!(low < 0.8 * nominal && nominal < high / 1.2, "{low} {nominal} {high}");
     }
-    assert!(away(start) > 2.0 * number(start, "torque_n_m") && away(rest) == number(rest, "torque_n_m"), "{table}");
+    assert!(away(start) > number(start, "torque_n_m") && away(rest) == number(rest, "torque_n_m"), "{table}");
     assert!(!line(&table, "torque to break away from rest at this pressure").contains(" - "), "{table}");
     // The secondary seal holds the ring back both ways: closed upon itself the film is thinner.
     for point in [rest, start] {
