@@ -1,18 +1,71 @@
-//! The operating point: search, warm tracking, a whole duty, a whole case.
+//! The operating point: search, warm tracking, a whole duty, a whole case; of liquid, boiling film and gas.
 
 use divan::{Bencher, black_box};
-use halfmicron::model::Model;
+use halfmicron::model::{Duty, Model};
 use halfmicron::point::{Options, Prepared};
 use halfmicron::{case, solve};
 
 const BRINE: &str = include_str!("../../../cases/brine-booster.toml");
+
+const HOT_WATER: &str = include_str!("../../../cases/feed-pump.toml");
+const NITROGEN: &str = include_str!("../../../cases/nitrogen-blower.toml");
+
+const TRACKED: Options = Options { search: false, ranges: false, fields: false, margins: false };
 
 fn main() {
     divan::main();
 }
 
 fn model() -> Model {
-    case::parse(BRINE).and_then(|case| case.model()).expect("a shipped case")
+    model_of(BRINE)
+}
+
+fn model_of(text: &str) -> Model {
+    case::parse(text).and_then(|case| case.model()).expect("a shipped case")
+}
+
+fn duty<'a>(model: &'a Model, name: &str) -> &'a Duty {
+    model.duties.iter().find(|duty| duty.name == name).expect("a duty of the case")
+}
+
+/// A point followed from its neighbour at 1 % less pressure; `is_meant` tells by its greatest share of vapour whether the film is the one meant.
+fn tracked(bencher: Bencher, text: &str, name: &str, is_meant: fn(f64) -> bool) {
+    let model = model_of(text);
+    let prepared = Prepared::new(&model).expect("a shipped case");
+    let mut duty = duty(&model, name).clone();
+    let search = Options { search: true, ..TRACKED };
+    let (outcome, start) = prepared.solve_with(&duty, None, search);
+    let chosen = &outcome.equilibria[outcome.chosen.expect("a solved duty")];
+    assert!(is_meant(chosen.vapour_fraction_max), "vapour up to {}", chosen.vapour_fraction_max);
+    duty.pressure_pa *= 1.01;
+    let (outcome, _) = prepared.solve_with(&duty, start.as_ref(), TRACKED);
+    assert!(outcome.chosen.is_some(), "{}", outcome.reason);
+    eprintln!("{name}: {:?}", outcome.work);
+    bencher.bench_local(|| black_box(prepared.solve_with(&duty, start.as_ref(), TRACKED)));
+}
+
+/// Water that boils on its way through the film (target 4 ms).
+#[divan::bench]
+fn warm_boiling_point(bencher: Bencher) {
+    tracked(bencher, HOT_WATER, "cooler lost", |vapour| vapour > 0.01);
+}
+
+/// Hot water below boiling (target 1 ms).
+#[divan::bench]
+fn warm_hot_water_point(bencher: Bencher) {
+    tracked(bencher, HOT_WATER, "normal", |vapour| vapour == 0.0);
+}
+
+/// Nitrogen gas (target 4 ms).
+#[divan::bench]
+fn warm_gas_point(bencher: Bencher) {
+    tracked(bencher, NITROGEN, "normal", |vapour| vapour == 1.0);
+}
+
+/// A duty of the hot-water case from its text, properties filled before (target 400 ms for the whole process, which fills them).
+#[divan::bench(sample_count = 10, sample_size = 1, args = ["normal", "maximum", "cooler lost", "hot restart, low suction"])]
+fn hot_water_duty(bencher: Bencher, name: &str) {
+    bencher.bench_local(|| black_box(solve(&model_of(HOT_WATER), &[name.to_owned()])));
 }
 
 /// Complete search for every equilibrium, nothing else (target 5 ms).
@@ -33,8 +86,7 @@ fn warm_point(bencher: Bencher) {
     let mut duty = model.duties[2].clone();
     let (_, start) = prepared.solve(&duty, None);
     duty.pressure_pa *= 1.01;
-    let options = Options { search: false, ranges: false, fields: false, margins: false };
-    bencher.bench_local(|| black_box(prepared.solve_with(&duty, start.as_ref(), options)));
+    bencher.bench_local(|| black_box(prepared.solve_with(&duty, start.as_ref(), TRACKED)));
 }
 
 /// A further duty of a prepared seal with ranges, fields and balances (target 6 ms).
