@@ -73,6 +73,21 @@ pub(super) enum Side<'a> {
     Above,
 }
 
+impl Side<'_> {
+    /// Whether a state (temperature, density), if it is stable at all, lies on this side.
+    pub fn holds(&self, fluid: &PureFluid, (t, rho): (f64, f64)) -> bool {
+        t > 0.0
+            && rho > 0.0
+            && rho < fluid.densest()
+            && match self {
+                // water is densest at 4 degC: colder liquid may be lighter than the saturated one
+                Side::Liquid(line) => rho >= 0.99 * line.liquid.density_kg_per_m3 && t <= line.temperature_k * (1.0 + 1e-6),
+                Side::Vapour(line) => rho <= line.vapour.density_kg_per_m3 * (1.0 + 1e-6) && t >= line.temperature_k * (1.0 - 1e-6),
+                Side::Above => true,
+            }
+    }
+}
+
 /// Newton from a guess (temperature, density), or the safeguarded search where it is refused.
 pub(super) fn single_phase(
     fluid: &PureFluid,
@@ -93,18 +108,7 @@ pub(super) fn single_phase(
 
 /// Temperature and density of one phase at pressure and enthalpy.
 pub(super) fn solve(fluid: &PureFluid, p: f64, h: f64, side: Side<'_>, guess: Option<(f64, f64)>) -> Result<(f64, f64), PropertyError> {
-    let stable = |(t, rho): (f64, f64)| t > 0.0 && rho > 0.0 && rho < fluid.densest() && fluid.basic(rho, t).p_rho > 0.0;
-    let right = |found: (f64, f64)| {
-        stable(found)
-            && match side {
-                // water is densest at 4 degC: colder liquid may be lighter than the saturated one
-                Side::Liquid(line) => found.1 >= 0.99 * line.liquid.density_kg_per_m3 && found.0 <= line.temperature_k * (1.0 + 1e-6),
-                Side::Vapour(line) => {
-                    found.1 <= line.vapour.density_kg_per_m3 * (1.0 + 1e-6) && found.0 >= line.temperature_k * (1.0 - 1e-6)
-                }
-                Side::Above => true,
-            }
-    };
+    let right = |found: (f64, f64)| side.holds(fluid, found) && fluid.basic(found.1, found.0).p_rho > 0.0;
     let first = guess.unwrap_or_else(|| first_guess(fluid, p, h, side));
     if let Ok(found) = fluid.refine(p, h, first)
         && right(found)

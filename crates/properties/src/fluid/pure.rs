@@ -111,6 +111,7 @@ pub(crate) struct SmoothState {
     pub susceptibility: f64,
     pub heat_capacity_ratio: f64,
     pub isobaric_heat_capacity: f64,
+    pub basic: Basic,
 }
 
 struct Full {
@@ -622,6 +623,7 @@ impl PureFluid {
             susceptibility: full.dchi.v,
             heat_capacity_ratio: full.cp.v / full.cv.v,
             isobaric_heat_capacity: full.cp.v,
+            basic: full.basic,
         }
     }
 

@@ -25,7 +25,7 @@ use super::super::equilibrium::{self, Side};
 use super::super::jets::Dual;
 use super::super::mixture::{self, MixtureViscosity};
 use super::super::phase_line::PhaseLine;
-use super::super::pure::PureFluid;
+use super::super::pure::{Basic, PureFluid};
 use super::super::{FluidState, PhDerivatives, Phase};
 use super::line::{LinePoint, LineTable, Place};
 use super::patch::{Cells, Filled, Interpolated, NODES, Patch, Sample, Tally, Window};
@@ -325,23 +325,46 @@ impl StableSurface {
     /// What is interpolated, at all nodes; nothing where one of them has no state.
     fn nodes(&self, fluid: &PureFluid, kind: Kind, window: Window) -> Option<[[Sample; NODES]; NODES]> {
         let mut nodes = [[[0.0; 8]; NODES]; NODES];
-        let mut solved = [[(0.0, 0.0, 0.0, 0.0); NODES]; NODES];
+        let mut solved: [[Option<Node>; NODES]; NODES] = [[None; NODES]; NODES];
         for row in 0..NODES {
             for column in 0..NODES {
                 let (x, y) = window.node(row, column);
                 let (p, h) = self.node_state(fluid, kind, x, y)?;
                 let guess = match (row, column) {
                     (0, 0) => None,
-                    (0, _) => Some(solved[0][column - 1]),
-                    _ => Some(solved[row - 1][column]),
+                    (0, _) => solved[0][column - 1].and_then(|from| from.stepped(p, h)),
+                    (1, _) => solved[0][column].and_then(|from| from.stepped(p, h)),
+                    _ => solved[row - 1][column].zip(solved[row - 2][column]).and_then(|(from, before)| from.stepped_on(&before, h)),
                 };
-                let guess = guess.and_then(|from| stepped(fluid, from, p, h));
-                let (t, rho) = self.solve(fluid, kind, p, h, guess)?;
-                solved[row][column] = (p, h, t, rho);
-                nodes[row][column] = sample(fluid, kind, p, rho, t);
+                let (node, sample) = self.node(fluid, kind, p, h, guess)?;
+                solved[row][column] = Some(node);
+                nodes[row][column] = sample;
             }
         }
         Some(nodes)
+    }
+
+    /// One node: from a guess where that leads to a stable state on its side of the line, or by the safeguarded search.
+    fn node(&self, fluid: &PureFluid, kind: Kind, p: f64, h: f64, guess: Option<(f64, f64)>) -> Option<(Node, Sample)> {
+        let at = |(t, rho): (f64, f64)| {
+            let (sample, basic) = sample(fluid, kind, p, rho, t);
+            (Node { p, h, t, rho, basic }, sample)
+        };
+        if kind == Kind::Below {
+            return Some(at(gas(fluid, p, h, guess)?));
+        }
+        let line = if p >= self.line.end { None } else { Some(self.line_at(fluid, p)?.line()) };
+        let side = match &line {
+            None => Side::Above,
+            Some(_) if kind == Kind::Above => Side::Above,
+            Some(line) if kind.is_gas() => Side::Vapour(line),
+            Some(line) => Side::Liquid(line),
+        };
+        let near = guess.and_then(|guess| fluid.refine(p, h, guess).ok()).filter(|found| side.holds(fluid, *found)).map(at);
+        match near.filter(|(node, _)| node.basic.p_rho > 0.0) {
+            Some(found) => Some(found),
+            None => Some(at(equilibrium::solve(fluid, p, h, side, guess).ok()?)),
+        }
     }
 
     fn node_state(&self, fluid: &PureFluid, kind: Kind, x: f64, y: f64) -> Option<(f64, f64)> {
@@ -359,19 +382,6 @@ impl StableSurface {
 
     fn line_at(&self, fluid: &PureFluid, p: f64) -> Option<LinePoint<'_>> {
         if p >= self.line.end { None } else { self.line.at(fluid, self.line.place(p)) }
-    }
-
-    fn solve(&self, fluid: &PureFluid, kind: Kind, p: f64, h: f64, guess: Option<(f64, f64)>) -> Option<(f64, f64)> {
-        let found = match kind {
-            Kind::Above => equilibrium::solve(fluid, p, h, Side::Above, guess),
-            Kind::Below => return gas(fluid, p, h, guess),
-            _ if p >= self.line.end => equilibrium::solve(fluid, p, h, Side::Above, guess),
-            _ => {
-                let line = self.line_at(fluid, p)?.line();
-                equilibrium::solve(fluid, p, h, if kind.is_gas() { Side::Vapour(&line) } else { Side::Liquid(&line) }, guess)
-            }
-        };
-        found.ok()
     }
 }
 
@@ -405,8 +415,8 @@ fn properties(fluid: &PureFluid, kind: Kind, at: Coordinates, from: Interpolated
     [t, rho, mu, k]
 }
 
-/// What is interpolated, at one node.
-fn sample(fluid: &PureFluid, kind: Kind, p: f64, rho: f64, t: f64) -> Sample {
+/// What is interpolated, at one node, and the derivatives there.
+fn sample(fluid: &PureFluid, kind: Kind, p: f64, rho: f64, t: f64) -> (Sample, Basic) {
     let s = fluid.smooth_at(rho, t);
     let constant = Dual::constant;
     let enhancement = fluid.conductivity_enhancement(
@@ -417,7 +427,7 @@ fn sample(fluid: &PureFluid, kind: Kind, p: f64, rho: f64, t: f64) -> Sample {
         constant(s.viscosity),
         constant(s.susceptibility),
     );
-    [
+    let sample = [
         t,
         if kind.is_gas() { rho / p } else { rho },
         s.viscosity,
@@ -426,19 +436,45 @@ fn sample(fluid: &PureFluid, kind: Kind, p: f64, rho: f64, t: f64) -> Sample {
         s.susceptibility,
         s.heat_capacity_ratio,
         s.isobaric_heat_capacity,
-    ]
+    ];
+    (sample, s.basic)
 }
 
-/// A guess (temperature, density) from a solved neighbour (pressure, enthalpy, temperature, density).
-fn stepped(fluid: &PureFluid, (p0, h0, t, rho): (f64, f64, f64, f64), p: f64, h: f64) -> Option<(f64, f64)> {
-    let b = fluid.basic(rho, t);
-    let det = b.p_rho * b.h_t - b.p_t * b.h_rho;
-    let (dp, dh) = (p - p0, h - h0);
-    let d_t = (dh * b.p_rho - dp * b.h_rho) / det;
-    let d_rho = (dp * b.h_t - dh * b.p_t) / det;
-    // a straight step in the logarithms cannot leave the positive side
-    let guess = (t * (d_t / t).clamp(-0.5, 0.5).exp(), rho * (d_rho / rho).clamp(-0.7, 0.7).exp());
-    (guess.0.is_finite() && guess.1.is_finite()).then_some(guess)
+/// A solved node: pressure, enthalpy, temperature, density, and the derivatives there.
+#[derive(Debug, Clone, Copy)]
+struct Node {
+    p: f64,
+    h: f64,
+    t: f64,
+    rho: f64,
+    basic: Basic,
+}
+
+impl Node {
+    /// Change of the logarithms of temperature and density with pressure and enthalpy.
+    fn change(&self, dp: f64, dh: f64) -> [f64; 2] {
+        let b = &self.basic;
+        let det = b.p_rho * b.h_t - b.p_t * b.h_rho;
+        [(dh * b.p_rho - dp * b.h_rho) / det / self.t, (dp * b.h_t - dh * b.p_t) / det / self.rho]
+    }
+
+    /// A guess (temperature, density): a straight step in the logarithms cannot leave the positive side.
+    fn moved(&self, [by_t, by_rho]: [f64; 2]) -> Option<(f64, f64)> {
+        let guess = (self.t * by_t.clamp(-0.5, 0.5).exp(), self.rho * by_rho.clamp(-0.7, 0.7).exp());
+        (guess.0.is_finite() && guess.1.is_finite()).then_some(guess)
+    }
+
+    fn stepped(&self, p: f64, h: f64) -> Option<(f64, f64)> {
+        self.moved(self.change(p - self.p, h - self.h))
+    }
+
+    /// The same on an isobar with the bend seen from the node before (Adams and Bashforth).
+    fn stepped_on(&self, before: &Node, h: f64) -> Option<(f64, f64)> {
+        let step = h - self.h;
+        let share = 0.5 * step / (self.h - before.h);
+        let (here, earlier) = (self.change(0.0, step), before.change(0.0, step));
+        self.moved([0, 1].map(|k| here[k] + share * (here[k] - earlier[k])))
+    }
 }
 
 /// Gas below the triple-point pressure, supercooled too.
