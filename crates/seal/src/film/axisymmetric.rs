@@ -7,13 +7,14 @@
 //! **Source.** As named in the two modules.
 //! **Checked by.** F1, F2, F3, F4, K3, P1.
 
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
 use std::sync::Arc;
 
 use faer::Mat;
 use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
 
+use super::guide::Guide;
 use super::loads::{Projection, step_loads};
 use super::march::{Closure, Ended, March, Marcher, Mark};
 use super::step::{Band, Causes, GAUSS_2, Lifted};
@@ -23,11 +24,18 @@ const MAX_ITERATIONS: usize = 40;
 /// Relative correction of the mass flow that is the last: it converges quadratically, so what is left is about its square.
 const TOLERANCE: f64 = 1e-6;
 
+/// The same in shares of it for a film with a front and for a choked one.
+const MIXED: f64 = 1e-3;
+const CHOKED: f64 = 1e-5;
+
 /// Width of the bracket, relative, at which a flow that almost meets the exit is taken for choked, and how nearly it must.
 const COLLAPSED: f64 = 1e-9;
 const NEARLY: f64 = 1e-6;
 /// Width of the bracket, relative, at which a flow that still is far from the exit says that nothing lies between.
 const GAP: f64 = 1e-7;
+
+/// Relative change of the flow by its slopes that is believed.
+const TRUSTED_CHANGE: f64 = 0.4;
 
 /// Mach number from which a film that cannot carry more is taken for choked inside, and the share of the exit pressure below which the pressure
 /// of a liquid has fallen to nothing.
@@ -43,6 +51,8 @@ pub struct FilmStart {
     pub enthalpy_j_per_kg: Vec<f64>,
     /// kg/s, positive outward.
     pub mass_flow_kg_per_s: f64,
+    /// Change of it expected from this film to the one wanted, kg/s.
+    pub flow_change_kg_per_s: f64,
     /// The march itself, from which slopes are taken.
     pub(super) march: Option<Arc<March>>,
 }
@@ -58,6 +68,10 @@ pub struct FilmSensitivity {
     pub flux_by_gap: Mat<f64>,
     /// W/m2 per K.
     pub flux_by_face_temperature: Mat<f64>,
+    /// Mass flow outward by the gap at each node, kg/s per m.
+    pub flow_by_gap: Vec<f64>,
+    /// By the face temperature at each node, kg/s per K.
+    pub flow_by_face_temperature: Vec<f64>,
 }
 
 pub(super) fn solve(input: &FilmInput, start: Option<&FilmStart>) -> Result<(FilmResult, FilmStart), FilmError> {
@@ -70,7 +84,7 @@ pub(super) fn solve(input: &FilmInput, start: Option<&FilmStart>) -> Result<(Fil
     // A weak flow can turn round while it converges (spin against pressure): then it is sought along the other way.
     for outward in [outward, !outward] {
         let marcher = marcher(input, outward, start)?;
-        match flow(&marcher, start.map(|s| s.mass_flow_kg_per_s.abs()), &mut history)? {
+        match flow(&marcher, start.map(expected_flow), &mut history)? {
             Some((flow, march, iterations)) => {
                 let result = result(&marcher, flow, &march, iterations);
                 if !result.is_finite() {
@@ -82,6 +96,12 @@ pub(super) fn solve(input: &FilmInput, start: Option<&FilmStart>) -> Result<(Fil
         }
     }
     Err(not_converged(history))
+}
+
+/// Size of the flow to start from: that of the film before with the change expected, where that is small enough to be trusted.
+fn expected_flow(start: &FilmStart) -> f64 {
+    let change = start.flow_change_kg_per_s / start.mass_flow_kg_per_s;
+    start.mass_flow_kg_per_s.abs() * if change.abs() < TRUSTED_CHANGE { 1.0 + change } else { 1.0 }
 }
 
 fn check(input: &FilmInput) -> Result<(), FilmError> {
@@ -132,7 +152,9 @@ pub(super) fn marcher<'a>(input: &'a FilmInput<'a>, outward: bool, start: Option
     let same_way = |s: &&FilmStart| s.mass_flow_kg_per_s.is_sign_positive() == outward && s.pressure_pa.len() == band.len();
     let guess = start.filter(same_way).map(|s| (along(&s.pressure_pa), along(&s.enthalpy_j_per_kg)));
     let exit_pressure = if outward { input.outer_pressure_pa } else { input.inner_pressure_pa };
-    Ok(Marcher { band, entry, exit_pressure, guess, spent: Cell::new(0) })
+    let before = start.filter(same_way).and_then(|s| Some((s.march.clone()?, s.mass_flow_kg_per_s.abs())));
+    let guide = before.map_or_else(Guide::default, |(march, flow)| Guide::new(march, flow));
+    Ok(Marcher { band, entry, exit_pressure, guess, guides: RefCell::new([guide, Guide::default()]), spent: Cell::new(0) })
 }
 
 /// Mass flow that meets the exit: bracketed Newton. Nothing where the fluid would not flow this way.
@@ -185,6 +207,7 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
                 }
             }
             Ended::Through(march) => {
+                marcher.guides.borrow_mut()[0] = Guide::new(Arc::new(march.clone()), trial);
                 let step = -march.excess / march.excess_slope;
                 let relative = (step / trial).abs();
                 last_step = relative.min(1.0);
@@ -195,8 +218,16 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
                 if (high - low) < 1e-14 * trial.abs() || (high - low < GAP * trial.abs() && relative > 1e3 * GAP) {
                     break;
                 }
-                // The place of a front and the pressure of a choked exit bend more than the rest.
-                let last = if march.choked || march.marks.iter().any(|mark| mark.mixed) { 1e-3 * TOLERANCE } else { TOLERANCE };
+                // The place of a front bends more than the rest, and the pressure of a choked exit more than that.
+                let mixed = march.marks.iter().any(|mark| mark.mixed);
+                let last = TOLERANCE
+                    * if march.choked {
+                        CHOKED
+                    } else if mixed {
+                        MIXED
+                    } else {
+                        1.0
+                    };
                 if relative < last && step.is_finite() {
                     // The state of a choked exit is no straight function of the flow: it is marched to once more.
                     if march.choked
@@ -308,6 +339,7 @@ fn start_from(marcher: &Marcher, flow: f64, march: March) -> FilmStart {
         pressure_pa: states.iter().map(|s| s.pressure_pa).collect(),
         enthalpy_j_per_kg: states.iter().map(|s| s.enthalpy_j_per_kg).collect(),
         mass_flow_kg_per_s: marcher.band.direction * flow,
+        flow_change_kg_per_s: 0.0,
         march: Some(Arc::new(march)),
     }
 }

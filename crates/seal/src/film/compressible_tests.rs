@@ -306,3 +306,50 @@ fn hot_water_flashes_with_the_real_equation_of_state() {
     let share = result.force_n(&setup.nodes, 1.01325e5) / (setup.nodes.weight_m2.iter().sum::<f64>() * (1.0e6 - 1.01325e5));
     assert!(share > 0.60 && share < 0.95, "{share}");
 }
+
+/// Gas, choked gas, and water that boils on its way, each with a film near it.
+fn films_with_neighbours() -> Vec<[Setup; 2]> {
+    let hot = Switches { heat: true, convective_inertia: true, spin: true, ..Switches::default() };
+    let make = |of: &dyn Fn() -> Setup| {
+        let [mut setup, mut near] = [of(), of()];
+        [&mut setup, &mut near].iter_mut().for_each(|setup| setup.speed = 300.0);
+        near.gap.iter_mut().enumerate().for_each(|(k, h)| *h *= 1.1 + 0.002 * k as f64);
+        near.face.iter_mut().for_each(|t| *t += 1.5);
+        [setup, near]
+    };
+    vec![
+        make(&|| Setup::new([58.42e-3, 77.78e-3], 3e-6, gas(), 300.0, [101_325.0, 1.1e6], hot)),
+        make(&|| Setup::new([58.42e-3, 77.78e-3], 24e-6, gas(), 300.0, [101_325.0, 1.1e6], hot)),
+        make(&|| Setup::new([24.45e-3, 30.80e-3], 1e-6, boiling(0.476e6, 0.68), 423.15, [0.1e6, 1.0e6], hot)),
+        make(&|| Setup::new([24.45e-3, 30.80e-3], 0.8e-6, Fluid::named("water").unwrap(), 430.0, [1.01325e5, 1.0e6], hot)),
+    ]
+}
+
+#[test]
+fn a_film_does_not_depend_on_the_one_it_starts_from() {
+    for [setup, near] in films_with_neighbours() {
+        let (alone, _) = film(&setup.input(), None).unwrap();
+        let (_, start) = film(&near.input(), None).unwrap();
+        let (after, _) = film(&setup.input(), Some(&start)).unwrap();
+        close(after.mass_flow_kg_per_s, alone.mass_flow_kg_per_s, 1e-9);
+        close(after.force_n(&setup.nodes, 0.0), alone.force_n(&setup.nodes, 0.0), 1e-9);
+        close(after.shear_power_w(&setup.nodes), alone.shear_power_w(&setup.nodes), 1e-9);
+        assert_eq!(after.phase_changes.len(), alone.phase_changes.len());
+    }
+}
+
+#[test]
+fn a_march_that_follows_another_takes_less_work() {
+    for [setup, _] in films_with_neighbours() {
+        let input = setup.input();
+        let (_, start) = film(&input, None).unwrap();
+        let flow = start.mass_flow_kg_per_s;
+        let spent = |start: Option<&FilmStart>| {
+            let marcher = super::axisymmetric::marcher(&input, flow > 0.0, start).unwrap();
+            assert!(marcher.march(0.999 * flow.abs()).is_ok());
+            marcher.spent.get()
+        };
+        let (guided, alone) = (spent(Some(&start)), spent(None));
+        assert!(5 * guided < 4 * alone, "{guided} of {alone}");
+    }
+}

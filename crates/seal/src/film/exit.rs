@@ -3,17 +3,23 @@
 use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
 
+use super::guide::Hint;
 use super::march::{Closure, ENTHALPY_SCALE, Failure, Found, LEVEL, LOCAL_ITERATIONS, LOCAL_TOLERANCE, March, Marcher, Mark, Region};
 use super::step::{Causes, Lifted, Local};
 
 /// Levels between which the last step looks for the drive of a flow that does not yet reach the low pressure.
 const NEAREST: f64 = 1.8;
 const FARTHEST: f64 = 2.4;
+/// Error of the pressure at a choked exit, relative.
+const SONIC_TOLERANCE: f64 = 1e-11;
+/// Distance of two trials, relative, within which their secant is a slope, and the distance at which one is taken beside a hint.
+const NEAR_TRIALS: f64 = 1e-3;
+const BESIDE: f64 = 1e-6;
 /// Stride in enthalpy through the two-phase region where only the temperature is sought, J/kg.
 const MIXTURE_STRIDE: f64 = 3e5;
 
 impl Marcher<'_> {
-    /// Fluid at the edge of the band at a pressure, from the energy alone, with the rows there.
+    /// Fluid at the edge of the band at a pressure, from the energy alone, with the rows there; sought from `near`.
     pub(super) fn exit_state(
         &self,
         interval: usize,
@@ -21,10 +27,12 @@ impl Marcher<'_> {
         region: Region,
         flow: f64,
         pressure: f64,
+        near: Option<&Found>,
     ) -> Result<(Found, [Jet<4>; 3]), Failure> {
         let causes = self.band.causes(interval, Jet::variable(flow, 3));
         let up = self.upstream(interval, here, &causes);
         let enthalpy = match &self.guess {
+            _ if near.is_some() => near.map_or(f64::NAN, |near| near.state.enthalpy_j_per_kg),
             Some((pressure, enthalpy)) if (pressure[interval + 1] - self.exit_pressure).abs() < 0.2 * self.exit_pressure => {
                 enthalpy[interval + 1]
             }
@@ -104,9 +112,10 @@ impl Marcher<'_> {
         here: &Found,
         region: Region,
         flow: f64,
-        mut marks: Vec<Mark>,
+        hint: Option<&Hint>,
+        marks: &[Mark],
     ) -> Result<March, Failure> {
-        let found = self.node(interval, here, region, flow)?;
+        let found = self.node(interval, here, region, flow, hint)?;
         let found = Found { state: if region == Region::Dense { self.liquid_sided(&found.state)? } else { found.state }, ..found };
         let density = found.state.density_kg_per_m3;
         let saturation = self.band.input.fluid.saturation_pressure(found.state.temperature_k).value();
@@ -120,6 +129,7 @@ impl Marcher<'_> {
         let target = if choked { saturation.unwrap_or(self.exit_pressure) } else { self.exit_pressure };
         let [by_p, by_h, _] = found.by_flow;
         let target_slope = if choked { self.saturation_slope(&found.state, by_p, by_h) } else { 0.0 };
+        let mut marks = marks.to_vec();
         marks.push(Mark { interval, share: 1.0, state: found.state, closure: Closure::Short, mixed: false, by_flow: found.by_flow });
         Ok(March { marks, excess: density * (found.state.pressure_pa - target), excess_slope: density * (by_p - target_slope), choked })
     }
@@ -209,20 +219,28 @@ impl Marcher<'_> {
     }
 
     /// The last step: what drives beyond what is needed, at the low pressure or at the pressure where that is greatest.
-    pub(super) fn leave(&self, interval: usize, here: &Found, region: Region, flow: f64, mut marks: Vec<Mark>) -> Result<March, Failure> {
+    pub(super) fn leave(
+        &self,
+        interval: usize,
+        here: &Found,
+        region: Region,
+        flow: f64,
+        hinted: Option<&Found>,
+        marks: &[Mark],
+    ) -> Result<March, Failure> {
         let mixed = region == Region::Mixture;
-        let at = |pressure: f64| self.exit_state(interval, here, region, flow, pressure);
+        let at = |pressure: f64, near: Option<&Found>| self.exit_state(interval, here, region, flow, pressure, near);
         let mut bottom = self.exit_pressure;
         // A step over many levels says nothing, and far below the pressure of the speed of sound the kinetic energy may be more than the
         // fluid has: the drive to a nearer pressure shows as well that the flow is too small.
         let near = |found: &Found| self.stretch(here, found) <= FARTHEST * LEVEL;
-        let (mut found, mut rows) = match at(bottom) {
+        let (mut found, mut rows) = match at(bottom, hinted) {
             Ok(reached) if near(&reached.0) => reached,
             _ => {
                 let (mut reached, mut close) = (None, here.state.pressure_pa);
                 for _ in 0..40 {
                     let middle = 0.5 * (bottom + close);
-                    match at(middle) {
+                    match at(middle, None) {
                         Ok(step) if near(&step.0) => {
                             let enough = self.stretch(here, &step.0) > NEAREST * LEVEL;
                             close = middle;
@@ -244,27 +262,37 @@ impl Marcher<'_> {
             // Beyond the speed of sound a lower pressure drives less: the greatest drive is where its slope vanishes.
             choked = true;
             let (mut low, mut high) = (bottom, top);
-            let mut low_value = falling(&rows);
-            let mut high_value = f64::NAN;
+            let mut before = (bottom, falling(&rows));
+            let hinted = hinted.map(|found| found.state.pressure_pa).filter(|p| *p > low && *p < high);
+            let mut trial = hinted.unwrap_or(0.5 * (low + high));
             for round in 0..80 {
-                let secant = low + (high - low) * low_value / (low_value - high_value);
-                let inside = secant > low + 0.01 * (high - low) && secant < high - 0.01 * (high - low);
-                let middle = if inside && round % 3 != 2 { secant } else { 0.5 * (low + high) };
-                (found, rows) = at(middle)?;
+                (found, rows) = at(trial, Some(&found))?;
                 let value = falling(&rows);
                 if value < 0.0 {
-                    (low, low_value) = (middle, value);
+                    low = trial
                 } else {
-                    (high, high_value) = (middle, value);
+                    high = trial
                 }
-                if high - low < 1e-11 * high {
+                // A secant over a long way tells nothing of the slope here: beside a hint the slope is taken first.
+                let near = (trial - before.0).abs() < NEAR_TRIALS * trial;
+                let step = if near || hinted.is_none() {
+                    -value * (trial - before.0) / (value - before.1)
+                } else {
+                    -value.signum() * BESIDE * trial
+                };
+                if high - low < SONIC_TOLERANCE * high || (near && step.abs() < SONIC_TOLERANCE * high) {
                     break;
                 }
+                let secant = trial + step;
+                before = (trial, value);
+                // Secants alone may creep along one side.
+                trial = if secant > low && secant < high && round % 8 != 7 { secant } else { 0.5 * (low + high) };
             }
         }
         let [momentum, energy, _] = rows;
         let enthalpy_slope = if energy.slopes[1] > 0.0 { -energy.slopes[3] / energy.slopes[1] } else { 0.0 };
         let excess_slope = -(momentum.slopes[3] + momentum.slopes[1] * enthalpy_slope);
+        let mut marks = marks.to_vec();
         marks.push(Mark {
             interval,
             share: 1.0,

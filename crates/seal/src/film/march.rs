@@ -10,11 +10,13 @@
 //! **Source.** Derived here; choking as the greatest flow: Zuk, Ludwig and Johnson, NASA TN D-6668 (1972).
 //! **Checked by.** F1, F2, F3, K3, K4, P1.
 
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
+use std::sync::Arc;
 
 use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::{FluidState, PhDerivatives, Phase, PropertyError};
 
+use super::guide::{Guide, Hint, passes_no_level};
 use super::step::{Band, Lifted};
 use super::{FilmError, Flashing};
 
@@ -26,6 +28,9 @@ const MOST_STEPS_BETWEEN: usize = 200;
 const MOST_EVALUATIONS_PER_NODE: u32 = 1600;
 /// Shortened steps that a march may take: more are needed only by flows that have no answer.
 const MOST_SHORT: usize = 10;
+/// Crossings of the phase line in a row without getting on, in shares of an interval, after which a march is stuck.
+const MOST_CROSSINGS: usize = 12;
+const STANDSTILL: f64 = 1e-9;
 /// Share of the exit pressure below which a gas is lost inside the band.
 const LOST: f64 = 0.3;
 /// Halvings of a pressure drop in search of where a gas would meet the phase line.
@@ -128,6 +133,8 @@ pub(super) struct Marcher<'a> {
     pub exit_pressure: f64,
     /// Pressure and enthalpy at each place along the flow to start from.
     pub guess: Option<(Vec<f64>, Vec<f64>)>,
+    /// The march before, and the last one that boiled and came to nothing.
+    pub guides: RefCell<[Guide; 2]>,
     /// Evaluations of a step so far.
     pub spent: Cell<u32>,
 }
@@ -236,19 +243,41 @@ impl Marcher<'_> {
     }
 
     pub(super) fn run(&self, flow: f64) -> Result<March, Failure> {
+        let mut marks = Vec::new();
+        let found = self.run_over(flow, &mut marks);
+        // What boils and does not arrive shows the next one of its kind the way.
+        if found.is_err() && marks.iter().any(|mark| mark.mixed) {
+            let march = March { marks, excess: f64::NAN, excess_slope: f64::NAN, choked: false };
+            self.guides.borrow_mut()[1] = Guide::new(Arc::new(march), flow);
+        }
+        found
+    }
+
+    fn run_over(&self, flow: f64, marks: &mut Vec<Mark>) -> Result<March, Failure> {
         let first = self.entry_station(flow)?;
-        let mut marks =
-            vec![Mark { interval: 0, share: 0.0, state: first.state, closure: Closure::Node, mixed: false, by_flow: first.by_flow }];
+        marks.push(Mark { interval: 0, share: 0.0, state: first.state, closure: Closure::Node, mixed: false, by_flow: first.by_flow });
         let mut here = first;
         let mut region = self.region(&here.state);
         let (mut interval, last) = (0, self.band.len() - 2);
-        let mut short = 0;
+        let (mut short, mut crossings) = (0, 0);
+        self.guides.borrow_mut().iter_mut().for_each(Guide::begin);
         for _ in 0..self.band.len() + MOST_STEPS_BETWEEN {
-            let (closure, found, next) = self.next(interval, &here, region, flow)?;
+            let hint = self.hint(interval, &here, region, flow);
             let mixed = region == Region::Mixture;
+            if mixed
+                && let Some(Hint { closure: Closure::Exit, guess }) = &hint
+                && let Ok(march) = self.leave(interval, &here, region, flow, Some(guess), marks)
+                && march.marks.last().is_some_and(|mark| passes_no_level(&here, &mark.state))
+            {
+                return Ok(march);
+            }
+            let (closure, found, next) = self.next(interval, &here, region, flow, hint.as_ref())?;
             match closure {
-                Closure::Exit => return self.leave(interval, &here, region, flow, marks),
-                Closure::Short => return self.fall_short(interval, &here, region, flow, marks),
+                Closure::Exit => {
+                    let near = hint.filter(|hint| hint.closure == Closure::Exit).map(|hint| hint.guess);
+                    return self.leave(interval, &here, region, flow, near.as_ref(), marks);
+                }
+                Closure::Short => return self.fall_short(interval, &here, region, flow, hint.as_ref(), marks),
                 _ => {}
             }
             if matches!(closure, Closure::Share(_)) {
@@ -263,6 +292,13 @@ impl Marcher<'_> {
             }
             region = next;
             marks.push(Mark { interval, share: found.share, state: found.state, closure, mixed, by_flow: found.by_flow });
+            self.guides.borrow_mut().iter_mut().for_each(|guide| guide.pass(interval, closure, mixed));
+            // To and fro over the line without getting on: it has no answer here.
+            crossings =
+                if matches!(closure, Closure::Boil | Closure::Dew) && found.share - here.share < STANDSTILL { crossings + 1 } else { 0 };
+            if crossings > MOST_CROSSINGS {
+                return Err(Failure::NoRoot);
+            }
             here = found;
             if closure == Closure::Node {
                 if interval == last {
@@ -350,8 +386,20 @@ impl Marcher<'_> {
     }
 
     /// The next station from `here`: by what it ends, itself, and the region beyond it.
-    pub(super) fn next(&self, interval: usize, here: &Found, region: Region, flow: f64) -> Result<(Closure, Found, Region), Failure> {
+    pub(super) fn next(
+        &self,
+        interval: usize,
+        here: &Found,
+        region: Region,
+        flow: f64,
+        hint: Option<&Hint>,
+    ) -> Result<(Closure, Found, Region), Failure> {
         let exit = interval + 2 == self.band.len();
+        if let Some(hint) = hint
+            && let Some(found) = self.hinted(interval, here, region, flow, hint)?
+        {
+            return Ok(found);
+        }
         if region == Region::Mixture {
             if !self.band.heat() {
                 // Heat without limit: the front has no width.
@@ -364,7 +412,8 @@ impl Marcher<'_> {
         }
         let side = if region == Region::Dense { Closure::Boil } else { Closure::Dew };
         if exit {
-            let beyond = match self.exit_state(interval, here, region, flow, self.exit_pressure) {
+            let near = hint.filter(|hint| matches!(hint.closure, Closure::Exit | Closure::Short)).map(|hint| &hint.guess);
+            let beyond = match self.exit_state(interval, here, region, flow, self.exit_pressure, near) {
                 Ok((beyond, _)) => beyond,
                 Err(Failure::NoRoot) if region == Region::Light || self.end_of_line().is_none() => {
                     let level = self.level_in_phase(interval, here, None, region, flow)?;
@@ -390,7 +439,7 @@ impl Marcher<'_> {
                 Err(error) => Err(error),
             };
         }
-        match self.node(interval, here, region, flow) {
+        match self.node(interval, here, region, flow, hint) {
             Ok(found) if !self.crosses(region, &found.state) => {
                 let level = self.level_in_phase(interval, here, Some(&found), region, flow)?;
                 Ok(level.map_or((Closure::Node, found, region), |(closure, found)| (closure, found, region)))
@@ -419,7 +468,7 @@ impl Marcher<'_> {
         let (mut dry, mut wet) = (here.state.pressure_pa, beyond.state.pressure_pa);
         for _ in 0..DEW_HALVINGS {
             let middle = 0.5 * (dry + wet);
-            match self.exit_state(interval, here, Region::Light, flow, middle) {
+            match self.exit_state(interval, here, Region::Light, flow, middle, Some(beyond)) {
                 Ok((found, _)) if self.crosses(Region::Light, &found.state) => wet = middle,
                 Ok((found, _)) if self.mach_squared(interval, &found.state, flow) >= 1.0 => return Ok(true),
                 Ok(_) | Err(Failure::NoRoot) => dry = middle,
@@ -431,9 +480,10 @@ impl Marcher<'_> {
 
     /// The node at the end of an interval in the same phase. Near the speed of sound the equations have a second, supersonic end: then the
     /// subsonic one is sought from the station upstream.
-    pub(super) fn node(&self, interval: usize, here: &Found, region: Region, flow: f64) -> Result<Found, Failure> {
+    pub(super) fn node(&self, interval: usize, here: &Found, region: Region, flow: f64, hint: Option<&Hint>) -> Result<Found, Failure> {
         let upstream = Found { share: 1.0, ..*here };
-        for guess in [self.node_guess(interval, here, region, flow), upstream] {
+        let hinted = hint.filter(|hint| matches!(hint.closure, Closure::Node | Closure::Short)).map(|hint| hint.guess);
+        for guess in [hinted.unwrap_or_else(|| self.node_guess(interval, here, region, flow)), upstream] {
             match self.solve(interval, here, Closure::Node, region, flow, guess) {
                 Ok(found) if self.subsonic(interval, here, &found, region, flow)? => return Ok(found),
                 Ok(_) | Err(Failure::NoRoot) => {}

@@ -5,6 +5,7 @@
 mod alone;
 mod axisymmetric;
 mod exit;
+mod guide;
 mod loads;
 mod march;
 mod mixture;

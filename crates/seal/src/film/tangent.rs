@@ -218,7 +218,17 @@ impl<'a> Tangent<'a> {
             }
             found
         };
+        let along: Vec<f64> = flow_by_cause.iter().map(|slope| self.marcher.band.direction * slope).collect();
+        let flow = |first: usize| {
+            let mut found = vec![0.0; n];
+            for cause in 0..n {
+                found[self.marcher.band.order[cause]] = along.get(first + cause).copied().unwrap_or(0.0);
+            }
+            found
+        };
         FilmSensitivity {
+            flow_by_gap: flow(1),
+            flow_by_face_temperature: flow(1 + n),
             pressure_by_gap: matrix(&self.pressure, 1),
             pressure_by_face_temperature: matrix(&self.pressure, 1 + n),
             flux_by_gap: matrix(&self.heat, 1),

@@ -10,6 +10,8 @@ use super::step::{Causes, Lifted, Local};
 const ASTRAY: f64 = 0.1;
 /// Greatest rise of the pressure in one correction, over the pressure at the entry.
 const MOST_RISE: f64 = 2.0;
+/// Share of the tolerance below which the estimated error of a step must lie.
+const LEFT: f64 = 1e-3;
 /// Times that a trial may be held at the phase line before the phase is taken to end before the end of the step.
 const MOST_HOLDS: usize = 4;
 
@@ -34,6 +36,7 @@ impl Marcher<'_> {
         let mut slow = 0;
         let mut holds = 0;
         let mut before = f64::INFINITY;
+        let mut whole = false;
         for _ in 0..LOCAL_ITERATIONS {
             self.spend()?;
             if holds > MOST_HOLDS {
@@ -46,7 +49,9 @@ impl Marcher<'_> {
             if !size.is_finite() {
                 return Err(Failure::NoRoot);
             }
-            if size < LOCAL_TOLERANCE {
+            // After whole steps what is left shrinks faster than in proportion: then the error left by this step is known without another.
+            let left = if whole { size * size / before } else { size };
+            if size < LOCAL_TOLERANCE || left < LEFT * LOCAL_TOLERANCE {
                 let by_flow = system.solve(rows.map(|r| -r.slopes[3])).ok_or(Failure::NoRoot)?;
                 let (state, _) = self.kept(state.pressure_pa + dp, state.enthalpy_j_per_kg + dh, closure, region)?;
                 return Ok(Found { state, share: share + ds, by_flow });
@@ -61,17 +66,20 @@ impl Marcher<'_> {
                 return Err(Failure::NoRoot);
             }
             before = size;
+            whole = part == 1.0;
             let mut moved = None;
             for _ in 0..6 {
                 match self.kept(state.pressure_pa + part * dp, state.enthalpy_j_per_kg + part * dh, closure, region) {
                     Ok((found, held)) => {
                         holds += usize::from(held);
+                        whole &= !held;
                         moved = Some(Ok(found));
                         break;
                     }
                     Err(error) => moved = Some(Err(error)),
                 }
                 part *= 0.4;
+                whole = false;
             }
             state = moved.unwrap_or(Err(Failure::NoRoot))?;
             share += part * ds;

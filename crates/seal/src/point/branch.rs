@@ -48,6 +48,9 @@ const MOST_FILMS: u64 = 500;
 const FIRST_STEP: f64 = 0.6;
 pub(super) const LONGEST_STEP: f64 = 1.2;
 const SHORTEST_STEP: f64 = 1e-4;
+/// Points in a row, and the arc length in longest steps that they must gain: where a curve only creeps, its films have no clear answer further on.
+const CREEPING_POINTS: usize = 10;
+const CREEPING: f64 = 0.01;
 /// Halvings of a step whose crossing was not reached.
 const HALVINGS: usize = 6;
 
@@ -65,6 +68,8 @@ pub struct BranchPoint {
     /// Change of the opening force per arc length, N.
     pub(super) force_per_arc: f64,
     tangent: Tangent,
+    /// Gradient of the mass flow by the scaled unknowns, kg/s.
+    flow_gradient: Vec<f64>,
 }
 
 impl BranchPoint {
@@ -267,6 +272,10 @@ pub(super) fn follow(
                 if let Some(end) = end {
                     return Trace { points, end, narrowed };
                 }
+                let past = points.len().checked_sub(CREEPING_POINTS + 1).map(|index| points[index].arc);
+                if past.is_some_and(|past| points[points.len() - 1].arc - past < CREEPING * longest) {
+                    break;
+                }
             }
             Err(error) => {
                 step *= 0.4;
@@ -322,7 +331,7 @@ pub fn fixed_gap(
             return Ok((state, evaluation, kept));
         }
         work.iterations += 1;
-        (state, evaluation) = stepped(coupled, &state, &kept.step(&evaluation), 0.0, norm, work)?;
+        (state, evaluation) = stepped(coupled, &state, &kept.step(&evaluation), 0.0, &kept.flow_gradient, norm, work)?;
         slopes = Some(kept);
     }
     Err(SearchError::NotConverged(history))
@@ -336,6 +345,7 @@ fn point(coupled: &Coupled, state: State, evaluation: &Evaluation, slopes: &Slop
         contact_force_n,
         arc,
         force_per_arc: dot(&slopes.force_gradient, &tangent.unknowns),
+        flow_gradient: slopes.flow_gradient.clone(),
         state,
         tangent,
     }
@@ -353,7 +363,7 @@ pub(super) fn first_point(coupled: &Coupled, state: State, evaluation: &Evaluati
 pub(super) fn advance(coupled: &Coupled, from: &BranchPoint, step: f64, work: &mut Work) -> Result<(BranchPoint, usize), SearchError> {
     let tangent = &from.tangent;
     let scaled: Vec<f64> = tangent.unknowns.iter().map(|t| step * t).collect();
-    let predicted = coupled.moved(&from.state, &scaled, step * tangent.inner_gap_m);
+    let predicted = coupled.moved(&from.state, &scaled, step * tangent.inner_gap_m, &from.flow_gradient);
     let mut state = predicted.clone();
     let mut evaluation = coupled.evaluate(&mut state, work)?;
     let mut slopes = coupled.slopes(&state, &evaluation, work)?;
@@ -372,7 +382,7 @@ pub(super) fn advance(coupled: &Coupled, from: &BranchPoint, step: f64, work: &m
         let whole: Vec<f64> = newton.iter().zip(&slopes.by_inner_gap).map(|(n, y)| n + inner * y).collect();
         let before = history[history.len() - 1];
         work.iterations += 1;
-        (state, evaluation) = stepped(coupled, &state, &whole, inner, before, work)?;
+        (state, evaluation) = stepped(coupled, &state, &whole, inner, &slopes.flow_gradient, before, work)?;
         let norm = evaluation.residual_norm();
         history.push(norm);
         if norm < TRACE_TOLERANCE {
@@ -608,7 +618,7 @@ pub(super) fn equilibrium_within(
         let largest = whole[..whole.len() / 2].iter().fold(0.0, |m: f64, s| m.max(s.abs()));
         let share = if largest > limit { limit / largest } else { 1.0 };
         let step: Vec<f64> = whole.iter().map(|s| share * s).collect();
-        (state, evaluation) = stepped(coupled, &state, &step, share * inner, norm, work)?;
+        (state, evaluation) = stepped(coupled, &state, &step, share * inner, &kept.flow_gradient, norm, work)?;
         slopes = Some((kept, made_at));
     }
     Err(SearchError::NotConverged(history))
@@ -637,7 +647,7 @@ pub fn equilibrium_near(coupled: &Coupled, root: &Root, closing_force_n: f64, wo
         let missing = closing_force_n - evaluation.opening_force_n - dot(&root.slopes.force_gradient, &newton);
         let inner = missing / root.slopes.along_curve_n_per_m;
         let whole: Vec<f64> = newton.iter().zip(&root.slopes.by_inner_gap).map(|(n, y)| n + inner * y).collect();
-        state = coupled.moved(&state, &whole, inner);
+        state = coupled.moved(&state, &whole, inner, &root.slopes.flow_gradient);
         work.iterations += 1;
     }
     let root = equilibrium(coupled, root.state.clone(), closing_force_n, work)?;

@@ -103,6 +103,8 @@ pub struct Slopes {
     pub by_inner_gap: Vec<f64>,
     /// Gradient of the opening force by the scaled unknowns, N.
     pub force_gradient: Vec<f64>,
+    /// Gradient of the mass flow by the scaled unknowns, kg/s.
+    pub flow_gradient: Vec<f64>,
     /// Opening force per metre of inner gap along the curve, N/m; changes sign where the curve folds in the gap.
     pub along_curve_n_per_m: f64,
     /// Opening force per axial travel of the ring, everything following, N/m; negative is stable.
@@ -302,6 +304,8 @@ impl Coupled<'_> {
                 }
             })
             .collect();
+        let by_gap = film.flow_by_gap.iter().map(|slope| slope * GAP_SCALE_M);
+        let flow_gradient = by_gap.chain(film.flow_by_face_temperature.iter().map(|slope| slope * TEMPERATURE_SCALE_K)).collect();
         let edge: Vec<f64> = (0..2 * n)
             .map(|j| {
                 let (matrix, column, scale) =
@@ -325,18 +329,23 @@ impl Coupled<'_> {
             determinant_sign,
             by_inner_gap,
             force_gradient,
+            flow_gradient,
         })
     }
 
-    /// Move the unknowns by a scaled step, and the inner gap.
-    pub fn moved(&self, state: &State, step: &[f64], inner_gap_step_m: f64) -> State {
+    /// Move the unknowns by a scaled step, and the inner gap; the film is started at the flow changed by its gradient.
+    pub fn moved(&self, state: &State, step: &[f64], inner_gap_step_m: f64, flow_gradient: &[f64]) -> State {
         let n = self.pair.nodes.len();
+        let mut film = state.film.clone();
+        if let Some(film) = &mut film {
+            film.flow_change_kg_per_s = dot(flow_gradient, step);
+        }
         State {
             inner_gap_m: state.inner_gap_m + inner_gap_step_m,
             gap_m: (0..n).map(|k| state.gap_m[k] + step[k] * GAP_SCALE_M).collect(),
             face_temperature_k: (0..n).map(|k| state.face_temperature_k[k] + step[n + k] * TEMPERATURE_SCALE_K).collect(),
             conductivity_w_per_m_k: state.conductivity_w_per_m_k.clone(),
-            film: state.film.clone(),
+            film,
         }
     }
 }

@@ -24,6 +24,7 @@ pub(super) fn stepped(
     from: &State,
     step: &[f64],
     inner_gap_step_m: f64,
+    flow_gradient: &[f64],
     before: f64,
     work: &mut Work,
 ) -> Result<(State, Evaluation), SearchError> {
@@ -34,7 +35,7 @@ pub(super) fn stepped(
     let mut refused = FilmError::Input("no step was tried");
     for share in SHARES {
         let part: Vec<f64> = step.iter().map(|s| share * s).collect();
-        let mut state = coupled.moved(from, &part, share * inner_gap_step_m);
+        let mut state = coupled.moved(from, &part, share * inner_gap_step_m, flow_gradient);
         match coupled.evaluate(&mut state, work) {
             Ok(evaluation) => {
                 let norm = evaluation.residual_norm();
