@@ -18,6 +18,7 @@ pub mod rules;
 pub mod sheet;
 mod solve;
 pub mod study;
+mod together;
 pub mod units;
 
 pub use solve::{solve, solve_with_spread};

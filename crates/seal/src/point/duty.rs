@@ -6,6 +6,7 @@ use super::branch::{Root, SearchError, Trace, crossings, equilibrium, least, tra
 use super::chamber::{Mixing, Step};
 use super::coupled::State;
 use super::none::{no_equilibrium, trace_points, words};
+use super::ranges::Ranges;
 use super::setting::{Refusal, Solved};
 use super::standing;
 use super::starts::trace_below;
@@ -14,8 +15,9 @@ use crate::film::resistance::{LAMINAR_REYNOLDS, TURBULENT_REYNOLDS};
 use crate::hand;
 use crate::model::{ChamberTemperature, Duty, Slip};
 use crate::notice::{Notice, Severity};
-use crate::outcome::{Balances, Conditions, DutyOutcome, Equilibrium, Status, Work};
+use crate::outcome::{Balances, Conditions, DutyOutcome, Equilibrium, Ranged, Status, Work};
 use crate::rules::text;
+use crate::together::together;
 
 /// What a balance may leave open, relative, and still be called closed.
 const CLOSED: f64 = 1e-8;
@@ -286,20 +288,15 @@ fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: O
         return Ok(None);
     }
     let stable = stable_index(&roots);
+    // The equilibrium that gets ranges, and the place of their notice.
+    let mut ranged = (0, 0);
     for (index, root) in roots.iter().enumerate() {
         let full = Some(index) == stable.or(Some(0));
-        let mut equilibrium = report::equilibrium(solved, root, options.fields && full, outcome);
-        if full && options.ranges {
-            ranges::fill(solved, root, trace.as_ref(), &mut equilibrium, outcome);
-        }
-        if full && options.fields {
-            equilibrium.break_away_torque_n_m = if solved.setting.turning() {
-                standing::break_away_n_m(solved, root, &mut outcome.work)
-            } else {
-                Some(equilibrium.torque_n_m)
-            };
-        }
+        let equilibrium = report::equilibrium(solved, root, options.fields && full, outcome);
         outcome.equilibria.push(equilibrium);
+        if full {
+            ranged = (index, outcome.notices.len());
+        }
     }
     let state = stable.map(|index| roots[index].state.clone());
     match stable {
@@ -307,13 +304,34 @@ fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: O
             outcome.status = Status::NoneStable;
             outcome.reason = none_stable(roots.len());
         }
-        Some(index) => {
-            choose(outcome, solved, index, roots.len());
-            if let (true, Status::Solved, Some(trace)) = (options.margins, outcome.status, &trace) {
-                outcome.margins = Some(margins::margins(solved, &roots[index], trace, &mut outcome.work));
-                outcome.notices.extend(margins::notices(outcome));
-            }
-        }
+        Some(index) => choose(outcome, solved, index, roots.len()),
+    }
+    let margins = || {
+        let mut work = Work::default();
+        let index = stable.filter(|_| options.margins && outcome.status == Status::Solved)?;
+        let found = margins::margins(solved, &roots[index], trace.as_ref()?, &mut work);
+        Some((found, work))
+    };
+    let ((ranges, break_away, work), margins) = if options.ranges {
+        together(|| beside(solved, &roots[ranged.0], options), margins)
+    } else {
+        (beside(solved, &roots[ranged.0], options), margins())
+    };
+    outcome.work.add(&work);
+    if let Some(notice) = ranges.as_ref().and_then(Ranges::notice) {
+        outcome.notices.insert(ranged.1, notice);
+    }
+    let equilibrium = &mut outcome.equilibria[ranged.0];
+    if let Some(ranges) = ranges {
+        ranges.write(equilibrium);
+    }
+    if options.fields {
+        equilibrium.break_away_torque_n_m = if solved.setting.turning() { break_away } else { Some(equilibrium.torque_n_m) };
+    }
+    if let Some((margins, work)) = margins {
+        outcome.work.add(&work);
+        outcome.margins = Some(margins);
+        outcome.notices.extend(margins::notices(outcome));
     }
     Ok(state)
 }
@@ -323,6 +341,14 @@ fn none_stable(count: usize) -> String {
         1 => "one equilibrium, and it is not stable: its coupled slope is positive, the film opens or collapses".to_owned(),
         _ => format!("{count} equilibria, none stable: the coupled slope of every one is positive, the film opens or collapses"),
     }
+}
+
+/// What is found beside an equilibrium, as far as it is asked for: ranges, the torque that breaks it away where it turns, and their work.
+fn beside(solved: &Solved, root: &Root, options: Options) -> (Option<Ranges>, Option<Ranged>, Work) {
+    let mut work = Work::default();
+    let ranges = options.ranges.then(|| ranges::ranges(solved, root, &mut work));
+    let break_away = if options.fields && solved.setting.turning() { standing::break_away_n_m(solved, root, &mut work) } else { None };
+    (ranges, break_away, work)
 }
 
 fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize) {

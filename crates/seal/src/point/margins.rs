@@ -21,6 +21,7 @@ use super::vary::{Branch, End, Place, Varied, Walk, between};
 use crate::notice::Notice;
 use crate::outcome::{DutyOutcome, Jump, JumpMargin, Margins, Work};
 use crate::rules::text::{force, length, pressure, temperature, temperature_difference};
+use crate::together::together;
 
 /// Boiling margin of the film above which temperature and pressure are not followed, K: practice keeps 15 to 20 K.
 const NEAR_BOILING_K: f64 = 30.0;
@@ -58,7 +59,13 @@ pub(super) fn margins(solved: &Solved, root: &Root, trace: &Trace, work: &mut Wo
     let folded = rise.is_some_and(|rise| near_fold(&rise.open) || near_fold(&rise.closed));
     let near = enters_as_liquid(solved) && (here.boils() || here.boiling_margin_k.is_some_and(|margin| margin < NEAR_BOILING_K));
     if near || folded {
-        follow_conditions(solved, &here, &mut margins, work);
+        let by_pressure = || {
+            let mut work = Work::default();
+            (follow_pressure(solved, &here, &mut work), work)
+        };
+        let ((by_pressure, apart), ()) = together(by_pressure, || follow_temperature(solved, &here, &mut margins, work));
+        margins.pressure_fall_pa = by_pressure;
+        work.add(&apart);
     }
     margins
 }
@@ -131,7 +138,7 @@ struct Bound {
     reason: String,
 }
 
-fn follow_conditions(solved: &Solved, here: &Place, margins: &mut Margins, work: &mut Work) {
+fn follow_temperature(solved: &Solved, here: &Place, margins: &mut Margins, work: &mut Work) {
     let tolerance = TEMPERATURE_TOLERANCE_K;
     let warmer = warmest(solved);
     let rise = (warmer.change > tolerance).then(|| {
@@ -155,12 +162,14 @@ fn follow_conditions(solved: &Solved, here: &Place, margins: &mut Margins, work:
     }
     margins.temperature_rise_k = rise.map(|(margin, ..)| margin);
     margins.temperature_fall_k = fall.map(|(margin, ..)| margin);
-    margins.pressure_fall_pa = lowest_pressure(solved).map(|bound| {
-        let tolerance = PRESSURE_TOLERANCE * solved.duty.pressure_pa;
-        let walk = Walk { origin: solved, varied: Varied::Pressure, bound: bound.change, tolerance };
-        let branch = walk.follow(here.clone(), |_| false, work);
-        margin(&branch, &bound, here, pressure, ["less sealed pressure", "less"])
-    });
+}
+
+fn follow_pressure(solved: &Solved, here: &Place, work: &mut Work) -> Option<JumpMargin> {
+    let bound = lowest_pressure(solved)?;
+    let tolerance = PRESSURE_TOLERANCE * solved.duty.pressure_pa;
+    let walk = Walk { origin: solved, varied: Varied::Pressure, bound: bound.change, tolerance };
+    let branch = walk.follow(here.clone(), |_| false, work);
+    Some(margin(&branch, &bound, here, pressure, ["less sealed pressure", "less"]))
 }
 
 fn end_of(branch: &Branch) -> f64 {

@@ -3,14 +3,14 @@
 //! Each stated uncertainty is varied alone, the equilibrium is followed there from the nominal one with the Newton matrix at hand, and the
 //! changes are added in squares on each side. Positive numbers are added as ratios, temperatures and margins as differences.
 
-use super::branch::{Root, Trace, equilibrium_near};
+use super::branch::{Root, equilibrium_near};
 use super::coupled::Coupled;
 use super::pair::Pair;
 use super::report::{Headlines, headlines};
 use super::setting::{Setting, Solved, lapped_profile, pair};
 use crate::contact::ContactLaw;
 use crate::notice::{Notice, Severity};
-use crate::outcome::{DutyOutcome, Equilibrium, Ranged, Work};
+use crate::outcome::{Equilibrium, FrictionBand, Ranged, Work};
 use crate::ring::RingConditions;
 
 /// Scatter taken where a material states none of its own.
@@ -33,27 +33,48 @@ struct Changed {
     closing_force_n: Option<f64>,
 }
 
-pub(super) fn fill(solved: &Solved, root: &Root, _trace: Option<&Trace>, equilibrium: &mut Equilibrium, outcome: &mut DutyOutcome) {
+/// Low and high around an equilibrium, found.
+pub(super) struct Ranges {
+    nominal: Headlines,
+    spread: Spread,
+    friction_band: FrictionBand,
+    lost: Vec<&'static str>,
+}
+
+/// Follow an equilibrium to both ends of every uncertain input.
+pub(super) fn ranges(solved: &Solved, root: &Root, work: &mut Work) -> Ranges {
     let nominal = headlines(solved, &solved.coupled(), &root.state, &root.evaluation);
     let mut spread = Spread::default();
     let mut lost = Vec::new();
     for variation in variations(solved) {
-        let ends = variation.ends.map(|changed| follow(solved, root, &changed, &mut outcome.work));
+        let ends = variation.ends.map(|changed| follow(solved, root, &changed, work));
         if ends.iter().any(Option::is_none) {
             lost.push(variation.name);
         }
         spread.add(&nominal, &ends);
     }
-    friction_band(solved, root, &nominal, &mut spread, equilibrium, outcome, &mut lost);
-    spread.write(&nominal, equilibrium);
-    if !lost.is_empty() {
-        outcome.notices.push(Notice::of(
-            Severity::Caution,
-            "range.lost",
-            "",
-            format!("no equilibrium near this one remains when these inputs go to an end of their range: {}", lost.join(", ")),
-            "The low - high shown leaves those ends out: the true range is wider.",
-        ));
+    let friction_band = friction_band(solved, root, &nominal, &mut spread, work, &mut lost);
+    Ranges { nominal, spread, friction_band, lost }
+}
+
+impl Ranges {
+    /// Write them into the equilibrium.
+    pub fn write(self, equilibrium: &mut Equilibrium) {
+        self.spread.write(&self.nominal, equilibrium);
+        equilibrium.friction_band = self.friction_band;
+    }
+
+    /// What must be said where an end was lost.
+    pub fn notice(&self) -> Option<Notice> {
+        (!self.lost.is_empty()).then(|| {
+            Notice::of(
+                Severity::Caution,
+                "range.lost",
+                "",
+                format!("no equilibrium near this one remains when these inputs go to an end of their range: {}", self.lost.join(", ")),
+                "The low - high shown leaves those ends out: the true range is wider.",
+            )
+        })
     }
 }
 
@@ -217,29 +238,29 @@ fn friction_band(
     root: &Root,
     nominal: &Headlines,
     spread: &mut Spread,
-    equilibrium: &mut Equilibrium,
-    outcome: &mut DutyOutcome,
+    work: &mut Work,
     lost: &mut Vec<&'static str>,
-) {
+) -> FrictionBand {
     let Setting { friction_n, closing_force_n, reported_shift_n, .. } = solved.setting;
     let closings = [closing_force_n + friction_n[1], closing_force_n - friction_n[1]];
-    let band = &mut equilibrium.friction_band;
-    band.closing_force_n = closings.map(|f| f + reported_shift_n);
-    if friction_n[1] == 0.0 {
-        band.minimum_film_m = [Some(nominal.minimum_film_m); 2];
-        band.leakage_kg_per_s = [Some(nominal.leakage_kg_per_s); 2];
-        band.face_temperature_max_k = [Some(nominal.face_temperature_max_k); 2];
-        return;
+    let closing_force_n = closings.map(|f| f + reported_shift_n);
+    let ends = if friction_n[1] == 0.0 {
+        [Some(*nominal); 2]
+    } else {
+        let ends = closings.map(|closing| follow(solved, root, &Changed { closing_force_n: Some(closing), ..Changed::default() }, work));
+        if ends.iter().any(Option::is_none) {
+            lost.push("secondary-seal friction");
+        }
+        spread.add(nominal, &ends);
+        ends
+    };
+    FrictionBand {
+        friction_n,
+        closing_force_n,
+        minimum_film_m: ends.map(|end| end.map(|h| h.minimum_film_m)),
+        leakage_kg_per_s: ends.map(|end| end.map(|h| h.leakage_kg_per_s)),
+        face_temperature_max_k: ends.map(|end| end.map(|h| h.face_temperature_max_k)),
     }
-    let ends =
-        closings.map(|closing| follow(solved, root, &Changed { closing_force_n: Some(closing), ..Changed::default() }, &mut outcome.work));
-    if ends.iter().any(Option::is_none) {
-        lost.push("secondary-seal friction");
-    }
-    band.minimum_film_m = ends.map(|end| end.map(|h| h.minimum_film_m));
-    band.leakage_kg_per_s = ends.map(|end| end.map(|h| h.leakage_kg_per_s));
-    band.face_temperature_max_k = ends.map(|end| end.map(|h| h.face_temperature_max_k));
-    spread.add(nominal, &ends);
 }
 
 /// Sums of squares below and above the nominal of each headline.
