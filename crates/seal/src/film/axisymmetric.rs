@@ -33,6 +33,8 @@ const COLLAPSED: f64 = 1e-9;
 const NEARLY: f64 = 1e-6;
 /// Width of the bracket, relative, at which a flow that still is far from the exit says that nothing lies between.
 const GAP: f64 = 1e-7;
+/// Width at which a film whose work is used up is asked what bars it.
+const NARROW: f64 = 1e-3;
 
 /// Relative change of the flow by its slopes that is believed.
 const TRUSTED_CHANGE: f64 = 0.4;
@@ -279,13 +281,15 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
     if let Some((flow, march)) = nearly {
         return Ok(Some((flow, march, MAX_ITERATIONS)));
     }
-    if marcher.exhausted() {
-        return Err(FilmError::OutOfWork { evaluations: marcher.granted(), nodes: marcher.band.len(), low, high });
-    }
-    if high - low < GAP * high
-        && let Some(reason) = barred(marcher, low, leaves_liquid && boils)?
+    let exhausted = marcher.exhausted();
+    let closed = high - low < GAP * high;
+    if (closed || (exhausted && high - low < NARROW * high))
+        && let Some(reason) = barred(marcher, low, closed && leaves_liquid && boils)?
     {
         return Err(reason);
+    }
+    if exhausted {
+        return Err(FilmError::OutOfWork { evaluations: marcher.granted(), nodes: marcher.band.len(), low, high });
     }
     kept.map_or_else(|| Err(not_converged(history.clone())), Err)
 }
