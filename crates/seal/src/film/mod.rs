@@ -11,6 +11,8 @@ mod march;
 mod mixture;
 pub mod resistance;
 pub mod roughness;
+mod sides;
+mod stations;
 mod step;
 mod tangent;
 mod trial;

@@ -1,0 +1,296 @@
+//! The next station of a march in a single phase: a node, a level of `ln v`, or the phase line.
+
+use halfmicron_numerics::jet::Jet;
+use halfmicron_properties::FluidState;
+
+use super::guide::Hint;
+use super::march::{Closure, Failure, Found, LEVEL, Marcher, Region};
+use super::step::Lifted;
+
+/// Halvings of a pressure drop in search of where a gas would meet the phase line.
+const DEW_HALVINGS: usize = 12;
+/// Halvings of an interval in search of the phase line.
+const HALVINGS: usize = 14;
+
+impl Marcher<'_> {
+    /// The next station from `here`: by what it ends, itself, and the region beyond it.
+    pub(super) fn next(
+        &self,
+        interval: usize,
+        here: &Found,
+        region: Region,
+        flow: f64,
+        hint: Option<&Hint>,
+    ) -> Result<(Closure, Found, Region), Failure> {
+        let exit = interval + 2 == self.band.len();
+        if let Some(hint) = hint
+            && let Some(found) = self.hinted(interval, here, region, flow, hint)?
+        {
+            return Ok(found);
+        }
+        if region == Region::Mixture {
+            if !self.band.heat() {
+                // Heat without limit: the front has no width.
+                return Ok((Closure::Flash, self.flash(here)?, Region::Light));
+            }
+            return match self.next_in_mixture(interval, here, flow, exit) {
+                Err(Failure::NoRoot) => self.shorter(interval, here, region, flow),
+                found => found,
+            };
+        }
+        let side = if region == Region::Dense { Closure::Boil } else { Closure::Dew };
+        if exit {
+            let near = hint.filter(|hint| matches!(hint.closure, Closure::Exit | Closure::Short)).map(|hint| &hint.guess);
+            let beyond = match self.exit_state(interval, here, region, flow, self.exit_pressure, near) {
+                Ok((beyond, _)) => beyond,
+                Err(Failure::NoRoot) if region == Region::Light || self.end_of_line().is_none() => {
+                    let level = self.level_in_phase(interval, here, None, region, flow)?;
+                    return Ok(level.map_or((Closure::Exit, *here, region), |(closure, found)| (closure, found, region)));
+                }
+                // The energy alone may have no answer so far from the station: what lies beyond the phase line will do.
+                Err(Failure::NoRoot) => {
+                    let lowest = self.end_of_line().ok_or(Failure::NoRoot)?;
+                    Found { state: self.saturated(lowest, Closure::Dew)?.0, share: 1.0, by_flow: [0.0; 3] }
+                }
+                Err(error) => return Err(error),
+            };
+            if !self.crosses(region, &beyond.state) {
+                let level = self.level_in_phase(interval, here, Some(&beyond), region, flow)?;
+                return Ok(level.map_or((Closure::Exit, *here, region), |(closure, found)| (closure, found, region)));
+            }
+            if region == Region::Light && self.condenses_beyond_sound(interval, here, flow, &beyond)? {
+                return Ok((Closure::Exit, *here, region));
+            }
+            return match self.event(interval, here, side, &beyond, flow) {
+                Ok(found) if found.share <= 1.0 => Ok((side, found, Region::Mixture)),
+                Ok(_) | Err(Failure::NoRoot) => Ok((Closure::Short, *here, region)),
+                Err(error) => Err(error),
+            };
+        }
+        match self.node(interval, here, region, flow, hint) {
+            Ok(found) if !self.crosses(region, &found.state) => {
+                let level = self.level_in_phase(interval, here, Some(&found), region, flow)?;
+                Ok(level.map_or((Closure::Node, found, region), |(closure, found)| (closure, found, region)))
+            }
+            Ok(beyond) => Ok((side, self.event(interval, here, side, &beyond, flow)?, Region::Mixture)),
+            Err(Failure::NoRoot) => {
+                let guess = self.node_guess(interval, here, region, flow);
+                match self.event(interval, here, side, &Found { share: 1.0, ..guess }, flow) {
+                    Ok(found) if found.share <= 1.0 => Ok((side, found, Region::Mixture)),
+                    Ok(_) | Err(Failure::NoRoot) => match self.level_in_phase(interval, here, None, region, flow)? {
+                        Some((closure, found)) => Ok((closure, found, region)),
+                        None => self.shorter(interval, here, region, flow),
+                    },
+                    Err(error) => Err(error),
+                }
+            }
+            Err(error) => Err(error),
+        }
+    }
+
+    /// Whether a gas on its way to a state beyond the phase line would pass the speed of sound before it met the line: then it chokes first.
+    pub(super) fn condenses_beyond_sound(&self, interval: usize, here: &Found, flow: f64, beyond: &Found) -> Result<bool, Failure> {
+        if !self.nears_sound(interval, &beyond.state, flow) {
+            return Ok(false);
+        }
+        let (mut dry, mut wet) = (here.state.pressure_pa, beyond.state.pressure_pa);
+        for _ in 0..DEW_HALVINGS {
+            let middle = 0.5 * (dry + wet);
+            match self.exit_state(interval, here, Region::Light, flow, middle, Some(beyond)) {
+                Ok((found, _)) if self.crosses(Region::Light, &found.state) => wet = middle,
+                Ok((found, _)) if self.mach_squared(interval, &found.state, flow) >= 1.0 => return Ok(true),
+                Ok(_) | Err(Failure::NoRoot) => dry = middle,
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(false)
+    }
+
+    /// The node at the end of an interval in the same phase. Near the speed of sound the equations have a second, supersonic end: then the
+    /// subsonic one is sought from the station upstream.
+    pub(super) fn node(&self, interval: usize, here: &Found, region: Region, flow: f64, hint: Option<&Hint>) -> Result<Found, Failure> {
+        let upstream = Found { share: 1.0, ..*here };
+        let hinted = hint.filter(|hint| matches!(hint.closure, Closure::Node | Closure::Short)).map(|hint| hint.guess);
+        for guess in [hinted.unwrap_or_else(|| self.node_guess(interval, here, region, flow)), upstream] {
+            match self.solve(interval, here, Closure::Node, region, flow, guess) {
+                Ok(found) if self.subsonic(interval, here, &found, region, flow)? => return Ok(found),
+                Ok(_) | Err(Failure::NoRoot) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Err(Failure::NoRoot)
+    }
+
+    /// The next level of `ln v` of an expanding or compressed single phase, if it is met before the end of the interval, or before a state
+    /// that ends it. Levels are fixed, so that a step appears or goes where it has no length and the film varies smoothly.
+    pub(super) fn level_in_phase(
+        &self,
+        interval: usize,
+        here: &Found,
+        before: Option<&Found>,
+        region: Region,
+        flow: f64,
+    ) -> Result<Option<(Closure, Found)>, Failure> {
+        let place = -here.state.density_kg_per_m3.ln() / LEVEL;
+        let (up, down) = ((place + 1e-6).floor() + 1.0, (place - 1e-6).ceil() - 1.0);
+        let end = before.map(|found| -found.state.density_kg_per_m3.ln() / LEVEL);
+        if end.is_some_and(|end| end > down && end < up) {
+            return Ok(None);
+        }
+        let (by_pressure, by_enthalpy) = match self.gradients(interval, here, region, flow) {
+            Ok(found) => found,
+            Err(Failure::NoRoot) => return Ok(None),
+            Err(error) => return Err(error),
+        };
+        let d = &self.sided(&here.state, region)?.derivatives;
+        let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs();
+        let rate = -(d.density_by_pressure * by_pressure + d.density_by_enthalpy * by_enthalpy) / here.state.density_kg_per_m3 * span;
+        let target = if end.map_or(rate >= 0.0, |end| end >= up) { up } else { down };
+        let closure = Closure::Level(target * LEVEL);
+        let reach = ((target - place) * LEVEL / rate).abs();
+        let rest = 1.0 - here.share;
+        for part in [reach.min(0.9 * rest), 0.5 * rest, 0.1 * rest] {
+            // Along the way temperature stays near that of the faces: pressure and density fall alike.
+            let p = here.state.pressure_pa * ((place - target) * LEVEL).exp();
+            let Ok((state, _)) = self.kept(p, here.state.enthalpy_j_per_kg, Closure::Node, region) else { continue };
+            let guess = Found { state, share: here.share + part, by_flow: [0.0; 3] };
+            match self.solve(interval, here, closure, region, flow, guess) {
+                Ok(found) if found.share > here.share && found.share <= 1.0 && !self.crosses(region, &found.state) => {
+                    return Ok(self.subsonic(interval, here, &found, region, flow)?.then_some((closure, found)));
+                }
+                Ok(_) | Err(Failure::NoRoot) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(None)
+    }
+
+    /// A part of the interval, where the whole of what was meant has no answer.
+    pub(super) fn shorter(&self, interval: usize, here: &Found, region: Region, flow: f64) -> Result<(Closure, Found, Region), Failure> {
+        let rest = 1.0 - here.share;
+        let reach = if region == Region::Mixture { self.next_level(interval, here, flow)?.1.min(rest) } else { rest };
+        for part in [0.5, 0.2, 0.05] {
+            let share = fixed_place(here.share, part * reach);
+            let part = (share - here.share) / reach;
+            let closure = Closure::Share(share);
+            let mixed = region == Region::Mixture;
+            let guess =
+                if mixed { self.drifted(interval, here, flow, part * reach) } else { self.node_guess(interval, here, region, flow) };
+            match self.solve(interval, here, closure, region, flow, guess) {
+                Ok(found) if self.region(&found.state) == region && self.stretch(here, &found) < 1.5 * LEVEL => {
+                    if self.subsonic(interval, here, &found, region, flow)? {
+                        return Ok((closure, found, region));
+                    }
+                }
+                // The mixture ends on the way.
+                Ok(found) if mixed => {
+                    let next = self.region(&found.state);
+                    let side = if next == Region::Light { Closure::Dew } else { Closure::Boil };
+                    let guess = Found { share: 0.5 * (here.share + share), ..found };
+                    if let Ok(found) = self.solve(interval, here, side, region, flow, guess)
+                        && found.share > here.share
+                        && found.share <= share
+                    {
+                        return Ok((side, found, next));
+                    }
+                }
+                Ok(_) | Err(Failure::NoRoot) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Err(Failure::NoRoot)
+    }
+
+    pub(super) fn gradients(&self, interval: usize, here: &Found, region: Region, flow: f64) -> Result<(f64, f64), Failure> {
+        let causes = self.band.causes::<0>(interval, Jet::constant(flow));
+        let at = Lifted::new(
+            &here.state,
+            Jet::constant(here.state.pressure_pa),
+            Jet::constant(here.state.enthalpy_j_per_kg),
+            Jet::constant(here.share),
+        );
+        let state = self.sided(&here.state, region)?;
+        self.band.gradients(&self.band.local(interval, at, &causes), &state, flow).ok_or(Failure::NoRoot)
+    }
+
+    /// A guess for the node at the end of an interval.
+    pub(super) fn node_guess(&self, interval: usize, here: &Found, region: Region, flow: f64) -> Found {
+        let from = |p: f64, h: f64| self.state(p, h).ok().map(|state| Found { state, share: 1.0, by_flow: [0.0; 3] });
+        if let Some((pressure, enthalpy)) = &self.guess
+            && let Some(found) = from(pressure[interval + 1], enthalpy[interval + 1])
+            && self.region(&found.state) == region
+        {
+            return found;
+        }
+        let state = self.sided(&here.state, region).unwrap_or(here.state);
+        let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs() * (1.0 - here.share);
+        let (by_pressure, by_enthalpy) = self.gradients(interval, here, region, flow).unwrap_or_default();
+        let p = (state.pressure_pa + by_pressure * span).max(0.3 * state.pressure_pa);
+        let by_temperature = state.derivatives.temperature_by_enthalpy.max(1e-7);
+        // Heat takes the fluid towards the faces, not past them.
+        let to_faces = (self.band.face[interval + 1] - state.temperature_k) / by_temperature;
+        let drift = by_enthalpy * span;
+        let rise = if drift.abs() < to_faces.abs() { drift } else { to_faces };
+        from(p, state.enthalpy_j_per_kg + rise)
+            .or_else(|| from(state.pressure_pa, state.enthalpy_j_per_kg))
+            .unwrap_or(Found { share: 1.0, ..*here })
+    }
+
+    /// Where the fluid meets the phase line on the way to a state beyond it.
+    pub(super) fn event(&self, interval: usize, here: &Found, side: Closure, beyond: &Found, flow: f64) -> Result<Found, Failure> {
+        let distance = |state: &FluidState| -> Option<f64> {
+            let line = self.line(state.pressure_pa)?;
+            let end = if side == Closure::Boil { line.liquid.enthalpy_j_per_kg } else { line.vapour.enthalpy_j_per_kg };
+            Some(state.enthalpy_j_per_kg - end)
+        };
+        let by_distance = match (distance(&here.state), distance(&beyond.state)) {
+            (Some(a), Some(b)) if a * b < 0.0 => (a / (a - b)).clamp(0.02, 0.98),
+            _ => 0.5,
+        };
+        // The temperature hardly changes up to the phase line, or goes to that of the faces: the pressure tells where the line is met.
+        let fall = here.state.pressure_pa - beyond.state.pressure_pa;
+        let face = 0.5 * (self.band.face[interval] + self.band.face[interval + 1]);
+        let by_pressure = |temperature: f64| match self.band.input.fluid.saturation_pressure(temperature).value() {
+            Some(saturation) if fall > 0.0 => ((here.state.pressure_pa - saturation) / fall).clamp(0.0, 1.0),
+            _ => 0.2,
+        };
+        // At the edge of the band the phase line may lie beyond it: the caller decides.
+        let side_of_exit = interval + 2 == self.band.len();
+        for part in [by_distance, by_pressure(here.state.temperature_k), by_pressure(face)] {
+            let p = here.state.pressure_pa + part * (beyond.state.pressure_pa - here.state.pressure_pa);
+            let Ok((state, _)) = self.saturated(p, side) else { continue };
+            let guess = Found { state, share: here.share + part * (1.0 - here.share), by_flow: [0.0; 3] };
+            match self.solve(interval, here, side, Region::Dense, flow, guess) {
+                // The station itself may lie on the line: that is no step.
+                Ok(found) if found.share > here.share + 1e-12 && (side_of_exit || found.share <= 1.0) => return Ok(found),
+                Ok(_) | Err(Failure::NoRoot) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        self.halved(interval, here, side, flow)
+    }
+
+    /// The same by halving the way: the last place that is still on this side of the phase line is next to it.
+    pub(super) fn halved(&self, interval: usize, here: &Found, side: Closure, flow: f64) -> Result<Found, Failure> {
+        let region = if side == Closure::Boil { Region::Dense } else { Region::Light };
+        let (mut before, mut after) = (*here, 1.0);
+        for _ in 0..HALVINGS {
+            let share = 0.5 * (before.share + after);
+            match self.solve(interval, here, Closure::Share(share), region, flow, before) {
+                Ok(found) if !self.crosses(region, &found.state) => before = found,
+                Ok(_) | Err(Failure::NoRoot) => after = share,
+                Err(error) => return Err(error),
+            }
+        }
+        let (state, _) = self.saturated(before.state.pressure_pa, side)?;
+        let found = self.solve(interval, here, side, Region::Dense, flow, Found { state, share: before.share, by_flow: [0.0; 3] })?;
+        if found.share > here.share + 1e-12 && found.share < 1.0 + 1e-9 { Ok(found) } else { Err(Failure::NoRoot) }
+    }
+}
+
+/// A place of an interval beyond a share of it by no more than a stretch, and by half of that at least: a fraction by powers of two, which
+/// stays where it is while the film varies.
+fn fixed_place(share: f64, stretch: f64) -> f64 {
+    let unit = 0.5_f64.powi((-stretch.log2()).ceil().clamp(1.0, 40.0) as i32);
+    ((share / unit).floor() + 1.0) * unit
+}
