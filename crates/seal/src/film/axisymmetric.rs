@@ -170,8 +170,8 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
     let mut kept: Option<FilmError> = None;
     let mut last_step = 1.0_f64;
     let mut nearly: Option<(f64, March)> = None;
-    // Whether the greatest flow known to be too small leaves as liquid, and the least known to be too great would boil.
-    let (mut leaves_liquid, mut boils) = (false, false);
+    // Whether the greatest flow known to be too small, and the least known to be too great, arrive at the edge as liquid.
+    let (mut low_leaves_liquid, mut high_leaves_liquid) = (None, None);
     for iteration in 1..=MAX_ITERATIONS {
         if marcher.exhausted() {
             break;
@@ -189,7 +189,7 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
             Ended::Overrun => {
                 history.push(f64::INFINITY);
                 high = high.min(trial);
-                boils = true;
+                high_leaves_liquid = Some(false);
                 // A step that was small has overshot by little.
                 let back = (3.0 * last_step).clamp(1e-6, 0.6);
                 trial = match viscous_flow(marcher) {
@@ -204,7 +204,7 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
                     // Choked: the last bit of the flow is beyond what the steps can follow.
                     return Ok(Some((flow, March { choked: true, ..march }, iteration)));
                 }
-                if trial - low < 1e-14 * high || trial < 1e-300 || (leaves_liquid && high - low < GAP * high) {
+                if trial - low < 1e-14 * high || trial < 1e-300 || (low_leaves_liquid == Some(true) && high - low < GAP * high) {
                     break;
                 }
             }
@@ -244,10 +244,10 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
                 }
                 if march.excess > 0.0 {
                     low = low.max(trial);
-                    leaves_liquid = march.marks.last().is_some_and(|mark| mark.closure == Closure::Short) && !march.choked;
+                    low_leaves_liquid = Some(leaves_liquid(&march));
                 } else {
                     high = high.min(trial);
-                    boils = march.marks.iter().any(|mark| mark.mixed);
+                    high_leaves_liquid = Some(leaves_liquid(&march));
                 }
                 if march.excess > 0.0 && relative < NEARLY {
                     nearly = Some((trial, march.clone()));
@@ -284,7 +284,7 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
     let exhausted = marcher.exhausted();
     let closed = high - low < GAP * high;
     if (closed || (exhausted && high - low < NARROW * high))
-        && let Some(reason) = barred(marcher, low, closed && leaves_liquid && boils)?
+        && let Some(reason) = barred(marcher, low, closed && low_leaves_liquid.is_some() && low_leaves_liquid != high_leaves_liquid)?
     {
         return Err(reason);
     }
@@ -292,6 +292,11 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
         return Err(FilmError::OutOfWork { evaluations: marcher.granted(), nodes: marcher.band.len(), low, high });
     }
     kept.map_or_else(|| Err(not_converged(history.clone())), Err)
+}
+
+/// Whether a march arrives at the edge as liquid.
+fn leaves_liquid(march: &March) -> bool {
+    march.marks.last().is_some_and(|mark| mark.closure == Closure::Short) && !march.choked
 }
 
 /// Why no more than a flow passes although the exit still is far: what of it is known and not modelled.

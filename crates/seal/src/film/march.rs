@@ -31,6 +31,8 @@ const MOST_SHORT: usize = 10;
 /// Crossings of the phase line in a row without getting on, in shares of an interval, after which a march is stuck.
 const MOST_CROSSINGS: usize = 12;
 const STANDSTILL: f64 = 1e-9;
+/// Share of an interval that is no step.
+const TOUCH: f64 = 1e-14;
 /// Share of the exit pressure below which a gas is lost inside the band.
 const LOST: f64 = 0.3;
 pub(super) const LOCAL_ITERATIONS: usize = 30;
@@ -210,6 +212,14 @@ impl Marcher<'_> {
                 return Err(Failure::NoRoot);
             }
             region = next;
+            // A liquid that only touches the phase line has made no step.
+            if mixed && closure == Closure::Boil && found.share - here.share < TOUCH {
+                crossings += 1;
+                if crossings > MOST_CROSSINGS {
+                    return Err(Failure::NoRoot);
+                }
+                continue;
+            }
             marks.push(Mark { interval, share: found.share, state: found.state, closure, mixed, by_flow: found.by_flow });
             self.guides.borrow_mut().iter_mut().for_each(|guide| guide.pass(interval, closure, mixed));
             // To and fro over the line without getting on: it has no answer here.

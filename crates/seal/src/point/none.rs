@@ -88,7 +88,11 @@ pub(super) fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &
             ),
         ),
         (end, _) => (
-            Status::NotConverged,
+            // A crossing was seen, and why it could not be solved is known.
+            match (end, failures.first()) {
+                (BranchEnd::WideOpen | BranchEnd::Touching, Some(failure)) => status_of(failure),
+                _ => Status::NotConverged,
+            },
             format!(
                 "the curve was lost at {last_gap:.3} um least gap ({}); opening force seen {low:.1} to {high:.1} N, closing {closing:.1} N{}",
                 lost(end),
