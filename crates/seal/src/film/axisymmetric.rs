@@ -28,7 +28,7 @@ const TOLERANCE: f64 = 1e-6;
 const MIXED: f64 = 1e-3;
 const CHOKED: f64 = 1e-5;
 
-/// Width of the bracket, relative, at which a flow that almost meets the exit is taken for choked, and how nearly it must.
+/// Width of the bracket, relative, at which a flow that almost meets the exit is taken, and how nearly it must.
 const COLLAPSED: f64 = 1e-9;
 const NEARLY: f64 = 1e-6;
 /// Width of the bracket, relative, at which a flow that still is far from the exit says that nothing lies between.
@@ -198,11 +198,9 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
                     _ => 0.3 * trial,
                 };
                 last_step = (30.0 * last_step).min(1.0);
-                if high - low < COLLAPSED * high
-                    && let Some((flow, march)) = nearly.take()
-                {
-                    // Choked: the last bit of the flow is beyond what the steps can follow.
-                    return Ok(Some((flow, March { choked: true, ..march }, iteration)));
+                // The last bit of the flow is beyond what the steps can follow.
+                if high - low < COLLAPSED * high && nearly.is_some() {
+                    break;
                 }
                 if trial - low < 1e-14 * high || trial < 1e-300 || (low_leaves_liquid == Some(true) && high - low < GAP * high) {
                     break;
@@ -277,7 +275,7 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
             }
         }
     }
-    // The last digits may be lost where a front meets a node: what almost meets the exit is the answer.
+    // The last digits may be lost where a front meets a node or a flow chokes: what almost meets the exit is the answer.
     if let Some((flow, march)) = nearly {
         return Ok(Some((flow, march, MAX_ITERATIONS)));
     }

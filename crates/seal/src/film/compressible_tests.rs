@@ -36,17 +36,7 @@ fn boiling(saturation_pa: f64, conductivity: f64) -> Fluid {
 }
 
 fn bare() -> Switches {
-    Switches {
-        convective_inertia: false,
-        spin: false,
-        flow_factor: false,
-        shear_factor: false,
-        contact: false,
-        heat: false,
-        slip: Slip::None,
-        turbulence: false,
-        ..Switches::default()
-    }
+    Switches::viscous_alone()
 }
 
 struct Setup {

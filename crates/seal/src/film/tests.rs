@@ -20,15 +20,7 @@ fn water_like() -> Fluid {
 }
 
 fn plain() -> Switches {
-    Switches {
-        convective_inertia: false,
-        spin: false,
-        flow_factor: false,
-        shear_factor: false,
-        contact: false,
-        heat: false,
-        ..Switches::default()
-    }
+    Switches::viscous_alone()
 }
 
 struct Setup {

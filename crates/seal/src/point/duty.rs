@@ -399,6 +399,14 @@ fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize
 
 /// What is left of the balances, and why, where it is more than the rule allows.
 fn balances_in_words(balances: &Balances) -> String {
+    let open: Vec<String> = [("mass", balances.mass), ("force", balances.force)]
+        .into_iter()
+        .filter(|(_, left)| *left > CLOSED)
+        .map(|(what, left)| format!("the balance of {what} closes to {left:.1e} only"))
+        .collect();
+    if !open.is_empty() {
+        return open.join(", ");
+    }
     if balances.heat <= CLOSED {
         return "every balance closed".to_owned();
     }
