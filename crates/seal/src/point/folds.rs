@@ -96,7 +96,8 @@ fn refine(coupled: &Coupled, from: &BranchPoint, bracket: Bracket, work: &mut Wo
     best
 }
 
-/// The rising stretch on which a stable equilibrium with `closing_force_n` stands; none where it stands on no such stretch.
+/// The rising stretch on which a stable equilibrium with `closing_force_n` stands; none where it stands on no such stretch
+/// or a fold of it is missing.
 pub(super) fn rise_of(coupled: &Coupled, trace: &Trace, folds: &[Fold], root: &Root, closing_force_n: f64) -> Option<Rise> {
     let arc = arc_of(coupled, trace, &root.state)?;
     let (first, last) = (trace.points.first()?, trace.points.last()?);
@@ -106,7 +107,10 @@ pub(super) fn rise_of(coupled: &Coupled, trace: &Trace, folds: &[Fold], root: &R
     let holds = |pair: &&[(f64, f64, Option<&Fold>)]| pair[0].1 <= closing_force_n && closing_force_n <= pair[1].1;
     let away = |pair: &[(f64, f64, Option<&Fold>)]| (pair[0].0 - arc).max(arc - pair[1].0).max(0.0);
     let pair = ends.windows(2).filter(holds).min_by(|a, b| away(a).total_cmp(&away(b)))?;
-    Some(Rise { open: pair[0].2.cloned(), closed: pair[1].2.cloned() })
+    // A rise begins at a least force and ends at a greatest: otherwise a fold between was missed, and nothing is claimed.
+    let [open, closed] = [pair[0].2, pair[1].2];
+    let whole = open.is_none_or(|fold| !fold.greatest) && closed.is_none_or(|fold| fold.greatest);
+    whole.then(|| Rise { open: open.cloned(), closed: closed.cloned() })
 }
 
 /// Arc length of a state on the curve, by its nearest point.
