@@ -15,6 +15,7 @@
 //! **Checked by.** Tests of consistency here, stored values in `tests/`.
 
 use super::correlation::{Correlation, Integral, chebyshev};
+use super::liquid_table::{LiquidTable, Sample};
 use super::saturation::clenshaw;
 use super::{FluidState, PhDerivatives, Phase};
 use crate::error::PropertyError;
@@ -60,6 +61,7 @@ pub(crate) struct Liquid {
     /// Chebyshev coefficients of temperature over enthalpy at the reference pressure: first guess of the inverse.
     temperature_guess: Vec<f64>,
     enthalpy_limits: (f64, f64),
+    table: LiquidTable,
 }
 
 /// Volume, enthalpy and their derivatives at one (pressure, temperature).
@@ -70,6 +72,12 @@ struct Thermal {
     h: f64,
     cp: f64,
     h_p: f64,
+}
+
+/// Viscosity and conductivity with their slopes by temperature.
+struct Transport {
+    viscosity: [f64; 2],
+    conductivity: [f64; 2],
 }
 
 impl Liquid {
@@ -117,7 +125,8 @@ impl Liquid {
             let v = parts.density.at(t).recip();
             v.v - t * v.d
         };
-        Ok(Self { middle_share, temperature_guess: chebyshev(&samples), enthalpy_limits: ends, enthalpy, parts })
+        let table = LiquidTable::new(parts.limits);
+        Ok(Self { table, middle_share, temperature_guess: chebyshev(&samples), enthalpy_limits: ends, enthalpy, parts })
     }
 
     fn compression(&self, p: f64) -> (f64, f64) {
@@ -174,10 +183,7 @@ impl Liquid {
     pub fn at_enthalpy(&self, p: f64, h: f64) -> Result<FluidState, PropertyError> {
         let (low, high) = self.parts.limits;
         let (_, phi) = self.compression(p);
-        let share = self.middle_share * phi;
-        let (h_low, h_high) = self.enthalpy_limits;
-        let x = (2.0 * (h - share) - h_low - h_high) / (h_high - h_low);
-        let mut t = clenshaw(&self.temperature_guess, x.clamp(-1.0, 1.0)).0;
+        let mut t = self.guessed_temperature(h, phi);
         let mut step = f64::INFINITY;
         for _ in 0..30 {
             let s = self.thermal(p, t);
@@ -204,38 +210,97 @@ impl Liquid {
         Ok(self.state(p, t, Some(h)))
     }
 
+    fn guessed_temperature(&self, h: f64, phi: f64) -> f64 {
+        let share = self.middle_share * phi;
+        let (low, high) = self.enthalpy_limits;
+        let x = (2.0 * (h - share) - low - high) / (high - low);
+        clenshaw(&self.temperature_guess, x.clamp(-1.0, 1.0)).0
+    }
+
+    /// What the table holds of one temperature, and the vapour pressure there.
+    fn sample(&self, t: f64) -> (Sample, f64) {
+        let density = self.parts.density.at(t);
+        let v0 = density.recip();
+        let mut viscosity = self.parts.viscosity.value(t);
+        if self.parts.kinematic {
+            viscosity *= density.v;
+        }
+        let vapour = self.parts.vapour_pressure.as_ref().map_or(0.0, |v| v.correlation.value(t.min(v.high)));
+        ([self.enthalpy.at(t).0, v0.v - t * v0.d, v0.v, viscosity, self.parts.conductivity.value(t)], vapour)
+    }
+
+    /// The state at pressure and enthalpy from the table; none where the correlations themselves must answer.
+    pub fn film_state(&self, p: f64, h: f64) -> Option<FluidState> {
+        let (squeezed, phi) = self.compression(p);
+        let mut t = self.guessed_temperature(h, phi);
+        let mut settled = false;
+        for _ in 0..6 {
+            let [h0, reduced] = self.table.cell(t, |t| self.sample(t))?.heat(t);
+            let step = (h - h0[0] - reduced[0] * phi) / (h0[1] + reduced[1] * phi);
+            t += step;
+            // Newton converges quadratically: after a step this small the error is below 1e-10 K.
+            if step.abs() < 1e-4 {
+                settled = true;
+                break;
+            }
+        }
+        let (low, high) = self.parts.limits;
+        if !(settled && t >= low && t <= high) {
+            return None;
+        }
+        let cell = self.table.cell(t, |t| self.sample(t))?;
+        let ([h0, reduced], rest) = (cell.heat(t), cell.rest(t));
+        let cp = h0[1] + reduced[1] * phi;
+        let [v, v_t] = rest.volume.map(|q| q * squeezed);
+        let v_p = self.parts.bulk_modulus.map_or(0.0, |k| -v / k);
+        let phase = if p > cell.stable_above_pa * (1.0 + 1e-9) { Phase::Liquid } else { self.phase(p, t) };
+        let thick = self.thickening(p);
+        let fluid = Transport { viscosity: rest.viscosity.map(|q| q * thick), conductivity: rest.conductivity };
+        Some(self.assembled(p, h, t, &Thermal { v, v_t, v_p, h, cp, h_p: reduced[0] * squeezed }, &fluid, phase))
+    }
+
+    /// Factor of pressure on the viscosity.
+    fn thickening(&self, p: f64) -> f64 {
+        let barus = self.parts.pressure_viscosity;
+        if barus == 0.0 { 1.0 } else { (barus * (p - REFERENCE_PRESSURE)).exp() }
+    }
+
     fn state(&self, p: f64, t: f64, h: Option<f64>) -> FluidState {
         let s = self.thermal(p, t);
-        let rho = 1.0 / s.v;
-        let (rho_p_t, rho_t_p) = (-rho * rho * s.v_p, -rho * rho * s.v_t);
-        let (t_p, t_h) = (-s.h_p / s.cp, 1.0 / s.cp);
         let mut mu0 = self.parts.viscosity.at(t);
         if self.parts.kinematic {
             mu0 = mu0 * self.parts.density.at(t);
         }
-        let barus = self.parts.pressure_viscosity;
-        let thick = if barus == 0.0 { 1.0 } else { (barus * (p - REFERENCE_PRESSURE)).exp() };
-        let (mu, mu_t) = (mu0.v * thick, mu0.d * thick);
+        let thick = self.thickening(p);
         let k = self.parts.conductivity.at(t);
+        let fluid = Transport { viscosity: [mu0.v * thick, mu0.d * thick], conductivity: [k.v, k.d] };
+        self.assembled(p, h.unwrap_or(s.h), t, &s, &fluid, self.phase(p, t))
+    }
+
+    fn assembled(&self, p: f64, h: f64, t: f64, s: &Thermal, fluid: &Transport, phase: Phase) -> FluidState {
+        let rho = 1.0 / s.v;
+        let (rho_p_t, rho_t_p) = (-rho * rho * s.v_p, -rho * rho * s.v_t);
+        let (t_p, t_h) = (-s.h_p / s.cp, 1.0 / s.cp);
+        let ([mu, mu_t], [k, k_t]) = (fluid.viscosity, fluid.conductivity);
         FluidState {
             pressure_pa: p,
-            enthalpy_j_per_kg: h.unwrap_or(s.h),
+            enthalpy_j_per_kg: h,
             temperature_k: t,
             density_kg_per_m3: rho,
             viscosity_pa_s: mu,
-            conductivity_w_per_m_k: k.v,
+            conductivity_w_per_m_k: k,
             isobaric_heat_capacity_j_per_kg_k: s.cp,
             vapour_mass_fraction: 0.0,
-            phase: self.phase(p, t),
+            phase,
             derivatives: PhDerivatives {
                 temperature_by_pressure: t_p,
                 temperature_by_enthalpy: t_h,
                 density_by_pressure: rho_p_t + rho_t_p * t_p,
                 density_by_enthalpy: rho_t_p * t_h,
-                viscosity_by_pressure: barus * mu + mu_t * t_p,
+                viscosity_by_pressure: self.parts.pressure_viscosity * mu + mu_t * t_p,
                 viscosity_by_enthalpy: mu_t * t_h,
-                conductivity_by_pressure: k.d * t_p,
-                conductivity_by_enthalpy: k.d * t_h,
+                conductivity_by_pressure: k_t * t_p,
+                conductivity_by_enthalpy: k_t * t_h,
             },
         }
     }

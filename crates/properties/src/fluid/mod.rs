@@ -9,6 +9,7 @@ mod hazards;
 mod helmholtz;
 mod jets;
 mod liquid;
+mod liquid_table;
 mod mixture;
 mod oil;
 mod phase_line;
@@ -311,7 +312,8 @@ impl Fluid {
                 self.check_equilibrium(&state)?;
                 Ok(state)
             }
-            Model::Liquid(_) | Model::ClosedForm(_) => self.at_pressure_enthalpy_with(pressure_pa, enthalpy_j_per_kg, mixture),
+            Model::Liquid(_) => self.liquid_film_state(pressure_pa, enthalpy_j_per_kg),
+            Model::ClosedForm(_) => self.at_pressure_enthalpy_with(pressure_pa, enthalpy_j_per_kg, mixture),
         }
     }
 
@@ -322,6 +324,14 @@ impl Fluid {
             Model::Pure(entry) => entry.surface.line(&entry.fluid, pressure_pa),
             Model::Liquid(_) => None,
             Model::ClosedForm(form) => self.check_pressure(pressure_pa).ok().and_then(|()| form.line(pressure_pa)),
+        }
+    }
+
+    /// Enthalpies of saturated liquid and vapour at an absolute pressure (Pa), J/kg: of [`Fluid::phase_line`] no more than these.
+    pub fn phase_line_enthalpies(&self, pressure_pa: f64) -> Option<[f64; 2]> {
+        match &self.inner.model {
+            Model::Pure(entry) => entry.surface.line_enthalpies(&entry.fluid, pressure_pa),
+            _ => self.phase_line(pressure_pa).map(|line| [line.liquid.enthalpy_j_per_kg, line.vapour.enthalpy_j_per_kg]),
         }
     }
 
@@ -349,8 +359,31 @@ impl Fluid {
                 self.check_temperature(state.temperature_k)?;
                 Ok(state)
             }
-            Model::Liquid(_) => self.at_pressure_enthalpy(pressure_pa, enthalpy_j_per_kg),
+            Model::Liquid(_) => self.liquid_film_state(pressure_pa, enthalpy_j_per_kg),
             Model::ClosedForm(_) => self.liquid_at_pressure_enthalpy(pressure_pa, enthalpy_j_per_kg),
+        }
+    }
+
+    #[cfg(test)]
+    pub(crate) fn share_from_table_for_test(&self) -> f64 {
+        let Model::Liquid(liquid) = &self.inner.model else { return 0.0 };
+        let (low, high) = liquid.parts.limits;
+        let answers = |i: &i32| {
+            let h = liquid.at_temperature(1e6, low + (high - low) * (f64::from(*i) + 0.5) / 200.0).map(|state| state.enthalpy_j_per_kg);
+            h.is_ok_and(|h| liquid.film_state(1e6, h).is_some())
+        };
+        (0..200).filter(answers).count() as f64 / 200.0
+    }
+
+    /// A correlation liquid for films.
+    fn liquid_film_state(&self, pressure_pa: f64, enthalpy_j_per_kg: f64) -> Result<FluidState, PropertyError> {
+        match &self.inner.model {
+            Model::Liquid(liquid) if self.check_pressure(pressure_pa).is_ok() => {
+                self.check_number("enthalpy", enthalpy_j_per_kg)?;
+                let state = liquid.film_state(pressure_pa, enthalpy_j_per_kg);
+                state.map_or_else(|| self.at_pressure_enthalpy(pressure_pa, enthalpy_j_per_kg), Ok)
+            }
+            _ => self.at_pressure_enthalpy(pressure_pa, enthalpy_j_per_kg),
         }
     }
 

@@ -190,6 +190,15 @@ impl LinePoint<'_> {
         }
     }
 
+    /// Enthalpies of saturated liquid and vapour.
+    #[inline(always)]
+    pub fn enthalpy_values(&self) -> [f64; 2] {
+        match self {
+            Self::Table(t) => t.basis.values(&t.table.enthalpies),
+            Self::Exact(line) => [line.liquid.enthalpy_j_per_kg, line.vapour.enthalpy_j_per_kg],
+        }
+    }
+
     /// Temperature, density, viscosity, conductivity of one saturated phase with their slopes by pressure (`a`).
     #[inline(always)]
     pub fn phase(&self, vapour: bool) -> [Dual; 4] {

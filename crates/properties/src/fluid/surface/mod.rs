@@ -12,6 +12,7 @@ use super::phase_line::PhaseLine;
 use super::pure::PureFluid;
 use super::{FluidState, PropertyError};
 pub(crate) use patch::Tally;
+pub(super) use patch::{Basis, from_unit, lobatto, weights};
 use stable::StableSurface;
 use superheated::SuperheatedSurface;
 pub(crate) use superheated::fill_once;
@@ -41,6 +42,11 @@ impl Surface {
     /// Both sides of the phase line at a pressure.
     pub fn line(&self, fluid: &PureFluid, p: f64) -> Option<PhaseLine> {
         self.stable.get_or_init(|| StableSurface::new(fluid)).line(fluid, p)
+    }
+
+    /// Enthalpies of saturated liquid and vapour at a pressure, J/kg.
+    pub fn line_enthalpies(&self, fluid: &PureFluid, p: f64) -> Option<[f64; 2]> {
+        self.stable.get_or_init(|| StableSurface::new(fluid)).line_enthalpies(fluid, p)
     }
 
     /// Liquid at pressure and enthalpy, superheated above its line.

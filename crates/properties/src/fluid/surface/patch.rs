@@ -244,7 +244,7 @@ impl Patch {
 }
 
 /// Chebyshev polynomials and their derivatives by the variable itself.
-pub(super) struct Basis<const N: usize> {
+pub(in super::super) struct Basis<const N: usize> {
     value: [f64; N],
     slope: [f64; N],
 }
@@ -264,6 +264,18 @@ impl<const N: usize> Basis<N> {
             (value[k], slope[k]) = if a == b { (2.0 * v - 1.0, 2.0 * d) } else { (2.0 * v - x, 2.0 * d - scale) };
         }
         Self { value, slope }
+    }
+
+    /// Sums of one variable alone; the same values as [`Basis::sum`].
+    #[inline(always)]
+    pub fn values<const K: usize>(&self, coefficients: &[[f64; K]; N]) -> [f64; K] {
+        let mut v = [0.0; K];
+        for (j, c) in coefficients.iter().enumerate() {
+            for k in 0..K {
+                v[k] += c[k] * self.value[j];
+            }
+        }
+        v
     }
 
     /// Sums of one variable, with slopes by it.
@@ -316,17 +328,17 @@ fn edge_of(block: &Block) -> Edge {
 }
 
 /// Node `i` of `n` in -1..1, from the low end.
-pub(super) fn lobatto(n: usize, i: usize) -> f64 {
+pub(in super::super) fn lobatto(n: usize, i: usize) -> f64 {
     -(std::f64::consts::PI * i as f64 / (n - 1) as f64).cos()
 }
 
-pub(super) fn from_unit(range: (f64, f64), x: f64) -> f64 {
+pub(in super::super) fn from_unit(range: (f64, f64), x: f64) -> f64 {
     // the ends are met exactly
     if x >= 1.0 { range.1 } else { range.0 + 0.5 * (range.1 - range.0) * (x + 1.0) }
 }
 
 /// Weights `[m][i]` from values at the nodes to coefficients.
-pub(super) fn weights<const N: usize>() -> [[f64; N]; N] {
+pub(in super::super) fn weights<const N: usize>() -> [[f64; N]; N] {
     let last = N - 1;
     let half = |i: usize| if i == 0 || i == last { 0.5 } else { 1.0 };
     std::array::from_fn(|m| {

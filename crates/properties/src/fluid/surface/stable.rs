@@ -169,6 +169,14 @@ impl StableSurface {
         Some(self.line.at(fluid, self.line.place(p))?.line())
     }
 
+    /// Enthalpies of both sides of the line, J/kg.
+    pub fn line_enthalpies(&self, fluid: &PureFluid, p: f64) -> Option<[f64; 2]> {
+        if !(p >= self.line.lowest && p < self.line.end) {
+            return None;
+        }
+        Some(self.line.at(fluid, self.line.place(p))?.enthalpy_values())
+    }
+
     pub fn state(&self, fluid: &PureFluid, p: f64, h: f64, rule: MixtureViscosity) -> Result<FluidState, PropertyError> {
         if p >= self.line.end {
             let fixed = self.fixed(Kind::Above, p, h);
