@@ -25,6 +25,12 @@ impl<const N: usize> Jet<N> {
         Self { value, slopes }
     }
 
+    /// Whether it depends on nothing.
+    #[inline]
+    pub fn is_constant(&self) -> bool {
+        self.slopes.iter().all(|s| *s == 0.0)
+    }
+
     /// `f(self)` from the value and derivative of `f`.
     #[inline]
     pub fn chain(self, value: f64, derivative: f64) -> Self {

@@ -220,8 +220,10 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
                 }
                 // The place of a front bends more than the rest, and the pressure of a choked exit more than that.
                 let mixed = march.marks.iter().any(|mark| mark.mixed);
+                // A liquid that arrives just saturated is straight in the flow up to the edge.
+                let bent = march.choked && !march.marks.last().is_some_and(|mark| mark.closure == Closure::Short);
                 let last = TOLERANCE
-                    * if march.choked {
+                    * if bent {
                         CHOKED
                     } else if mixed {
                         MIXED
@@ -230,9 +232,7 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
                     };
                 if relative < last && step.is_finite() {
                     // The state of a choked exit is no straight function of the flow: it is marched to once more.
-                    if march.choked
-                        && let Ok(Ended::Through(last)) = marcher.march(trial + step)
-                    {
+                    if bent && let Ok(Ended::Through(last)) = marcher.march(trial + step) {
                         return Ok(Some((trial + step, last, iteration)));
                     }
                     let mut shifted = march.clone();
@@ -394,8 +394,8 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
         let (causes, a, b) = replay::<0>(marcher, march, index, Jet::constant(flow));
         let (up, down) = (band.local(mark.interval, a, &causes), band.local(mark.interval, b, &causes));
         let step = band.step(mark.interval, &up, &down, &causes, mark.mixed);
-        left += step.momentum.value.abs();
-        resisted += step.resistance.value.abs();
+        left += step.balance.momentum.value.abs();
+        resisted += step.balance.resistance.value.abs();
         let loads = step_loads(band, mark.interval, &up, &down, &step, &causes);
         for j in 0..3 {
             pressure[loads.first + j] += loads.pressure[j].value;

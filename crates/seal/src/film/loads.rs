@@ -72,7 +72,7 @@ pub(super) fn step_loads<const N: usize>(
         }
     }
     // What the fluid keeps is known for the whole step: spread so that its sum is exact.
-    let density = step.kept * ((after - before) * (PI * band.direction)) / covered;
+    let density = step.balance.kept * ((after - before) * (PI * band.direction)) / covered;
     for j in 0..3 {
         loads.heat[j] = loads.shear[j] - density * kept[j];
     }
@@ -94,7 +94,7 @@ fn resistance_passed<const N: usize>(step: &Step<N>, y: f64) -> (Jet<N>, Jet<N>)
         return (Jet::constant(y), Jet::constant(1.0));
     }
     // No more than what chokes at the faster end: where heat makes most of the density's growth, inertia would turn the pressure round.
-    let mut inertia = step.inertia;
+    let mut inertia = step.balance.inertia;
     if growth.value * drop.value > 0.0 {
         let fastest = if growth.value < 0.0 { growth + 1.0 } else { Jet::constant(1.0) };
         let margin = if growth.value < 0.0 { growth * -MARGIN + 1.0 } else { Jet::constant(1.0) };
@@ -118,7 +118,7 @@ fn resistance_passed<const N: usize>(step: &Step<N>, y: f64) -> (Jet<N>, Jet<N>)
 
 /// Factored consistent mass of the band: loads to nodal values.
 pub(super) struct Projection {
-    /// Lower factor by rows: the diagonal and the two entries before it.
+    /// Lower factor by rows: the inverse of the diagonal and the two entries before it.
     factor: Vec<[f64; 3]>,
 }
 
@@ -149,7 +149,7 @@ impl Projection {
                 for k in i.saturating_sub(2).max(j.saturating_sub(2))..j {
                     sum -= mass[i][2 - (i - k)] * mass[j][2 - (j - k)];
                 }
-                mass[i][2 - back] = if back == 0 { sum.max(f64::MIN_POSITIVE).sqrt() } else { sum / mass[j][2] };
+                mass[i][2 - back] = if back == 0 { 1.0 / sum.max(f64::MIN_POSITIVE).sqrt() } else { sum * mass[j][2] };
             }
         }
         Self { factor: mass }
@@ -162,10 +162,10 @@ impl Projection {
             for back in 1..=2.min(i) {
                 loads[i] -= l[i][2 - back] * loads[i - back];
             }
-            loads[i] /= l[i][2];
+            loads[i] *= l[i][2];
         }
         for i in (0..loads.len()).rev() {
-            loads[i] /= l[i][2];
+            loads[i] *= l[i][2];
             for back in 1..=2.min(i) {
                 loads[i - back] -= l[i][2 - back] * loads[i];
             }

@@ -174,8 +174,7 @@ impl Marcher<'_> {
 
     /// The mixture at a pressure and the nearest enthalpy inside it.
     pub(super) fn inside(&self, pressure: f64, enthalpy: f64) -> Result<FluidState, Failure> {
-        let line = self.line(pressure).ok_or(Failure::NoRoot)?;
-        let (low, high) = (line.liquid.enthalpy_j_per_kg, line.vapour.enthalpy_j_per_kg);
+        let [low, high] = self.line_enthalpies(pressure).ok_or(Failure::NoRoot)?;
         let edge = 1e-9 * (high - low);
         Ok(self.state(pressure, enthalpy.clamp(low + edge, high - edge))?)
     }

@@ -124,6 +124,11 @@ pub struct Gas<const N: usize> {
     pub gap: Jet<N>,
 }
 
+/// Whether a gas of a density slips at all.
+pub(super) fn slips(law: Slip, density: f64, critical_density: f64) -> bool {
+    law != Slip::None && slip_weight(density / critical_density).0 > 0.0
+}
+
 /// Factor on the mass flow of a gas film for slip at the walls.
 pub fn slip_flow_factor<const N: usize>(law: Slip, gas: &Gas<N>, gas_constant: f64, critical_density: f64) -> Jet<N> {
     let (weight, weight_slope) = slip_weight(gas.density.value / critical_density);

@@ -19,9 +19,15 @@ pub struct WithSlope {
     pub slope: f64,
 }
 
+/// `h/sigma` above which tail and density of the heights vanish in the rounding of one and of `h/sigma`.
+const TOUCH_NOWHERE: f64 = 8.5;
+
 /// Mean gap `hT` of Gaussian faces, m; never below zero. Its slope is the normal distribution function.
 pub fn mean_gap(gap_m: f64, roughness_m: f64) -> WithSlope {
     let d = gap_m / roughness_m;
+    if d > TOUCH_NOWHERE {
+        return WithSlope { value: gap_m, slope: 1.0 };
+    }
     let open = 1.0 - gaussian::tail(d);
     // For deep overlap the sum cancels: use the tail series there.
     let value = if d < -5.0 {
@@ -105,12 +111,11 @@ fn inverse_mean(z: f64) -> (f64, f64) {
         ];
         let x = 1.0 / (z * z);
         let (mut value, mut slope) = (0.0, 0.0);
-        for (k, moment) in MOMENTS.iter().enumerate() {
-            let term = moment * x.powi(k as i32) / z;
-            value += term;
-            slope -= (2 * k + 1) as f64 * term / z;
+        for (k, moment) in MOMENTS.iter().enumerate().rev() {
+            value = value * x + moment;
+            slope = slope * x - (2 * k + 1) as f64 * moment;
         }
-        return (value, slope);
+        return (value / z, slope * x);
     }
     if z > 1.0 {
         let logarithm = ((z + 1.0) / (z - 1.0)).ln();

@@ -22,6 +22,14 @@ impl Marcher<'_> {
         self.band.input.fluid.phase_line(pressure)
     }
 
+    /// Enthalpies of both sides of the phase line.
+    pub(super) fn line_enthalpies(&self, pressure: f64) -> Option<[f64; 2]> {
+        if self.band.input.switches.flashing == Flashing::Frozen {
+            return None;
+        }
+        self.band.input.fluid.phase_line_enthalpies(pressure)
+    }
+
     pub(super) fn below_triple(&self, pressure: f64) -> bool {
         self.band.input.switches.flashing == Flashing::Equilibrium
             && self.band.input.fluid.triple_pressure_pa().is_some_and(|p| pressure < p)
@@ -30,14 +38,14 @@ impl Marcher<'_> {
     /// The pressure of the phase line next to that at the exit, where one lies on the way there.
     pub(super) fn end_of_line(&self) -> Option<f64> {
         let lowest = if self.below_triple(self.exit_pressure) { self.band.input.fluid.triple_pressure_pa()? } else { self.exit_pressure };
-        self.line(lowest).map(|_| lowest)
+        self.line_enthalpies(lowest).map(|_| lowest)
     }
 
     pub(super) fn region(&self, state: &FluidState) -> Region {
-        match self.line(state.pressure_pa) {
+        match self.line_enthalpies(state.pressure_pa) {
             None => self.supercritical_side(state),
-            Some(line) if state.enthalpy_j_per_kg <= line.liquid.enthalpy_j_per_kg => Region::Dense,
-            Some(line) if state.enthalpy_j_per_kg >= line.vapour.enthalpy_j_per_kg => Region::Light,
+            Some([liquid, _]) if state.enthalpy_j_per_kg <= liquid => Region::Dense,
+            Some([_, vapour]) if state.enthalpy_j_per_kg >= vapour => Region::Light,
             Some(_) => Region::Mixture,
         }
     }
@@ -94,20 +102,19 @@ impl Marcher<'_> {
 
     /// Whether a state lies beyond the phase line that bounds a region.
     pub(super) fn crosses(&self, region: Region, state: &FluidState) -> bool {
-        let Some(line) = self.line(state.pressure_pa) else {
+        let Some([liquid, vapour]) = self.line_enthalpies(state.pressure_pa) else {
             // Below the triple point there is no liquid.
             return region == Region::Dense && self.below_triple(state.pressure_pa);
         };
         match region {
-            Region::Dense => state.enthalpy_j_per_kg > line.liquid.enthalpy_j_per_kg,
-            _ => state.enthalpy_j_per_kg < line.vapour.enthalpy_j_per_kg,
+            Region::Dense => state.enthalpy_j_per_kg > liquid,
+            _ => state.enthalpy_j_per_kg < vapour,
         }
     }
 
     /// The state with the derivatives of the region it goes into, also on the phase line.
     pub(super) fn sided(&self, state: &FluidState, region: Region) -> Result<FluidState, Failure> {
-        let Some(line) = self.line(state.pressure_pa) else { return Ok(*state) };
-        let (low, high) = (line.liquid.enthalpy_j_per_kg, line.vapour.enthalpy_j_per_kg);
+        let Some([low, high]) = self.line_enthalpies(state.pressure_pa) else { return Ok(*state) };
         let edge = 1e-7 * (high - low);
         let h = state.enthalpy_j_per_kg;
         let inside = match region {

@@ -15,7 +15,7 @@ use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
 use std::f64::consts::PI;
 
-use super::resistance::{Gas, slip_flow_factor, turbulent_flow_factor, turbulent_shear_factor};
+use super::resistance::{Gas, LAMINAR_REYNOLDS, slip_flow_factor, slips, turbulent_flow_factor, turbulent_shear_factor};
 use super::roughness::{WithSlope, flow_cube, mean_gap, shear_per_gap};
 use super::{FilmInput, limiting_shear_pa};
 
@@ -43,6 +43,18 @@ pub(super) struct Band<'a> {
     pub relaxation: f64,
     /// Mass per time lost to squeezing up to each place, kg/s.
     pub stored: Vec<f64>,
+    /// What roughness makes of the gap at each place.
+    nodes: Vec<Rough>,
+    /// Weights of the viscosities at both ends of each interval in `int k/(r phi_p h^3) dr` over its length, 1/m4.
+    friction: Vec<[f64; 2]>,
+}
+
+/// What roughness makes of a gap.
+#[derive(Debug, Clone, Copy)]
+struct Rough {
+    mean_gap: f64,
+    /// 1/m.
+    shear_per_gap: f64,
 }
 
 /// A station with its slopes.
@@ -85,6 +97,8 @@ pub(super) struct Causes<const N: usize> {
 /// Geometry at a station.
 #[derive(Debug, Clone, Copy)]
 struct Place<const N: usize> {
+    /// The node, where the station stands at one and neither its place nor the gap there varies with anything.
+    node: Option<usize>,
     radius: Jet<N>,
     gap: Jet<N>,
     mean_gap: Jet<N>,
@@ -98,18 +112,18 @@ pub(super) struct Local<const N: usize> {
     /// Mass flow per unit area of the gap, kg/(m2 s).
     pub mass_flux: Jet<N>,
     volume: Jet<N>,
-    /// Viscosity that the pressure flow feels, Pa s.
-    flow_viscosity: Jet<N>,
+    /// Viscosity that the pressure flow feels where the fluid clings to the walls, Pa s.
+    clinging: Jet<N>,
     /// Viscosity that shear feels, Pa s.
     shear_viscosity: Jet<N>,
-    /// Factor of slip on the pressure flow, which its viscosity contains.
-    slip: Jet<N>,
+    /// Factor of slip on the pressure flow, where there is any.
+    slip: Option<Jet<N>>,
     /// Shear heat less heat to the faces, W/m2.
     surplus: Jet<N>,
 }
 
-/// Residuals and heats of a step.
-pub(super) struct Step<const N: usize> {
+/// Residuals of a step.
+pub(super) struct Balance<const N: usize> {
     /// Momentum times density, Pa kg/m3.
     pub momentum: Jet<N>,
     /// The part of it that friction takes.
@@ -118,14 +132,40 @@ pub(super) struct Step<const N: usize> {
     pub energy: Jet<N>,
     /// Heat that the step keeps: shear heat less heat to the faces, W/m2.
     pub kept: Jet<N>,
-    /// Growth of density over the step, pressure drop times density at its start (Pa kg/m3) and mean square of the mass flux times the
-    /// momentum factor (Pa kg/m3): how the resistance is shared over the pressure drop.
+    /// Mean square of the mass flux times the momentum factor, Pa kg/m3.
+    pub inertia: Jet<N>,
+}
+
+/// A step with what its loads need.
+pub(super) struct Step<const N: usize> {
+    pub balance: Balance<N>,
+    /// Growth of density over the step and pressure drop times density at its start (Pa kg/m3): with the inertia, how the resistance is
+    /// shared over the pressure drop.
     pub growth: Jet<N>,
     pub drop: Jet<N>,
-    pub inertia: Jet<N>,
     /// `(f_b - f_a)/(f_a + f_b)` of the resistance per length.
     pub skewness: Jet<N>,
     pub shear_viscosity: [Jet<N>; 2],
+}
+
+impl<const N: usize> Local<N> {
+    /// Viscosity that the pressure flow feels, slip included, Pa s.
+    fn flow_viscosity(&self) -> Jet<N> {
+        self.slip.map_or(self.clinging, |slip| self.clinging / slip)
+    }
+}
+
+/// Weights of the viscosities at both ends of an interval in `int k/(r phi_p h^3) dr` over its length.
+fn friction_weights(input: &FilmInput, radius: [f64; 2], gap: [f64; 2]) -> [f64; 2] {
+    let mut weights = [0.0; 2];
+    for g in GAUSS_2 {
+        let between = |ends: [f64; 2]| ends[0] + g * (ends[1] - ends[0]);
+        let per_viscosity = 1.0 / (between(radius) * flow_cube(between(gap), input.roughness_m, input.switches.flow_factor).value);
+        let half = 0.5 * (radius[1] - radius[0]).abs() * per_viscosity;
+        weights[0] += (1.0 - g) * half;
+        weights[1] += g * half;
+    }
+    weights
 }
 
 fn rough<const N: usize>(gap: Jet<N>, law: impl Fn(f64) -> WithSlope) -> Jet<N> {
@@ -149,10 +189,20 @@ impl<'a> Band<'a> {
                 stored[k] = stored[k - 1] + 0.5 * (rate[k] + rate[k - 1]) * area * entry.density_kg_per_m3;
             }
         }
+        let gap = along(input.gap.profile_m);
+        let nodes = gap
+            .iter()
+            .map(|&h| Rough {
+                mean_gap: mean_gap(h, input.roughness_m).value,
+                shear_per_gap: shear_per_gap(h, input.roughness_m, input.switches.shear_factor).value,
+            })
+            .collect();
         Self {
             input,
             direction,
-            gap: along(input.gap.profile_m),
+            friction: (0..n - 1).map(|k| friction_weights(input, [radius[k], radius[k + 1]], [gap[k], gap[k + 1]])).collect(),
+            nodes,
+            gap,
             face: along(input.face_temperature_k),
             radius,
             order,
@@ -180,15 +230,35 @@ impl<'a> Band<'a> {
     }
 
     fn place<const N: usize>(&self, interval: usize, share: Jet<N>, causes: &Causes<N>) -> Place<N> {
+        if let Some(node) = self.node_at(interval, share, causes) {
+            return Place {
+                node: Some(node),
+                radius: Jet::constant(self.radius[node]),
+                gap: Jet::constant(self.gap[node]),
+                mean_gap: Jet::constant(self.nodes[node].mean_gap),
+                face: causes.face[node - interval],
+            };
+        }
         let between = |ends: &[Jet<N>; 2]| ends[0] + share * (ends[1] - ends[0]);
         let (a, b) = (self.radius[interval], self.radius[interval + 1]);
         let gap = between(&causes.gap);
         Place {
+            node: None,
             radius: share * (b - a) + a,
             gap,
             mean_gap: rough(gap, |h| mean_gap(h, self.input.roughness_m)),
             face: between(&causes.face),
         }
+    }
+
+    fn node_at<const N: usize>(&self, interval: usize, share: Jet<N>, causes: &Causes<N>) -> Option<usize> {
+        let end = match share.value {
+            0.0 => 0,
+            1.0 => 1,
+            _ => return None,
+        };
+        let gap = &causes.gap[end];
+        (share.is_constant() && gap.is_constant() && gap.value == self.gap[interval + end]).then_some(interval + end)
     }
 
     fn flow_at<const N: usize>(&self, interval: usize, share: Jet<N>, flow: Jet<N>) -> Jet<N> {
@@ -202,39 +272,55 @@ impl<'a> Band<'a> {
     pub fn local<const N: usize>(&self, interval: usize, at: Lifted<N>, causes: &Causes<N>) -> Local<N> {
         let place = self.place(interval, at.share, causes);
         let flow = self.flow_at(interval, at.share, causes.flow);
-        let mass_flux = flow / (place.radius * place.mean_gap * (2.0 * PI));
-        let (flow_viscosity, shear_viscosity, slip) = self.viscosities(&at, &place, flow);
+        let mass_flux = match place.node {
+            Some(_) => flow * (1.0 / (2.0 * PI * place.radius.value * place.mean_gap.value)),
+            None => flow / (place.radius * place.mean_gap * (2.0 * PI)),
+        };
+        let (clinging, thickened) = self.viscosities(&at, &place, flow);
+        let shear_viscosity = thickened.map_or(at.viscosity, |factor| at.viscosity * factor);
         let surplus = if self.heat() {
-            let conductance = at.conductivity * 12.0 / place.mean_gap * (shear_viscosity / at.viscosity);
-            self.shear_heat(shear_viscosity, place.radius, place.gap) - conductance * (at.temperature - place.face)
+            let still = match place.node {
+                Some(_) => at.conductivity * (12.0 / place.mean_gap.value),
+                None => at.conductivity * 12.0 / place.mean_gap,
+            };
+            let conductance = thickened.map_or(still, |factor| still * factor);
+            let shear = match place.node {
+                Some(node) => self.shear_heat_at(node, shear_viscosity),
+                None => self.shear_heat(shear_viscosity, place.radius, place.gap),
+            };
+            shear - conductance * (at.temperature - place.face)
         } else {
             Jet::constant(0.0)
         };
-        Local { at, place, mass_flux, volume: at.density.recip(), flow_viscosity, shear_viscosity, slip, surplus }
+        let slip = self.slip(&at, &place);
+        Local { at, place, mass_flux, volume: at.density.recip(), clinging, shear_viscosity, slip, surplus }
     }
 
-    /// Viscosities that pressure flow and shear feel, and the factor of slip in the first: turbulence thickens, slip thins.
-    fn viscosities<const N: usize>(&self, at: &Lifted<N>, place: &Place<N>, flow: Jet<N>) -> (Jet<N>, Jet<N>, Jet<N>) {
-        let mut slip = Jet::constant(1.0);
-        let mut flow_viscosity = at.viscosity;
-        let mut shear_viscosity = at.viscosity;
-        if self.input.switches.turbulence {
-            let couette = at.density * place.radius * place.mean_gap * self.sliding.abs() / at.viscosity;
-            let pressure = flow * flow.value.signum() / (place.radius * at.viscosity * (2.0 * PI));
-            flow_viscosity = flow_viscosity * turbulent_flow_factor(couette, pressure);
-            shear_viscosity = shear_viscosity * turbulent_shear_factor(couette);
+    /// Viscosity that pressure flow feels where the fluid clings to the walls, and the factor on that of shear where turbulence thickens it.
+    fn viscosities<const N: usize>(&self, at: &Lifted<N>, place: &Place<N>, flow: Jet<N>) -> (Jet<N>, Option<Jet<N>>) {
+        if !self.input.switches.turbulence {
+            return (at.viscosity, None);
         }
-        if let Some((gas_constant, critical_density)) = self.gas {
-            let gas = Gas {
-                pressure: at.pressure,
-                temperature: at.temperature,
-                density: at.density,
-                viscosity: at.viscosity,
-                gap: place.mean_gap,
-            };
-            slip = slip_flow_factor(self.input.switches.slip, &gas, gas_constant, critical_density);
+        let (r, mu) = (place.radius.value, at.viscosity.value);
+        let shearing = at.density.value * r * place.mean_gap.value * self.sliding.abs() / mu;
+        let flowing = flow.value.abs() / (2.0 * PI * r * mu);
+        if shearing <= LAMINAR_REYNOLDS && flowing <= LAMINAR_REYNOLDS {
+            return (at.viscosity, None);
         }
-        (flow_viscosity / slip, shear_viscosity, slip)
+        let couette = at.density * place.radius * place.mean_gap * self.sliding.abs() / at.viscosity;
+        let pressure = flow * flow.value.signum() / (place.radius * at.viscosity * (2.0 * PI));
+        (at.viscosity * turbulent_flow_factor(couette, pressure), Some(turbulent_shear_factor(couette)))
+    }
+
+    /// Factor of slip on the pressure flow of a gas.
+    fn slip<const N: usize>(&self, at: &Lifted<N>, place: &Place<N>) -> Option<Jet<N>> {
+        let (gas_constant, critical_density) = self.gas?;
+        if !slips(self.input.switches.slip, at.density.value, critical_density) {
+            return None;
+        }
+        let gas =
+            Gas { pressure: at.pressure, temperature: at.temperature, density: at.density, viscosity: at.viscosity, gap: place.mean_gap };
+        Some(slip_flow_factor(self.input.switches.slip, &gas, gas_constant, critical_density))
     }
 
     /// Shear heat, W/m2, bounded for fluids that yield.
@@ -245,25 +331,49 @@ impl<'a> Band<'a> {
         let speed = radius * self.sliding.abs();
         let per_gap = rough(gap, |h| shear_per_gap(h, self.input.roughness_m, self.input.switches.shear_factor));
         let stress = viscosity * speed * per_gap;
+        self.bounded(stress) * speed
+    }
+
+    /// The same at a node.
+    fn shear_heat_at<const N: usize>(&self, node: usize, viscosity: Jet<N>) -> Jet<N> {
+        if self.sliding == 0.0 {
+            return Jet::constant(0.0);
+        }
+        let speed = self.radius[node] * self.sliding.abs();
+        self.bounded(viscosity * (speed * self.nodes[node].shear_per_gap)) * speed
+    }
+
+    /// Shear stress, bounded for fluids that yield.
+    fn bounded<const N: usize>(&self, stress: Jet<N>) -> Jet<N> {
         match self.limiting_shear_pa {
-            None => stress * speed,
-            Some(limit) => stress * speed / (stress.squared() * (1.0 / (limit * limit)) + 1.0).sqrt(),
+            None => stress,
+            Some(limit) => stress / (stress.squared() * (1.0 / (limit * limit)) + 1.0).sqrt(),
         }
     }
 
-    /// Residuals of the step between two stations of `interval`; `mixed` where it runs inside the two-phase region.
+    /// The step between two stations of `interval` with what its loads need; `mixed` where it runs inside the two-phase region.
     pub fn step<const N: usize>(&self, interval: usize, up: &Local<N>, down: &Local<N>, causes: &Causes<N>, mixed: bool) -> Step<N> {
         let (a, b) = (&up.at, &down.at);
+        Step {
+            balance: self.balance(interval, up, down, causes, mixed),
+            growth: b.density / a.density - 1.0,
+            drop: a.density * (b.pressure - a.pressure),
+            skewness: self.skewness(up, down),
+            shear_viscosity: [up.shear_viscosity, down.shear_viscosity],
+        }
+    }
+
+    /// Residuals of the step between two stations.
+    pub fn balance<const N: usize>(&self, interval: usize, up: &Local<N>, down: &Local<N>, causes: &Causes<N>, mixed: bool) -> Balance<N> {
+        let (a, b) = (&up.at, &down.at);
         let switches = self.input.switches;
-        let span = (self.radius[interval + 1] - self.radius[interval]).abs();
-        let length = (b.share - a.share) * span;
         let squares = down.place.radius.squared() - up.place.radius.squared();
 
-        let logarithm = (down.volume / up.volume).ln();
-        let mean_density = if mixed { mixture_density(up, down, logarithm) } else { (a.density + b.density) * 0.5 };
+        let mean_density = if mixed { mixture_density(up, down, (down.volume / up.volume).ln()) } else { (a.density + b.density) * 0.5 };
         let mut momentum = mean_density * (b.pressure - a.pressure);
         let mut inertia = Jet::constant(0.0);
         if switches.convective_inertia {
+            let logarithm = (down.volume / up.volume).ln();
             let (before, after) = (up.mass_flux.squared(), down.mass_flux.squared());
             inertia = (before + after) * (0.5 * switches.momentum_factor);
             momentum = momentum + inertia * logarithm + (after - before) * (0.5 * switches.momentum_factor);
@@ -271,44 +381,42 @@ impl<'a> Band<'a> {
         if self.spin != 0.0 {
             momentum = momentum - (a.density.squared() + b.density.squared()) * squares * (0.25 * self.spin);
         }
-        // Slip goes by the inverse of the pressure and the path by the pressure itself: weighed by density, first-order slip of an
-        // isothermal ideal gas is integrated exactly too.
-        let slip = (a.density * up.slip + b.density * down.slip) / (a.density + b.density);
-        let (clinging_up, clinging_down) = (up.flow_viscosity * up.slip, down.flow_viscosity * down.slip);
-        let mut resistance = Jet::constant(0.0);
-        for g in GAUSS_2 {
-            let share = a.share + (b.share - a.share) * g;
-            let gap = causes.gap[0] + share * (causes.gap[1] - causes.gap[0]);
-            let cube = rough(gap, |h| flow_cube(h, self.input.roughness_m, switches.flow_factor));
-            let radius = share * (self.radius[interval + 1] - self.radius[interval]) + self.radius[interval];
-            let viscosity = (clinging_up + (clinging_down - clinging_up) * g) / slip;
-            resistance = resistance + viscosity / (radius * cube);
-        }
         let middle = (a.share + b.share) * 0.5;
         let flow = self.flow_at(interval, middle, causes.flow);
-        let resistance = flow * resistance * length * (12.0 / (4.0 * PI));
+        let clinging = self.friction(interval, [up, down], causes, [up.clinging, down.clinging]);
+        let resistance = flow * slip_weighed(up, down, clinging);
         momentum = momentum + resistance;
 
         let area = squares * (PI * self.direction);
         let (energy, kept) = self.energy(up, down, area, flow, mixed);
-        Step {
-            momentum,
-            resistance,
-            energy,
-            kept,
-            growth: b.density / a.density - 1.0,
-            drop: a.density * (b.pressure - a.pressure),
-            inertia,
-            skewness: self.skewness(up, down),
-            shear_viscosity: [up.shear_viscosity, down.shear_viscosity],
+        Balance { momentum, resistance, energy, kept, inertia }
+    }
+
+    /// `(12/2 pi) int mu/(r phi_p h^3) dr` between two stations, the viscosity straight from one to the other.
+    fn friction<const N: usize>(&self, interval: usize, [up, down]: [&Local<N>; 2], causes: &Causes<N>, viscosity: [Jet<N>; 2]) -> Jet<N> {
+        let scale = 12.0 / (2.0 * PI);
+        if (up.place.node, down.place.node) == (Some(interval), Some(interval + 1)) {
+            let [before, after] = self.friction[interval];
+            return viscosity[0] * (scale * before) + viscosity[1] * (scale * after);
         }
+        let (from, way) = (up.at.share, down.at.share - up.at.share);
+        let span = self.radius[interval + 1] - self.radius[interval];
+        let mut sum = Jet::constant(0.0);
+        for g in GAUSS_2 {
+            let share = from + way * g;
+            let gap = causes.gap[0] + share * (causes.gap[1] - causes.gap[0]);
+            let cube = rough(gap, |h| flow_cube(h, self.input.roughness_m, self.input.switches.flow_factor));
+            let radius = share * span + self.radius[interval];
+            sum = sum + (viscosity[0] + (viscosity[1] - viscosity[0]) * g) / (radius * cube);
+        }
+        sum * way * (0.5 * scale * span.abs())
     }
 
     /// Change per metre along the flow of pressure and enthalpy, from the equations at a station; none where it is choked.
     pub fn gradients(&self, at: &Local<0>, state: &FluidState, flow: f64) -> Option<(f64, f64)> {
         let (radius, mass_flux) = (at.place.radius.value, at.mass_flux.value);
         let cube = flow_cube(at.place.gap.value, self.input.roughness_m, self.input.switches.flow_factor).value;
-        let friction = 12.0 * flow * at.flow_viscosity.value / (2.0 * PI * radius * cube);
+        let friction = 12.0 * flow * at.flow_viscosity().value / (2.0 * PI * radius * cube);
         let density = state.density_kg_per_m3;
         let by_enthalpy = if flow > 0.0 && self.heat() { 2.0 * PI * radius * at.surplus.value / flow } else { 0.0 };
         let inertia = if self.input.switches.convective_inertia {
@@ -326,7 +434,7 @@ impl<'a> Band<'a> {
     fn skewness<const N: usize>(&self, up: &Local<N>, down: &Local<N>) -> Jet<N> {
         let per_length = |at: &Local<N>| {
             let cube = rough(at.place.gap, |h| flow_cube(h, self.input.roughness_m, self.input.switches.flow_factor));
-            at.flow_viscosity / (at.place.radius * cube)
+            at.flow_viscosity() / (at.place.radius * cube)
         };
         let (before, after) = (per_length(up), per_length(down));
         (after - before) / (after + before)
@@ -351,6 +459,19 @@ impl<'a> Band<'a> {
         };
         let kept = theta * (down.surplus - up.surplus) + up.surplus;
         (flow * rise - area * kept, kept)
+    }
+}
+
+/// Friction with slip. It goes by the inverse of the pressure and the path by the pressure itself: weighed by density, first-order slip of an
+/// isothermal ideal gas is integrated exactly.
+fn slip_weighed<const N: usize>(up: &Local<N>, down: &Local<N>, clinging: Jet<N>) -> Jet<N> {
+    let (a, b) = (up.at.density, down.at.density);
+    match (up.slip, down.slip) {
+        (None, None) => clinging,
+        (before, after) => {
+            let [before, after] = [before, after].map(|slip| slip.unwrap_or(Jet::constant(1.0)));
+            clinging * (a + b) / (a * before + b * after)
+        }
     }
 }
 

@@ -121,6 +121,7 @@ impl<'a> Tangent<'a> {
         let (up, down) = (band.local(k, a, &causes), band.local(k, b, &causes));
         let step = band.step(k, &up, &down, &causes, mark.mixed);
         let loads = step_loads(band, k, &up, &down, &step, &causes);
+        let step = step.balance;
         let touched = self.touched(k);
         let direct = [(0, 6), (1 + k, 7), (2 + k, 8), (1 + band.len() + k, 9), (2 + band.len() + k, 10)];
         let exit = mark.closure == Closure::Exit;
@@ -156,11 +157,12 @@ impl<'a> Tangent<'a> {
         } else {
             let closing = marcher.closing(mark.closure, &b).map_err(|_| FilmError::Input("no phase line where the film boils"))?;
             let system = Rows::new(&[step.momentum, step.energy, closing], marcher.entry.pressure_pa);
+            let unit = |right| system.solve(right).ok_or(FilmError::Input("the flow is choked inside the band: its matrix is singular"));
+            let (by_momentum, by_energy) = (unit([1.0, 0.0, 0.0])?, unit([0.0, 1.0, 0.0])?);
             for &column in &touched {
-                let right = [-upstream(&step.momentum, column), -upstream(&step.energy, column), 0.0];
-                let x = system.solve(right).ok_or(FilmError::Input("the flow is choked inside the band: its matrix is singular"))?;
+                let (momentum, energy) = (upstream(&step.momentum, column), upstream(&step.energy, column));
                 for i in 0..3 {
-                    after[i][column] = x[i];
+                    after[i][column] = -(by_momentum[i] * momentum + by_energy[i] * energy);
                 }
             }
             if mark.closure == Closure::Short {

@@ -1,7 +1,7 @@
 //! One station of a march: Newton on the three equations of a step, with the trials kept in their phase.
 
 use halfmicron_numerics::jet::Jet;
-use halfmicron_properties::FluidState;
+use halfmicron_properties::{FluidState, Phase};
 
 use super::march::{Closure, ENTHALPY_SCALE, Failure, Found, LOCAL_ITERATIONS, LOCAL_TOLERANCE, Marcher, Region};
 use super::step::{Causes, Lifted, Local};
@@ -50,7 +50,12 @@ impl Marcher<'_> {
                 return Err(Failure::NoRoot);
             }
             // After whole steps what is left shrinks faster than in proportion: then the error left by this step is known without another.
-            let left = if whole { size * size / before } else { size };
+            // A first step as small as this, in one phase, leaves no more than its square.
+            let left = match (whole, before.is_infinite() && !mixed) {
+                (true, _) => size * size / before,
+                (false, true) => size * size,
+                (false, false) => size,
+            };
             if size < LOCAL_TOLERANCE || left < LEFT * LOCAL_TOLERANCE {
                 let by_flow = system.solve(rows.map(|r| -r.slopes[3])).ok_or(Failure::NoRoot)?;
                 let (state, _) = self.kept(state.pressure_pa + dp, state.enthalpy_j_per_kg + dh, closure, region)?;
@@ -100,15 +105,23 @@ impl Marcher<'_> {
             (Region::Mixture, _) | (_, Closure::Boil | Closure::Dew) => return Ok((self.closed(pressure, enthalpy, closure)?, false)),
             _ => {}
         }
-        let Some(line) = self.line(pressure) else { return Ok((self.state(pressure, enthalpy)?, false)) };
+        // What is in the phase needs no look at the line.
+        let meant = if region == Region::Dense { Phase::Liquid } else { Phase::Vapour };
+        let found = self.state(pressure, enthalpy);
+        if let Ok(state) = &found
+            && state.phase == meant
+        {
+            return Ok((*state, false));
+        }
+        let Some([liquid, vapour]) = self.line_enthalpies(pressure) else { return Ok((found?, false)) };
         let held = match region {
-            Region::Dense => enthalpy.min(line.liquid.enthalpy_j_per_kg),
-            _ => enthalpy.max(line.vapour.enthalpy_j_per_kg),
+            Region::Dense => enthalpy.min(liquid),
+            _ => enthalpy.max(vapour),
         };
         if held == enthalpy {
-            return Ok((self.state(pressure, enthalpy)?, false));
+            return Ok((found?, false));
         }
-        let edge = 1e-9 * line.latent_heat_j_per_kg();
+        let edge = 1e-9 * (vapour - liquid);
         Ok((self.state(pressure, if region == Region::Dense { held - edge } else { held + edge })?, true))
     }
 
@@ -144,8 +157,11 @@ impl Marcher<'_> {
     ) -> Result<[Jet<4>; 3], Failure> {
         let at =
             Lifted::new(state, Jet::variable(state.pressure_pa, 0), Jet::variable(state.enthalpy_j_per_kg, 1), Jet::variable(share, 2));
-        let step = self.band.step(interval, up, &self.band.local(interval, at, causes), causes, mixed);
-        Ok([step.momentum, step.energy, self.closing(closure, &at)?])
+        // At a node the place is no unknown.
+        let at_node = share == 1.0 && matches!(closure, Closure::Node | Closure::Exit | Closure::Short);
+        let down = self.band.local(interval, if at_node { Lifted { share: Jet::constant(1.0), ..at } } else { at }, causes);
+        let balance = self.band.balance(interval, up, &down, causes, mixed);
+        Ok([balance.momentum, balance.energy, self.closing(closure, &at)?])
     }
 
     /// Residual of the condition that ends a step.
@@ -189,6 +205,12 @@ impl Rows {
     pub fn solve(&self, right: [f64; 3]) -> Option<[f64; 3]> {
         let mut m = self.matrix;
         let mut f = [right[0] * self.row_scale[0], right[1] * self.row_scale[1], right[2] * self.row_scale[2]];
+        if m[2][0] == 0.0 && m[2][1] == 0.0 && m[0][2] == 0.0 && m[1][2] == 0.0 {
+            // The place stands for itself.
+            let determinant = m[0][0] * m[1][1] - m[0][1] * m[1][0];
+            let x = [(f[0] * m[1][1] - f[1] * m[0][1]) / determinant, (f[1] * m[0][0] - f[0] * m[1][0]) / determinant, f[2] / m[2][2]];
+            return self.unscaled(x);
+        }
         for column in 0..3 {
             let pivot = (column..3).max_by(|&a, &b| m[a][column].abs().total_cmp(&m[b][column].abs()))?;
             m.swap(column, pivot);
@@ -209,6 +231,10 @@ impl Rows {
             let known: f64 = (row + 1..3).map(|k| m[row][k] * x[k]).sum();
             x[row] = (f[row] - known) / m[row][row];
         }
+        self.unscaled(x)
+    }
+
+    fn unscaled(&self, x: [f64; 3]) -> Option<[f64; 3]> {
         x.iter().all(|v| v.is_finite()).then(|| [x[0] * self.column_scale[0], x[1] * self.column_scale[1], x[2] * self.column_scale[2]])
     }
 }
