@@ -572,10 +572,23 @@ impl Hermite {
 /// # Errors
 /// [`SearchError`] with the history of scaled residuals.
 pub fn equilibrium(coupled: &Coupled, state: State, closing_force_n: f64, work: &mut Work) -> Result<Root, SearchError> {
-    equilibrium_within(coupled, state, closing_force_n, MOST_ITERATIONS, work)
+    equilibrium_within(coupled, state, closing_force_n, (MOST_ITERATIONS, &Accuracy::ROOT), work)
 }
 
-/// The same in at most `most` iterations: where a start is near, more only delay the news that there is none.
+/// What may be left of an equilibrium: scaled residual, relative force and relative heat.
+pub(super) struct Accuracy {
+    residual: f64,
+    force: f64,
+    heat: f64,
+}
+
+impl Accuracy {
+    const ROOT: Self = Self { residual: ROOT_TOLERANCE, force: FORCE_TOLERANCE, heat: HEAT_TOLERANCE };
+    /// Of the places of a followed branch, from which nothing is told but where it ends: as of a traced curve.
+    pub const PLACE: Self = Self { residual: TRACE_TOLERANCE, force: 1e-6, heat: f64::INFINITY };
+}
+
+/// The same to an accuracy in at most `most` iterations: where a start is near, more only delay the news that there is none.
 ///
 /// # Errors
 /// As [`equilibrium`].
@@ -583,7 +596,7 @@ pub(super) fn equilibrium_within(
     coupled: &Coupled,
     mut state: State,
     closing_force_n: f64,
-    most: usize,
+    (most, wanted): (usize, &Accuracy),
     work: &mut Work,
 ) -> Result<Root, SearchError> {
     let mut history = Vec::new();
@@ -598,9 +611,9 @@ pub(super) fn equilibrium_within(
         history.push(norm);
         // Faces that all but touch conduct so well that rounding of a temperature is heat: then the floor of the arithmetic is reached.
         let floor = history.len() > 6 && norm < ARITHMETIC && history[..history.len() - 4].iter().any(|&earlier| earlier < 3.0 * norm);
-        let settled = (evaluation.residual_norm() < ROOT_TOLERANCE && excess.abs() < FORCE_TOLERANCE) || floor;
+        let settled = (evaluation.residual_norm() < wanted.residual && excess.abs() < wanted.force) || floor;
         // One more step after settling takes the heat to rounding; asking for more would ask of the arithmetic.
-        let done = settled && (evaluation.heat_mismatch < HEAT_TOLERANCE || polished || floor);
+        let done = settled && (evaluation.heat_mismatch < wanted.heat || polished || floor);
         polished = settled;
         let (kept, made_at) = match slopes.take() {
             Some((kept, made_at)) if if done { made_at < FRESH } else { !slow || settled } => (kept, made_at),

@@ -1,7 +1,7 @@
 //! One equilibrium followed while one condition of its duty changes, until it vanishes.
 
 use super::PointError;
-use super::branch::{BranchEnd, Root, SearchError, equilibrium_within, least};
+use super::branch::{Accuracy, BranchEnd, Root, SearchError, equilibrium_within, least};
 use super::coupled::State;
 use super::duty::{Found, find};
 use super::report;
@@ -304,9 +304,9 @@ impl Walk<'_> {
 /// Newton from a state near, with interference fits as the face load leaves them.
 fn root_near(solved: &mut Solved, start: State, work: &mut Work) -> Result<Root, Gone> {
     let closing = solved.setting.closing_force_n;
-    let root = equilibrium_within(&solved.coupled(), start, closing, MOST_ITERATIONS, work)?;
+    let root = equilibrium_within(&solved.coupled(), start, closing, (MOST_ITERATIONS, &Accuracy::PLACE), work)?;
     if solved.settle_fits(&root.evaluation)? {
-        return Ok(equilibrium_within(&solved.coupled(), root.state, closing, MOST_ITERATIONS, work)?);
+        return Ok(equilibrium_within(&solved.coupled(), root.state, closing, (MOST_ITERATIONS, &Accuracy::PLACE), work)?);
     }
     Ok(root)
 }
@@ -359,7 +359,12 @@ fn extrapolated(places: &[Place], change: f64) -> State {
 /// `last + share (last - before)`, the film starting from `last`.
 pub(crate) fn between(before: &State, last: &State, share: f64) -> State {
     let mix = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| b + share * (b - a)).collect();
+    let mut film = last.film.clone();
+    if let (Some(film), Some(earlier)) = (&mut film, &before.film) {
+        film.flow_change_kg_per_s = share * (film.mass_flow_kg_per_s - earlier.mass_flow_kg_per_s);
+    }
     State {
+        film,
         inner_gap_m: last.inner_gap_m + share * (last.inner_gap_m - before.inner_gap_m),
         gap_m: mix(&before.gap_m, &last.gap_m),
         face_temperature_k: mix(&before.face_temperature_k, &last.face_temperature_k),
