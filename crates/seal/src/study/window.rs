@@ -5,8 +5,11 @@ use super::sweep::SweepPoint;
 use super::vary::Varied;
 use crate::model::Model;
 use crate::outcome::Status;
+use crate::point::vary::{SAME_BRANCH, alike, between};
 use crate::point::{Options, State};
 
+/// Step of a row over the one before up to which a start is laid straight through the last two points.
+const LONGEST_SHARE: f64 = 1.5;
 /// Complete search where no neighbour has a film to start from.
 const SEARCH: Options = Options { search: true, ranges: false, fields: false, margins: false };
 
@@ -61,27 +64,44 @@ fn solve_rows(mut varied: Varied, across: &Axis, down: &str, rows: &[f64]) -> Re
     let mut above: Option<State> = None;
     for row in rows {
         let mut points = Vec::with_capacity(across.values.len());
-        let mut start = above.take();
+        let mut neighbours: Vec<(f64, State)> = above.take().map(|state| (f64::NAN, state)).into_iter().collect();
         for (index, value) in across.values.iter().enumerate() {
             varied.set(&[(down, *row), (&across.path, *value)])?;
-            let (point, state) = solve_point(&varied, start.as_ref());
+            let (point, state) = solve_point(&varied, *value, &neighbours);
             points.push(point);
             if index == 0 {
                 above.clone_from(&state);
             }
-            start = state;
+            match state {
+                // A film that was found anew has no direction yet.
+                Some(state) if point.followed => {
+                    neighbours.push((*value, state));
+                    let old = neighbours.len().saturating_sub(2);
+                    neighbours.drain(..old);
+                }
+                Some(state) => neighbours = vec![(*value, state)],
+                None => neighbours.clear(),
+            }
         }
         solved.push(points);
     }
     Ok(solved)
 }
 
-fn solve_point(varied: &Varied, start: Option<&State>) -> (WindowPoint, Option<State>) {
-    if let Some(start) = start
-        && let (outcome, Some(state)) = varied.prepared().follow(varied.duty(), start)
-    {
-        let point = outcome.chosen.and_then(|index| outcome.equilibria.get(index)).map(SweepPoint::of);
-        return (WindowPoint { status: outcome.status, followed: true, point }, Some(state));
+/// A start at a value, straight through the last two neighbours of a row; none where there are no two of one film.
+fn extrapolated(neighbours: &[(f64, State)], value: f64, roughness_m: f64) -> Option<State> {
+    let [.., (a, before), (b, last)] = neighbours else { return None };
+    let share = (value - b) / (b - a);
+    ((0.0..=LONGEST_SHARE).contains(&share) && alike(before, last, roughness_m, SAME_BRANCH)).then(|| between(before, last, share))
+}
+
+fn solve_point(varied: &Varied, value: f64, neighbours: &[(f64, State)]) -> (WindowPoint, Option<State>) {
+    let last = neighbours.last().map(|(_, state)| state);
+    for start in [extrapolated(neighbours, value, varied.roughness_m()).as_ref(), last].into_iter().flatten() {
+        if let (outcome, Some(state)) = varied.prepared().follow(varied.duty(), start) {
+            let point = outcome.chosen.and_then(|index| outcome.equilibria.get(index)).map(SweepPoint::of);
+            return (WindowPoint { status: outcome.status, followed: true, point }, Some(state));
+        }
     }
     let (outcome, state) = varied.prepared().solve_with(varied.duty(), None, SEARCH);
     let point = outcome.chosen.and_then(|index| outcome.equilibria.get(index)).map(SweepPoint::of);
