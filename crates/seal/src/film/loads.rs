@@ -155,6 +155,30 @@ impl Projection {
         Self { factor: mass }
     }
 
+    /// The same for many loads at once, a row of them for each node.
+    pub fn apply_rows(&self, loads: &mut [f64], columns: usize) {
+        let l = &self.factor;
+        let count = l.len();
+        for i in 0..count {
+            let (before, rest) = loads.split_at_mut(i * columns);
+            let row = &mut rest[..columns];
+            for back in 1..=2.min(i) {
+                let other = &before[(i - back) * columns..(i - back + 1) * columns];
+                row.iter_mut().zip(other).for_each(|(x, y)| *x -= l[i][2 - back] * y);
+            }
+            row.iter_mut().for_each(|x| *x *= l[i][2]);
+        }
+        for i in (0..count).rev() {
+            let (before, rest) = loads.split_at_mut(i * columns);
+            let row = &mut rest[..columns];
+            row.iter_mut().for_each(|x| *x *= l[i][2]);
+            for back in 1..=2.min(i) {
+                let other = &mut before[(i - back) * columns..(i - back + 1) * columns];
+                other.iter_mut().zip(&*row).for_each(|(x, y)| *x -= l[i][2 - back] * y);
+            }
+        }
+    }
+
     /// Nodal values that carry the loads.
     pub fn apply(&self, loads: &mut [f64]) {
         let l = &self.factor;
@@ -183,7 +207,13 @@ mod tests {
         let mass = nodes.mass();
         let values: Vec<f64> = (0..nodes.len()).map(|k| 1.0 + ((k * 37 + 11) % 17) as f64).collect();
         let mut loads: Vec<f64> = (0..nodes.len()).map(|i| (0..nodes.len()).map(|j| mass[(i, j)] * values[j]).sum()).collect();
-        Projection::new(&nodes).apply(&mut loads);
+        let projection = Projection::new(&nodes);
+        let mut rows: Vec<f64> = loads.iter().flat_map(|load| [*load, -3.0 * load]).collect();
+        projection.apply_rows(&mut rows, 2);
+        projection.apply(&mut loads);
+        for (pair, found) in rows.chunks(2).zip(&loads) {
+            assert!((pair[0] - found).abs() < 1e-11 && (pair[1] + 3.0 * found).abs() < 1e-11, "{pair:?} {found}");
+        }
         for (found, expected) in loads.iter().zip(&values) {
             assert!((found - expected).abs() < 1e-11, "{found} {expected}");
         }

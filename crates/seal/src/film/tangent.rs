@@ -202,20 +202,18 @@ impl<'a> Tangent<'a> {
         (0..interval + 3).chain(1 + n..n + interval + 3).collect()
     }
 
-    fn collect(self, flow_by_cause: &[f64]) -> FilmSensitivity {
+    fn collect(mut self, flow_by_cause: &[f64]) -> FilmSensitivity {
         let n = self.marcher.band.len();
         let columns = self.columns;
-        let projection = &self.projection;
+        self.projection.apply_rows(&mut self.pressure, columns);
+        self.projection.apply_rows(&mut self.heat, columns);
         let matrix = |loads: &[f64], first: usize| {
             let mut found = Mat::zeros(n, n);
             for cause in 0..n {
                 let column = first + cause;
-                let mut values: Vec<f64> =
-                    (0..n).map(|node| loads[node * columns + column] + loads[node * columns] * flow_by_cause[column]).collect();
-                projection.apply(&mut values);
                 let place = self.marcher.band.order[cause];
-                for (node, value) in values.iter().enumerate() {
-                    found[(node, place)] = *value;
+                for node in 0..n {
+                    found[(node, place)] = loads[node * columns + column] + loads[node * columns] * flow_by_cause[column];
                 }
             }
             found

@@ -616,7 +616,10 @@ pub(super) fn equilibrium_within(
         let done = settled && (evaluation.heat_mismatch < wanted.heat || polished || floor);
         polished = settled;
         let (kept, made_at) = match slopes.take() {
-            Some((kept, made_at)) if if done { made_at < FRESH } else { !slow || settled } => (kept, made_at),
+            // The slopes of the root itself will be asked for: made as soon as they can be, they serve the last steps too.
+            Some((kept, made_at)) if if done { made_at < FRESH } else { settled || (!slow && (made_at < FRESH || norm >= FRESH)) } => {
+                (kept, made_at)
+            }
             _ => (coupled.slopes(&state, &evaluation, work)?, norm),
         };
         if done {
