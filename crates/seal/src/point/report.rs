@@ -32,6 +32,7 @@ pub(super) struct Headlines {
     pub face_temperature_max_k: f64,
     pub film_temperature_max_k: f64,
     pub boiling_margin_k: Option<f64>,
+    pub boiling_margin_pa: Option<f64>,
     pub wear_rate_m_per_s: Option<f64>,
 }
 
@@ -68,6 +69,7 @@ pub(super) fn headlines(solved: &Solved, coupled: &Coupled, state: &State, evalu
         solved.model().contact.wear_per_pa.map(|k| {
             k[1] * (0..nodes.len()).map(|i| nodes.weight_m2[i] * contact[i] * sliding.abs() * nodes.radius_m[i]).sum::<f64>() / area
         });
+    let margin = boiling_margin(solved, evaluation);
     Headlines {
         minimum_film_m: least(&state.gap_m),
         mean_film_m: integral(&nodes.weight_m2, &state.gap_m) / area,
@@ -78,7 +80,8 @@ pub(super) fn headlines(solved: &Solved, coupled: &Coupled, state: &State, evalu
         contact_share: integral(&nodes.weight_m2, &contact) / (evaluation.opening_force_n + solved.setting.reported_shift_n),
         face_temperature_max_k: greatest(&evaluation.faces.temperature_k[0]).max(greatest(&evaluation.faces.temperature_k[1])),
         film_temperature_max_k: greatest(&evaluation.film.hottest_k),
-        boiling_margin_k: boiling_margin(solved, evaluation).map(|(kelvin, _)| kelvin),
+        boiling_margin_k: margin.map(|(kelvin, _)| kelvin),
+        boiling_margin_pa: margin.and_then(|(_, pascal)| pascal),
         wear_rate_m_per_s: wear,
     }
 }
@@ -96,11 +99,13 @@ fn boiling_margin(solved: &Solved, evaluation: &Evaluation) -> Option<(f64, Opti
     for (state, &hottest) in evaluation.film.states.iter().zip(&evaluation.film.hottest_k) {
         let pressure = state.pressure_pa;
         // Above the critical pressure nothing boils, but the film comes down from there to the low side.
-        if solved.fluid.saturation_temperature(pressure) == Saturation::Supercritical {
-            continue;
-        }
-        // Beyond the end of the known line the margin is at least the distance to that end.
-        kelvin = kelvin.min(saturation_k(solved.fluid, pressure)? - hottest);
+        let saturation = match solved.fluid.saturation_temperature(pressure) {
+            Saturation::Supercritical => continue,
+            // Beyond the end of the known line the margin is at least the distance to that end.
+            Saturation::At(limit) | Saturation::Beyond { limit } => limit,
+            _ => return None,
+        };
+        kelvin = kelvin.min(saturation - hottest);
         if let Some(vapour) = solved.fluid.saturation_pressure(hottest).value() {
             pascal = Some(pascal.unwrap_or(f64::INFINITY).min(pressure - vapour));
         }
@@ -131,7 +136,6 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
     let into = |index: usize| integral(&nodes.weight_m2, &evaluation.faces.flux_w_per_m2[index]);
     let rings = ring_results(solved, evaluation);
     let coning = total_coning(solved, &rings);
-    let margin = boiling_margin(solved, evaluation);
     let mut equilibrium = Equilibrium {
         stable: root.is_stable(),
         stable_with_heat_frozen: root.slopes.thermally_frozen_by_travel_n_per_m < 0.0,
@@ -155,10 +159,10 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
         rings,
         face_temperature_max_k: Ranged::exact(head.face_temperature_max_k),
         film_temperature_max_k: Ranged::exact(head.film_temperature_max_k),
-        boiling_margin_k: margin.map(|(kelvin, _)| Ranged::exact(kelvin)),
+        boiling_margin_k: head.boiling_margin_k.map(Ranged::exact),
         chamber_margin_k: chamber_margin_k(solved),
-        boiling_margin_pa: margin.and_then(|(_, pascal)| pascal),
-        boiling_margin_reason: margin_reason(solved, margin.is_some()),
+        boiling_margin_pa: head.boiling_margin_pa,
+        boiling_margin_reason: margin_reason(solved, head.boiling_margin_k.is_some()),
         vapour_fraction_max: evaluation.film.vapour_fraction_max,
         passage: passage(solved, evaluation),
         film_stiffness_n_per_m: Stiffness {

@@ -16,8 +16,9 @@
 
 use std::sync::OnceLock;
 
-use faer::linalg::solvers::{Llt, Solve};
-use faer::{Mat, Side};
+use faer::linalg::solvers::Llt;
+use faer::linalg::triangular_solve::{solve_lower_triangular_in_place, solve_upper_triangular_in_place};
+use faer::{Mat, Par, Side};
 use halfmicron_numerics::constraint::{Compliance, ConstraintError, Constraints, OneSided};
 use halfmicron_numerics::elasticity::{self, ElasticMatrix, Isotropic};
 use halfmicron_numerics::heat::{self, Geometry, ScalarMatrix};
@@ -347,14 +348,17 @@ impl RingReduction {
     /// Boundary temperatures: one column per unit flux at a band node, then one without flux.
     fn boundary_temperatures(&self, conditions: &RingConditions) -> Result<Mat<f64>, RingError> {
         let nodes = self.band.radius_m.len();
-        let mut matrix = self.conductance.clone();
-        let mut rhs = Mat::<f64>::zeros(self.heat_places.len(), nodes + 1);
+        // Rows are taken backward, so that the band, which alone has loads of its own, comes last: its loads are substituted forward through
+        // its own block.
+        let last = self.heat_places.len() - 1;
+        let mut matrix = Mat::from_fn(last + 1, last + 1, |i, j| self.conductance[(last - i, last - j)]);
+        let mut rhs = Mat::<f64>::zeros(last + 1, nodes + 1);
         for j in 0..nodes {
             for i in j.saturating_sub(2)..(j + 3).min(nodes) {
-                rhs[(self.heat_band[i], j)] = self.mass[(i, j)];
+                rhs[(last - self.heat_band[i], j)] = self.mass[(i, j)];
             }
         }
-        let row = self.rows_of_places();
+        let row: Vec<usize> = self.rows_of_places().into_iter().map(|row| last.wrapping_sub(row)).collect();
         let mut carries = false;
         for surface in &self.section.surfaces {
             let (coefficient, bulk) = film(surface, conditions);
@@ -375,8 +379,14 @@ impl RingReduction {
             return Err(RingError::Insulated);
         }
         let factor = Llt::new(matrix.as_ref(), Side::Lower).map_err(|_| RingError::Insulated)?;
-        factor.solve_in_place(rhs.as_mut());
-        Ok(rhs)
+        let lower = factor.L();
+        let before = last + 1 - nodes;
+        let (mut by_flux, mut without_flux) = rhs.as_mut().split_at_col_mut(nodes);
+        let own = lower.submatrix(before, before, nodes, nodes);
+        solve_lower_triangular_in_place(own, by_flux.as_mut().subrows_mut(before, nodes), Par::Seq);
+        solve_lower_triangular_in_place(lower, without_flux.as_mut(), Par::Seq);
+        solve_upper_triangular_in_place(lower.transpose(), rhs.as_mut(), Par::Seq);
+        Ok(Mat::from_fn(last + 1, nodes + 1, |i, j| rhs[(last - i, j)]))
     }
 
     /// Temperatures of the boundary rows for a given face flux, K.
