@@ -97,6 +97,35 @@ fn first_hot_water_film(bencher: Bencher) {
     });
 }
 
+/// First use of a fluid by a search: entry pressure (Pa) and temperature (K), and the pressure at the end of its films, which end with
+/// enthalpies from 20 kJ/kg below that of the entry to 120 kJ/kg above it (target 200 ms).
+const FIRST: [(&str, f64, f64, f64); 6] = [
+    ("water", 11e5, 448.15, 1e5),
+    ("carbon dioxide", 80e5, 310.0, 6e5),
+    ("carbon dioxide", 60e5, 285.0, 10e5),
+    ("nitrogen", 40e5, 310.0, 1.1e5),
+    ("ammonia", 20e5, 315.0, 1.1e5),
+    ("propane", 20e5, 310.0, 1.1e5),
+];
+
+#[divan::bench(args = 0..FIRST.len(), sample_count = 5)]
+fn first_search(bencher: Bencher, which: usize) {
+    let (name, entry, temperature, end) = FIRST[which];
+    bencher.with_inputs(|| halfmicron_properties::fresh_for_bench(name).unwrap()).bench_values(|fluid| {
+        let h = fluid.at_pressure_temperature(entry, temperature).unwrap().enthalpy_j_per_kg;
+        let film = |rise: f64| {
+            (0..200).map(move |i| {
+                let share = f64::from(i) / 199.0;
+                (entry + (end - entry) * share, h + rise * share)
+            })
+        };
+        (-1..=6)
+            .flat_map(|step| film(20e3 * f64::from(step)))
+            .map(|(p, h)| fluid.film_state(p, h, MixtureViscosity::default()).unwrap().density_kg_per_m3)
+            .sum::<f64>()
+    });
+}
+
 #[divan::bench]
 fn saturation_temperature(bencher: Bencher) {
     let water = Fluid::named("water").unwrap();
