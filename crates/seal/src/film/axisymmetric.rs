@@ -70,6 +70,10 @@ pub struct FilmSensitivity {
     pub flux_by_gap: Mat<f64>,
     /// W/m2 per K.
     pub flux_by_face_temperature: Mat<f64>,
+    /// Conductivity around each node, W/(m K) per m.
+    pub conductivity_by_gap: Mat<f64>,
+    /// W/(m K) per K.
+    pub conductivity_by_face_temperature: Mat<f64>,
     /// Mass flow outward by the gap at each node, kg/s per m.
     pub flow_by_gap: Vec<f64>,
     /// By the face temperature at each node, kg/s per K.
@@ -402,7 +406,10 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
             shear[loads.first + j] += loads.shear[j].value;
             heat[loads.first + j] += loads.heat[j].value;
         }
-        average(band, mark.interval, &a, &b, &mut conductivity, &mut area);
+        for (node, part, length) in averages(band, mark.interval, &a, &b) {
+            conductivity[node] += part.value;
+            area[node] += length.value;
+        }
     }
     let projection = Projection::new(band.input.nodes);
     projection.apply(&mut pressure);
@@ -495,15 +502,11 @@ fn phase_changes(marcher: &Marcher, march: &March) -> Vec<PhaseChange> {
         .collect()
 }
 
-/// Add the conductivity of a step to its two nodes by straight shape functions, weighted by length.
-fn average(band: &Band, interval: usize, a: &Lifted<0>, b: &Lifted<0>, sum: &mut [f64], length: &mut [f64]) {
-    let (before, after) = (a.share.value, b.share.value);
-    let mean = 0.5 * (a.conductivity.value + b.conductivity.value);
+/// Conductivity of a step times length, and the length, for each of its two nodes (inner to outer) by straight shape functions.
+pub(super) fn averages<const N: usize>(band: &Band, interval: usize, a: &Lifted<N>, b: &Lifted<N>) -> [(usize, Jet<N>, Jet<N>); 2] {
+    let mean = (a.conductivity + b.conductivity) * 0.5;
     let span = (band.radius[interval + 1] - band.radius[interval]).abs();
-    let downstream = 0.5 * (after * after - before * before) * span;
-    let upstream = (after - before) * span - downstream;
-    for (place, part) in [(interval, upstream), (interval + 1, downstream)] {
-        sum[band.order[place]] += mean * part;
-        length[band.order[place]] += part;
-    }
+    let downstream = (b.share.squared() - a.share.squared()) * (0.5 * span);
+    let upstream = (b.share - a.share) * span - downstream;
+    [(interval, upstream), (interval + 1, downstream)].map(|(place, part)| (band.order[place], mean * part, part))
 }

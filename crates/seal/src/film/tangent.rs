@@ -7,7 +7,7 @@ use faer::Mat;
 use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
 
-use super::axisymmetric::{FilmSensitivity, FilmStart, marcher, replay};
+use super::axisymmetric::{FilmSensitivity, FilmStart, averages, marcher, replay};
 use super::loads::{Projection, step_loads};
 use super::march::{Closure, March, Marcher, Mark};
 use super::step::{Causes, Lifted};
@@ -37,6 +37,9 @@ struct Tangent<'a> {
     /// Loads by node (inner to outer), a row of columns each.
     pressure: Vec<f64>,
     heat: Vec<f64>,
+    /// Conductivity times the length over which it is averaged, the same way, and that length.
+    conductivity: Vec<f64>,
+    length: Vec<f64>,
 }
 
 impl<'a> Tangent<'a> {
@@ -51,6 +54,8 @@ impl<'a> Tangent<'a> {
             station: [vec![0.0; columns], vec![0.0; columns], vec![0.0; columns]],
             pressure: vec![0.0; n * columns],
             heat: vec![0.0; n * columns],
+            conductivity: vec![0.0; n * columns],
+            length: vec![0.0; n],
         }
     }
 
@@ -175,18 +180,23 @@ impl<'a> Tangent<'a> {
                 flow_by_cause = Some((0..self.columns).map(|column| -drive(column) / by_flow).collect());
             }
         }
-        for j in 0..3 {
-            let node = loads.first + j;
-            for (sum, load) in [(&mut self.pressure, &loads.pressure[j]), (&mut self.heat, &loads.heat[j])] {
-                let row = &mut sum[node * self.columns..(node + 1) * self.columns];
-                for &column in &touched {
-                    for i in 0..3 {
-                        row[column] += load.slopes[i] * after[i][column] + load.slopes[3 + i] * self.station[i][column];
-                    }
+        let averages = averages(band, k, &a, &b);
+        averages.iter().for_each(|(node, _, length)| self.length[*node] += length.value);
+        let on_nodes = (0..3).flat_map(|j| [(0, loads.first + j, &loads.pressure[j]), (1, loads.first + j, &loads.heat[j])]);
+        for (kind, node, load) in on_nodes.chain(averages.iter().map(|(node, conductivity, _)| (2, *node, conductivity))) {
+            let sum = match kind {
+                0 => &mut self.pressure,
+                1 => &mut self.heat,
+                _ => &mut self.conductivity,
+            };
+            let row = &mut sum[node * self.columns..(node + 1) * self.columns];
+            for &column in &touched {
+                for i in 0..3 {
+                    row[column] += load.slopes[i] * after[i][column] + load.slopes[3 + i] * self.station[i][column];
                 }
-                for (column, direction) in direct {
-                    row[column] += load.slopes[direction];
-                }
+            }
+            for (column, direction) in direct {
+                row[column] += load.slopes[direction];
             }
         }
         self.station = after;
@@ -207,6 +217,9 @@ impl<'a> Tangent<'a> {
         let columns = self.columns;
         self.projection.apply_rows(&mut self.pressure, columns);
         self.projection.apply_rows(&mut self.heat, columns);
+        for (row, length) in self.conductivity.chunks_mut(columns).zip(&self.length) {
+            row.iter_mut().for_each(|value| *value /= length);
+        }
         let matrix = |loads: &[f64], first: usize| {
             let mut found = Mat::zeros(n, n);
             for cause in 0..n {
@@ -233,6 +246,8 @@ impl<'a> Tangent<'a> {
             pressure_by_face_temperature: matrix(&self.pressure, 1 + n),
             flux_by_gap: matrix(&self.heat, 1),
             flux_by_face_temperature: matrix(&self.heat, 1 + n),
+            conductivity_by_gap: matrix(&self.conductivity, 1),
+            conductivity_by_face_temperature: matrix(&self.conductivity, 1 + n),
         }
     }
 }

@@ -211,6 +211,22 @@ impl Coupled<'_> {
             .collect()
     }
 
+    /// Change of the temperature difference over the film that its exchange of heat asks for, K, by gap and by face temperature at each node:
+    /// the gap opens, and where a front moves liquid turns into vapour, which conducts a third as well.
+    fn difference_slopes(&self, state: &State, evaluation: &Evaluation, conductivity: [&Mat<f64>; 2]) -> [Mat<f64>; 2] {
+        let n = state.gap_m.len();
+        let [rotating, stationary] = &evaluation.faces.flux_w_per_m2;
+        let resistance = self.resistances(state);
+        let half = |k: usize| 0.5 * (rotating[k] - stationary[k]);
+        let by_conductivity = |k: usize| -half(k) * resistance[k] / state.conductivity_w_per_m_k[k];
+        let [mut by_gap, by_temperature] = conductivity.map(|slope| Mat::from_fn(n, n, |k, j| by_conductivity(k) * slope[(k, j)]));
+        for k in 0..n {
+            let opening = crate::film::roughness::mean_gap(state.gap_m[k], self.contact.roughness_m).slope;
+            by_gap[(k, k)] += half(k) * opening / state.conductivity_w_per_m_k[k];
+        }
+        [by_gap, by_temperature]
+    }
+
     /// Friction heat per contact pressure, m/s.
     fn friction_speed(&self, node: usize) -> f64 {
         self.boundary_friction * self.sliding().abs() * self.pair.nodes.radius_m[node]
@@ -267,8 +283,16 @@ impl Coupled<'_> {
         let elastic_by_temperature = self.pair.gap_per_pressure() * &pressure_by_temperature;
         let rows = self.switches.heat.then(|| {
             let slopes = self.pair.flux_slopes(&self.resistances(state));
-            let thermal = [&slopes.gap * &flux_by_gap, &slopes.gap * &film.flux_by_face_temperature];
-            let temperature = [&slopes.mean_temperature * &flux_by_gap, &slopes.mean_temperature * &film.flux_by_face_temperature];
+            let [by_gap, by_temperature] =
+                self.difference_slopes(state, evaluation, [&film.conductivity_by_gap, &film.conductivity_by_face_temperature]);
+            let with = |by_flux: &Mat<f64>, by_difference: &Mat<f64>| {
+                [
+                    by_flux * &flux_by_gap + by_difference * &by_gap,
+                    by_flux * &film.flux_by_face_temperature + by_difference * &by_temperature,
+                ]
+            };
+            let thermal = with(&slopes.gap, &slopes.gap_by_difference);
+            let temperature = with(&slopes.mean_temperature, &slopes.mean_temperature_by_difference);
             (thermal, temperature)
         });
         let row_scale = self.temperature_row_scale(state);

@@ -56,13 +56,17 @@ pub struct Faces {
     pub flux_w_per_m2: [Vec<f64>; 2],
 }
 
-/// How temperatures and gap follow the total flux, for the Newton matrix.
+/// How temperatures and gap follow the total flux and what lies between the faces, for the Newton matrix.
 #[derive(Debug, Clone)]
 pub struct FluxSlopes {
     /// Mean face temperature by total flux, K/(W/m2).
     pub mean_temperature: Mat<f64>,
     /// Gap by total flux, m/(W/m2).
     pub gap: Mat<f64>,
+    /// Mean face temperature by a rise of the temperature difference over the film at each node, K/K.
+    pub mean_temperature_by_difference: Mat<f64>,
+    /// Gap by the same, m/K.
+    pub gap_by_difference: Mat<f64>,
 }
 
 impl Pair {
@@ -175,12 +179,19 @@ fn flux_slopes(rings: &[RingResponse; 2], temperature_sum: &Mat<f64>, gap_per_fl
     }
     let [rotating, stationary] = rings;
     let difference = &stationary.temperature_per_flux - &rotating.temperature_per_flux;
-    let mut exchange = 0.5 * &difference;
-    matrix.partial_piv_lu().solve_in_place(&mut exchange);
+    // Flux that goes to the rotating ring instead of the stationary one, by the difference of temperature that drives it.
+    let mut by_difference = Mat::identity(n, n);
+    matrix.partial_piv_lu().solve_in_place(&mut by_difference);
+    let exchange = 0.5 * (&by_difference * &difference);
     let mean_temperature = 0.25 * temperature_sum - 0.5 * (&difference * &exchange);
     let sum = &gap_per_flux[0] + &gap_per_flux[1];
     let unlike = &gap_per_flux[0] - &gap_per_flux[1];
-    FluxSlopes { mean_temperature, gap: 0.5 * sum + unlike * exchange }
+    FluxSlopes {
+        mean_temperature,
+        gap: 0.5 * sum + &unlike * exchange,
+        mean_temperature_by_difference: 0.5 * (&difference * &by_difference),
+        gap_by_difference: -1.0 * (unlike * by_difference),
+    }
 }
 
 /// A profile less its value at the inner edge.
