@@ -216,10 +216,10 @@ fn slopes_agree(setup: &mut Setup, tolerance: f64) {
                 let profile = if by_gap { &mut setup.gap } else { &mut setup.face };
                 profile[column] -= sign * step;
             }
-            let (pressure, flux) = if by_gap {
-                (&slopes.pressure_by_gap, &slopes.flux_by_gap)
+            let (pressure, flux, conductivity) = if by_gap {
+                (&slopes.pressure_by_gap, &slopes.flux_by_gap, &slopes.conductivity_by_gap)
             } else {
-                (&slopes.pressure_by_face_temperature, &slopes.flux_by_face_temperature)
+                (&slopes.pressure_by_face_temperature, &slopes.flux_by_face_temperature, &slopes.conductivity_by_face_temperature)
             };
             for row in 0..n {
                 let quotient = (ends[0].pressure_pa[row] - ends[1].pressure_pa[row]) / (2.0 * step);
@@ -235,6 +235,13 @@ fn slopes_agree(setup: &mut Setup, tolerance: f64) {
                     (found - quotient).abs() < tolerance * largest(flux, column) + 0.2,
                     "q {row} {column} gap {by_gap}: {found:e} {quotient:e} of {:e}",
                     largest(flux, column)
+                );
+                let quotient = (ends[0].conductivity_w_per_m_k[row] - ends[1].conductivity_w_per_m_k[row]) / (2.0 * step);
+                let found = conductivity[(row, column)];
+                assert!(
+                    (found - quotient).abs() < tolerance * largest(conductivity, column) + 1e-9 / step,
+                    "k {row} {column} gap {by_gap}: {found:e} {quotient:e} of {:e}",
+                    largest(conductivity, column)
                 );
             }
         }

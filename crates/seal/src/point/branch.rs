@@ -3,6 +3,7 @@
 
 use super::coupled::{Coupled, Evaluation, Slopes, State, TEMPERATURE_SCALE_K, dot};
 use super::damped::stepped;
+use super::follow::{LONGEST_STEP, follow};
 use super::starts::{Narrowed, wide_end};
 use crate::film::FilmError;
 use crate::outcome::Work;
@@ -30,7 +31,7 @@ const LEAST_RISE_K: f64 = 5.0;
 /// Cosine between tangent and chord above which a step counts as straight.
 const STRAIGHT: f64 = 0.95;
 /// Cosine below which a step is too long for the bend and is taken again, shorter.
-const SHARPEST: f64 = 0.75;
+pub(super) const SHARPEST: f64 = 0.75;
 /// Step below which a sharper bend is taken for a kink of the curve.
 const KINK: f64 = 3e-3;
 /// Share of the tolerance at which a predicted point is taken as it is; all of it where steps are short because of a kink.
@@ -40,17 +41,8 @@ const MOST_CORRECTIONS: usize = 40;
 const FEW_CORRECTIONS: usize = 10;
 /// Newton iterations for an equilibrium from any start.
 const MOST_ITERATIONS: usize = 40;
-/// Points of a curve; a good one has some tens. Finer steps than usual may take more.
-const MOST_POINTS: usize = 300;
-const MOST_FINE_POINTS: usize = 2000;
-/// Films tried along one curve: where it needs more, the film there has no clear answer.
-const MOST_FILMS: u64 = 500;
-const FIRST_STEP: f64 = 0.6;
-pub(super) const LONGEST_STEP: f64 = 1.2;
-const SHORTEST_STEP: f64 = 1e-4;
-/// Points in a row, and the arc length in longest steps that they must gain: where a curve only creeps, its films have no clear answer further on.
-const CREEPING_POINTS: usize = 10;
-const CREEPING: f64 = 0.01;
+/// Greatest change of a face temperature in one step towards an equilibrium, K: beyond it the slopes tell nothing.
+const MOST_HEATING_K: f64 = 100.0;
 /// Halvings of a step whose crossing was not reached.
 const HALVINGS: usize = 6;
 
@@ -81,6 +73,13 @@ impl BranchPoint {
             self.force_per_arc = -self.force_per_arc;
         }
         self
+    }
+
+    /// Length of the way to another point in the scales of this one, and whether both are headed along it.
+    pub(super) fn way_to(&self, coupled: &Coupled, other: &Self) -> (f64, bool) {
+        let (chord, chord_gap) = difference(coupled, &other.state, &self.state);
+        let length = self.tangent.metric.product(&chord, chord_gap, &chord, chord_gap).sqrt();
+        (length, cosine(&self.tangent, &chord, chord_gap) > 0.0 && cosine(&other.tangent, &chord, chord_gap) > 0.0)
     }
 
     /// Arc length of a state near this point, to first order.
@@ -151,6 +150,8 @@ pub struct Trace {
     pub end: BranchEnd,
     /// Why it does not start wide open, where it does not.
     pub narrowed: Option<Narrowed>,
+    /// Least gaps before and after every place over which it jumps, m.
+    pub jumps: Vec<[f64; 2]>,
 }
 
 /// A solved equilibrium with its slopes.
@@ -239,74 +240,6 @@ pub fn trace_in_steps(coupled: &Coupled, enough_n: f64, longest: f64, work: &mut
     Ok(follow(coupled, first, narrowed, enough_n, longest, work))
 }
 
-/// Follow the curve from a solved point towards closing.
-pub(super) fn follow(
-    coupled: &Coupled,
-    first: BranchPoint,
-    narrowed: Option<Narrowed>,
-    enough_n: f64,
-    longest: f64,
-    work: &mut Work,
-) -> Trace {
-    let mut points = vec![first];
-    let mut step = FIRST_STEP.min(longest);
-    let mut failure = BranchEnd::TooManyPoints;
-    let mut since_point = false;
-    let (most, films) = if longest < LONGEST_STEP { (MOST_FINE_POINTS, u64::MAX) } else { (MOST_POINTS, MOST_FILMS) };
-    let spent = work.film_solves;
-    while points.len() < most && work.film_solves - spent < films {
-        let last = &points[points.len() - 1];
-        match advance(coupled, last, step, work) {
-            Ok((point, iterations)) => {
-                step = if iterations <= 2 {
-                    (1.5 * step).min(longest)
-                } else if iterations > 5 {
-                    0.7 * step
-                } else {
-                    step
-                };
-                since_point = false;
-                work.branch_points += 1;
-                let end = end_reached(coupled, &point, enough_n);
-                points.push(point);
-                if let Some(end) = end {
-                    return Trace { points, end, narrowed };
-                }
-                let past = points.len().checked_sub(CREEPING_POINTS + 1).map(|index| points[index].arc);
-                if past.is_some_and(|past| points[points.len() - 1].arc - past < CREEPING * longest) {
-                    break;
-                }
-            }
-            Err(error) => {
-                step *= 0.4;
-                // What is known of a film that is not modelled says more than steps lost beside it.
-                let known = since_point && matches!(failure, BranchEnd::NotModelled(_));
-                since_point = true;
-                failure = match error {
-                    SearchError::Film(error) if known && !error.is_not_modelled() => failure,
-                    SearchError::NotConverged(_) if known => failure,
-                    SearchError::Film(FilmError::Property(reason)) => BranchEnd::FluidRange(reason.to_string()),
-                    SearchError::Film(error) if error.is_not_modelled() => BranchEnd::NotModelled(error.to_string()),
-                    SearchError::Film(error) => BranchEnd::Film(error.to_string()),
-                    SearchError::NotConverged(history) => BranchEnd::Lost { residual: history.last().copied().unwrap_or(f64::MAX) },
-                };
-                if step < SHORTEST_STEP {
-                    return Trace { points, end: failure, narrowed };
-                }
-            }
-        }
-    }
-    Trace { points, end: failure, narrowed }
-}
-
-fn end_reached(coupled: &Coupled, point: &BranchPoint, enough_n: f64) -> Option<BranchEnd> {
-    let least = least(&point.state.gap_m);
-    if least < TOUCHING_ROUGHNESSES * coupled.contact.roughness_m || point.contact_force_n > enough_n {
-        return Some(BranchEnd::Touching);
-    }
-    (least > 1.5 * WIDE_OPEN_M).then_some(BranchEnd::WideOpen)
-}
-
 /// Solve at a fixed inner gap; `slopes` is a Newton matrix made nearby, renewed where it converges badly.
 ///
 /// # Errors
@@ -361,16 +294,47 @@ pub(super) fn first_point(coupled: &Coupled, state: State, evaluation: &Evaluati
 /// # Errors
 /// [`SearchError`]: the film refused, or the step is too long for the bend of the curve.
 pub(super) fn advance(coupled: &Coupled, from: &BranchPoint, step: f64, work: &mut Work) -> Result<(BranchPoint, usize), SearchError> {
+    let Corrected { point, corrections, bent } = corrected(coupled, from, step, Film::Followed, work)?;
+    bent.map_or(Ok((point, corrections)), |history| Err(SearchError::NotConverged(history)))
+}
+
+/// A corrected step.
+pub(super) struct Corrected {
+    /// Where it ends.
+    pub point: BranchPoint,
+    /// Corrections it took.
+    pub corrections: usize,
+    /// Scaled residual of every correction, where the step is too long for the bend of the curve.
+    pub bent: Option<Vec<f64>>,
+}
+
+/// How the first film of a step is found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Film {
+    /// From the film before.
+    Followed,
+    /// Anew, so that it may be of another kind than the film before.
+    Anew,
+}
+
+/// The step itself, told also where it is too long for the bend of the curve.
+///
+/// # Errors
+/// [`SearchError`]: the film refused, or the corrections do not converge.
+pub(super) fn corrected(coupled: &Coupled, from: &BranchPoint, step: f64, film: Film, work: &mut Work) -> Result<Corrected, SearchError> {
     let tangent = &from.tangent;
     let scaled: Vec<f64> = tangent.unknowns.iter().map(|t| step * t).collect();
-    let predicted = coupled.moved(&from.state, &scaled, step * tangent.inner_gap_m, &from.flow_gradient);
+    let mut predicted = coupled.moved(&from.state, &scaled, step * tangent.inner_gap_m, &from.flow_gradient);
+    if film == Film::Anew {
+        predicted.film = None;
+    }
     let mut state = predicted.clone();
     let mut evaluation = coupled.evaluate(&mut state, work)?;
     let mut slopes = coupled.slopes(&state, &evaluation, work)?;
     let mut history = vec![evaluation.residual_norm()];
     if history[0] < if step < KINK { 1.0 } else { ALREADY } * TRACE_TOLERANCE {
         let found = point(coupled, state, &evaluation, &slopes, Some(tangent), from.arc + step);
-        return Ok((found, 1));
+        return Ok(Corrected { point: found, corrections: 1, bent: None });
     }
     for iteration in 1..=MOST_CORRECTIONS {
         let newton = slopes.step(&evaluation);
@@ -390,18 +354,16 @@ pub(super) fn advance(coupled: &Coupled, from: &BranchPoint, step: f64, work: &m
             let (chord, chord_gap) = difference(coupled, &state, &from.state);
             let found = point(coupled, state, &evaluation, &slopes, Some(tangent), arc);
             if cosine(tangent, &chord, chord_gap) > STRAIGHT && cosine(&found.tangent, &chord, chord_gap) > STRAIGHT {
-                return Ok((found, iteration));
+                return Ok(Corrected { point: found, corrections: iteration, bent: None });
             }
             // The curve bends here: the tangent needs the matrix of this very point, and the step may be too long.
             let slopes = coupled.slopes(&found.state, &evaluation, work)?;
             let found = point(coupled, found.state, &evaluation, &slopes, Some(tangent), arc);
             let bend = cosine(tangent, &chord, chord_gap).min(cosine(&found.tangent, &chord, chord_gap));
             // A kink stays one however short the step.
-            return if bend > SHARPEST || step < KINK {
-                Ok((found.headed_along(&chord, chord_gap), 4))
-            } else {
-                Err(SearchError::NotConverged(history))
-            };
+            let bent = (bend <= SHARPEST && step >= KINK).then_some(history);
+            let point = if bent.is_none() { found.headed_along(&chord, chord_gap) } else { found };
+            return Ok(Corrected { point, corrections: 4, bent });
         }
         if !norm.is_finite() || (iteration > 2 && norm > 2.0 * before) || (iteration >= FEW_CORRECTIONS && norm > 0.95 * before) {
             break;
@@ -459,7 +421,13 @@ fn crossings_between(
     let mut roots = Vec::new();
     let mut failures = Vec::new();
     for start in candidates(coupled, a, b, closing_force_n, work) {
-        match equilibrium(coupled, start, closing_force_n, work) {
+        // Between two films of unlike kinds neither leads to the third: it is then found anew.
+        let anew = State { film: None, ..start.clone() };
+        let found = match equilibrium(coupled, start, closing_force_n, work) {
+            Err(SearchError::Film(FilmError::Property(_))) => equilibrium(coupled, anew, closing_force_n, work),
+            found => found,
+        };
+        match found {
             Ok(root) => roots.push(root),
             Err(error) => failures.push(error),
         }
@@ -631,8 +599,9 @@ pub(super) fn equilibrium_within(
         let inner = missing / kept.along_curve_n_per_m;
         let whole: Vec<f64> = newton.iter().zip(&kept.by_inner_gap).map(|(n, y)| n + inner * y).collect();
         let limit = 1e6 * (0.4 * least(&state.gap_m)).max(1.5 * coupled.contact.roughness_m);
-        let largest = whole[..whole.len() / 2].iter().fold(0.0, |m: f64, s| m.max(s.abs()));
-        let share = if largest > limit { limit / largest } else { 1.0 };
+        let largest = |part: &[f64]| part.iter().fold(0.0, |m: f64, s| m.max(s.abs()));
+        let (gaps, temperatures) = whole.split_at(whole.len() / 2);
+        let share = (limit / largest(gaps)).min(MOST_HEATING_K / (TEMPERATURE_SCALE_K * largest(temperatures))).min(1.0);
         let step: Vec<f64> = whole.iter().map(|s| share * s).collect();
         (state, evaluation) = stepped(coupled, &state, &step, share * inner, &kept.flow_gradient, norm, work)?;
         slopes = Some((kept, made_at));

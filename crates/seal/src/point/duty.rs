@@ -268,6 +268,18 @@ fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
             "An equilibrium blown open beyond that would not be seen; the one given is the nearest to closed faces.",
         ));
     }
+    for [before, after] in found.trace.iter().flat_map(|trace| &trace.jumps) {
+        outcome.notices.push(Notice::caution(
+            "search.jump",
+            "",
+            format!(
+                "from {} to {} least gap the curve of the opening force jumps: the film changes its kind there",
+                text::length(*before),
+                text::length(*after)
+            ),
+            "No equilibrium between the two would be seen.",
+        ));
+    }
     for failure in &found.failures {
         outcome.notices.push(Notice::of(
             Severity::Caution,

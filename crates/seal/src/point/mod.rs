@@ -9,6 +9,7 @@ pub mod coupled;
 mod damped;
 mod duty;
 mod folds;
+mod follow;
 mod margins;
 mod none;
 pub mod pair;

@@ -1,7 +1,8 @@
 //! Where the search for equilibria starts: wide open, or as wide as there is a film.
 
-use super::branch::{BranchEnd, BranchPoint, LONGEST_STEP, SearchError, Trace, WIDE_OPEN_M, first_point, fixed_gap, follow, least};
+use super::branch::{BranchEnd, BranchPoint, SearchError, Trace, WIDE_OPEN_M, first_point, fixed_gap, least};
 use super::coupled::{Coupled, State};
+use super::follow::{LONGEST_STEP, follow};
 use super::none::{lost, status_of, words};
 use crate::outcome::{Status, Work};
 
@@ -11,8 +12,9 @@ const NARROWER_STARTS_M: [f64; 7] = [3e-5, 1.5e-5, 7e-6, 3e-6, 1.5e-6, 8e-7, 4e-
 const START_TOLERANCE: f64 = 0.25;
 /// Times that a soft or strongly coned pair is moved until its least gap is the one meant.
 const START_MOVES: usize = 8;
-/// Share of the least gap reached below which a search that was lost starts again.
-const AGAIN_BELOW: f64 = 0.7;
+/// Shares of the least gap reached at which a search that was lost starts again, and the share below which the usual starts follow.
+const AGAIN: [f64; 2] = [0.65, 0.45];
+const AGAIN_BELOW: f64 = 0.4;
 
 /// Why a traced curve does not start wide open.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,7 +41,10 @@ pub(super) fn trace_below(coupled: &Coupled, lost_trace: &Trace, enough_n: f64, 
         BranchEnd::WideOpen | BranchEnd::Touching => return None,
     };
     let reached_m = lost_trace.points.last().map_or(WIDE_OPEN_M, |p| least(&p.state.gap_m));
-    for least_m in NARROWER_STARTS_M.into_iter().filter(|start| *start < AGAIN_BELOW * reached_m) {
+    let usual = NARROWER_STARTS_M.into_iter().filter(|start| *start < AGAIN_BELOW * reached_m);
+    let closest = NARROWER_STARTS_M[NARROWER_STARTS_M.len() - 1];
+    let beside = AGAIN.map(|share| share * reached_m).into_iter().filter(|start| *start > closest);
+    for least_m in beside.chain(usual) {
         if let Ok(first) = opened_to(coupled, least_m, work) {
             let narrowed = Narrowed { words: lost(&lost_trace.end), status };
             return Some(follow(coupled, first, Some(narrowed), enough_n, LONGEST_STEP, work));

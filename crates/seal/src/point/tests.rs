@@ -108,3 +108,33 @@ fn coupled_slope_is_the_difference_quotient_of_equilibria() {
     let quotient = 0.2 / (up.state.inner_gap_m - down.state.inner_gap_m);
     assert!((root.slopes.along_curve_n_per_m / quotient - 1.0).abs() < 1e-3, "{:e} {quotient:e}", root.slopes.along_curve_n_per_m);
 }
+
+#[test]
+fn slopes_by_what_lies_between_the_faces_are_difference_quotients() {
+    let pair = made_up_pair(6e-12, -4e-13);
+    let n = pair.nodes.len();
+    let flux: Vec<f64> = (0..n).map(|k| 2e5 + 1e4 * k as f64).collect();
+    let mut resistance = vec![2e-5; n];
+    let slopes = pair.flux_slopes(&resistance).into_owned();
+    let still = pair.faces(&flux, &resistance);
+    for node in [0, n / 2, n - 1] {
+        let change = 1e-4 * resistance[node];
+        let half = 0.5 * (still.flux_w_per_m2[0][node] - still.flux_w_per_m2[1][node]);
+        let ends = [change, -2.0 * change].map(|by| {
+            resistance[node] += by;
+            let faces = pair.faces(&flux, &resistance);
+            let shape = pair.shape(&vec![0.0; n], &faces.flux_w_per_m2);
+            (faces.mean_k, shape)
+        });
+        resistance[node] += change;
+        let [most_k, most_m] = [&slopes.mean_temperature_by_difference, &slopes.gap_by_difference]
+            .map(|slope| (0..n).map(|row| (half * slope[(row, node)]).abs()).fold(0.0, f64::max));
+        assert!(most_k > 0.0 && most_m > 0.0);
+        for row in 0..n {
+            let kelvin = (ends[0].0[row] - ends[1].0[row]) / (2.0 * change);
+            let metre = (ends[0].1[row] - ends[1].1[row]) / (2.0 * change);
+            assert!((half * slopes.mean_temperature_by_difference[(row, node)] - kelvin).abs() < 1e-4 * most_k, "{row} {node} {kelvin:e}");
+            assert!((half * slopes.gap_by_difference[(row, node)] - metre).abs() < 1e-4 * most_m, "{row} {node} {metre:e}");
+        }
+    }
+}

@@ -6,7 +6,7 @@ use halfmicron::outcome::{DutyOutcome, Status};
 use halfmicron::point::{Options, Prepared};
 
 /// Case files with what they broke.
-const CASES: [(&str, &str); 6] = [
+const CASES: [(&str, &str); 8] = [
     // Two points traced as evidence of touching faces.
     ("soft-rings-that-curl", include_str!("files/soft-rings-that-curl.toml")),
     // One step of the curve from an open film into contact at seventy times closing: the crossing between was not reached.
@@ -19,6 +19,10 @@ const CASES: [(&str, &str); 6] = [
     ("liquid-that-touches-the-line", include_str!("files/liquid-that-touches-the-line.toml")),
     // Two flows next to each other, one of which turned liquid again at the edge: called a failure of the method.
     ("vapour-that-turns-liquid-at-the-edge", include_str!("files/vapour-that-turns-liquid-at-the-edge.toml")),
+    // Crossings in contact that Newton did not reach: where the front moves, the film's conductivity follows.
+    ("deep-contact-of-a-boiling-film", include_str!("files/deep-contact-of-a-boiling-film.toml")),
+    // The curve ends where the film begins to choke, and goes on beside, farther than a step is long.
+    ("flow-that-chokes-at-once", include_str!("files/flow-that-chokes-at-once.toml")),
 ];
 
 /// Duties that do not converge yet. Whoever mends one is told here to take it off the list. The files in `open/`, each with a duty that does
