@@ -16,7 +16,7 @@ use halfmicron_properties::FluidState;
 
 use super::guide::Guide;
 use super::loads::{Projection, step_loads};
-use super::march::{Closure, Ended, March, Marcher, Mark};
+use super::march::{Closure, Ended, March, Marcher, Mark, Region};
 use super::step::{Band, Causes, GAUSS_2, Lifted};
 use super::{FilmError, FilmInput, FilmResult, PhaseChange, PhaseChangeKind};
 
@@ -33,6 +33,8 @@ const COLLAPSED: f64 = 1e-9;
 const NEARLY: f64 = 1e-6;
 /// Width of the bracket, relative, at which a flow that still is far from the exit says that nothing lies between.
 const GAP: f64 = 1e-7;
+/// Width at which a film that may follow its boiling point is first looked for.
+const PARTED: f64 = 1e-3;
 /// Width at which a film whose work is used up is asked what bars it.
 const NARROW: f64 = 1e-3;
 
@@ -174,11 +176,22 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
     let mut kept: Option<FilmError> = None;
     let mut last_step = 1.0_f64;
     let mut nearly: Option<(f64, March)> = None;
+    if let Some((flow, march)) = marcher.as_before(near)? {
+        return Ok(Some((flow, march, 1)));
+    }
     // Whether the greatest flow known to be too small, and the least known to be too great, arrive at the edge as liquid.
     let (mut low_leaves_liquid, mut high_leaves_liquid) = (None, None);
+    let mut sought = false;
     for iteration in 1..=MAX_ITERATIONS {
         if marcher.exhausted() {
             break;
+        }
+        // Between a liquid that is too little and a flow that dries the film may follow its boiling point: that need not be bisected to the end.
+        if !sought && low_leaves_liquid == Some(true) && high_leaves_liquid == Some(false) && high - low < PARTED * high {
+            sought = true;
+            if let Some((flow, march)) = marcher.beyond_liquid(low)? {
+                return Ok(Some((flow, march, iteration)));
+            }
         }
         let ended = match marcher.march(trial) {
             Ok(ended) => ended,
@@ -246,10 +259,10 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
                 }
                 if march.excess > 0.0 {
                     low = low.max(trial);
-                    low_leaves_liquid = Some(leaves_liquid(&march));
+                    low_leaves_liquid = Some(leaves_liquid(marcher, &march));
                 } else {
                     high = high.min(trial);
-                    high_leaves_liquid = Some(leaves_liquid(&march));
+                    high_leaves_liquid = Some(leaves_liquid(marcher, &march));
                 }
                 if march.excess > 0.0 && relative < NEARLY {
                     nearly = Some((trial, march.clone()));
@@ -285,8 +298,14 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
     }
     let exhausted = marcher.exhausted();
     let closed = high - low < GAP * high;
+    if closed
+        && low_leaves_liquid == Some(true)
+        && let Some((flow, march)) = marcher.beyond_liquid(low)?
+    {
+        return Ok(Some((flow, march, MAX_ITERATIONS)));
+    }
     if (closed || (exhausted && high - low < NARROW * high))
-        && let Some(reason) = barred(marcher, low, closed && low_leaves_liquid.is_some() && low_leaves_liquid != high_leaves_liquid)?
+        && let Some(reason) = barred(marcher, low, closed && low_leaves_liquid == Some(true))?
     {
         return Err(reason);
     }
@@ -297,8 +316,8 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
 }
 
 /// Whether a march arrives at the edge as liquid.
-fn leaves_liquid(march: &March) -> bool {
-    march.marks.last().is_some_and(|mark| mark.closure == Closure::Short) && !march.choked
+fn leaves_liquid(marcher: &Marcher, march: &March) -> bool {
+    march.marks.last().is_some_and(|mark| !mark.mixed && marcher.region(&mark.state) == Region::Dense) && !march.choked
 }
 
 /// Why no more than a flow passes although the exit still is far: what of it is known and not modelled.
@@ -357,12 +376,7 @@ fn start_from(marcher: &Marcher, flow: f64, march: March) -> FilmStart {
 
 /// States at the nodes, inner to outer.
 fn node_states(marcher: &Marcher, march: &March) -> Vec<FluidState> {
-    let mut states: Vec<FluidState> = march
-        .marks
-        .iter()
-        .filter(|mark| matches!(mark.closure, Closure::Node | Closure::Exit | Closure::Short))
-        .map(|mark| mark.state)
-        .collect();
+    let mut states: Vec<FluidState> = march.marks.iter().filter(|mark| mark.ends_interval()).map(|mark| mark.state).collect();
     if marcher.band.direction < 0.0 {
         states.reverse();
     }
@@ -373,15 +387,17 @@ fn node_states(marcher: &Marcher, march: &March) -> Vec<FluidState> {
 pub(super) fn replay<const N: usize>(marcher: &Marcher, march: &March, index: usize, flow: Jet<N>) -> (Causes<N>, Lifted<N>, Lifted<N>) {
     let mark = &march.marks[index];
     let before = &march.marks[index - 1];
-    let share = if before.interval == mark.interval && index > 1 && !ends_interval(before) { before.share } else { 0.0 };
+    let share = start_share(march, index);
     let lifted = |state: &FluidState, share: f64| {
         Lifted::new(state, Jet::constant(state.pressure_pa), Jet::constant(state.enthalpy_j_per_kg), Jet::constant(share))
     };
     (marcher.band.causes(mark.interval, flow), lifted(&before.state, share), lifted(&mark.state, mark.share))
 }
 
-fn ends_interval(mark: &Mark) -> bool {
-    matches!(mark.closure, Closure::Node | Closure::Exit | Closure::Short)
+/// Share of its interval at which the step to `marks[index]` begins.
+pub(super) fn start_share(march: &March, index: usize) -> f64 {
+    let before = &march.marks[index - 1];
+    if before.interval == march.marks[index].interval && index > 1 && !before.ends_interval() { before.share } else { 0.0 }
 }
 
 fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> FilmResult {
@@ -397,8 +413,11 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
         }
         let (causes, a, b) = replay::<0>(marcher, march, index, Jet::constant(flow));
         let (up, down) = (band.local(mark.interval, a, &causes), band.local(mark.interval, b, &causes));
-        let step = band.step(mark.interval, &up, &down, &causes, mark.mixed);
-        left += step.balance.momentum.value.abs();
+        let step = band.step(mark.interval, &up, &down, &causes, mark.weighing());
+        // Part of a held step has no balance of its own: the whole has.
+        if mark.closure != Closure::Along {
+            left += step.balance.momentum.value.abs();
+        }
         resisted += step.balance.resistance.value.abs();
         let loads = step_loads(band, mark.interval, &up, &down, &step, &causes);
         for j in 0..3 {

@@ -18,7 +18,7 @@ fn gas() -> Fluid {
     .unwrap()
 }
 
-fn boiling(saturation_pa: f64, conductivity: f64) -> Fluid {
+pub(super) fn boiling(saturation_pa: f64, conductivity: f64) -> Fluid {
     Fluid::constant_boiling(ConstantBoiling {
         name: "water-like".to_owned(),
         liquid_density: 917.0,
@@ -39,25 +39,25 @@ fn bare() -> Switches {
     Switches::viscous_alone()
 }
 
-struct Setup {
-    nodes: BandNodes,
-    gap: Vec<f64>,
-    face: Vec<f64>,
+pub(super) struct Setup {
+    pub(super) nodes: BandNodes,
+    pub(super) gap: Vec<f64>,
+    pub(super) face: Vec<f64>,
     fluid: Fluid,
     switches: Switches,
     temperature: f64,
     pressures: [f64; 2],
-    speed: f64,
+    pub(super) speed: f64,
 }
 
 impl Setup {
-    fn new(radii: [f64; 2], gap: f64, fluid: Fluid, temperature: f64, pressures: [f64; 2], switches: Switches) -> Self {
+    pub(super) fn new(radii: [f64; 2], gap: f64, fluid: Fluid, temperature: f64, pressures: [f64; 2], switches: Switches) -> Self {
         let nodes = BandNodes::uniform(radii[0], radii[1], 12);
         let n = nodes.len();
         Self { nodes, gap: vec![gap; n], face: vec![temperature; n], fluid, switches, temperature, pressures, speed: 0.0 }
     }
 
-    fn input(&self) -> FilmInput<'_> {
+    pub(super) fn input(&self) -> FilmInput<'_> {
         FilmInput {
             nodes: &self.nodes,
             gap: Gap { profile_m: &self.gap, rate_m_per_s: None, features: &[] },
@@ -200,7 +200,7 @@ fn force_varies_smoothly_while_the_front_passes_nodes() {
     }
 }
 
-fn slopes_agree(setup: &mut Setup, tolerance: f64) {
+pub(super) fn slopes_agree(setup: &mut Setup, tolerance: f64) {
     let (_, start) = film(&setup.input(), None).unwrap();
     let slopes = sensitivity(&setup.input(), &start).unwrap();
     let n = setup.gap.len();

@@ -5,7 +5,8 @@ use halfmicron_properties::FluidState;
 
 use super::guide::Hint;
 use super::march::{Closure, ENTHALPY_SCALE, Failure, Found, LEVEL, LOCAL_ITERATIONS, LOCAL_TOLERANCE, March, Marcher, Mark, Region};
-use super::step::{Causes, Lifted, Local};
+use super::step::{Causes, Lifted, Local, Weighing};
+use super::trial::weighing;
 
 /// Levels between which the last step looks for the drive of a flow that does not yet reach the low pressure.
 const NEAREST: f64 = 1.8;
@@ -38,7 +39,7 @@ impl Marcher<'_> {
             }
             _ => self.node_guess(interval, here, region, flow).state.enthalpy_j_per_kg,
         };
-        self.exit_from(interval, &up, &causes, region == Region::Mixture, pressure, enthalpy)
+        self.exit_from(interval, &up, &causes, weighing(region, Closure::Exit), pressure, enthalpy)
     }
 
     /// The same from what happens at the station upstream.
@@ -47,7 +48,7 @@ impl Marcher<'_> {
         interval: usize,
         up: &Local<4>,
         causes: &Causes<4>,
-        mixed: bool,
+        weighing: Weighing,
         pressure: f64,
         enthalpy: f64,
     ) -> Result<(Found, [Jet<4>; 3]), Failure> {
@@ -63,7 +64,7 @@ impl Marcher<'_> {
         let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
         for _ in 0..2 * LOCAL_ITERATIONS {
             self.spend()?;
-            let rows = self.rows(interval, up, &state, 1.0, Closure::Exit, mixed, causes)?;
+            let rows = self.rows(interval, up, &state, 1.0, Closure::Exit, weighing, causes)?;
             let slope = rows[1].slopes[1];
             if rows[1].value > 0.0 {
                 high = high.min(enthalpy)
@@ -95,7 +96,7 @@ impl Marcher<'_> {
             // A gas may run out of heat for its speed; a liquid out of its range must say so.
             state = found.map_err(|error| if self.band.gas.is_some() { Failure::NoRoot } else { error.into() })?;
             if settled {
-                let rows = self.rows(interval, up, &state, 1.0, Closure::Exit, mixed, causes)?;
+                let rows = self.rows(interval, up, &state, 1.0, Closure::Exit, weighing, causes)?;
                 return Ok((Found { state, share: 1.0, by_flow: [0.0; 3] }, rows));
             }
         }
@@ -131,7 +132,13 @@ impl Marcher<'_> {
         let target_slope = if choked { self.saturation_slope(&found.state, by_p, by_h) } else { 0.0 };
         let mut marks = marks.to_vec();
         marks.push(Mark { interval, share: 1.0, state: found.state, closure: Closure::Short, mixed: false, by_flow: found.by_flow });
-        Ok(March { marks, excess: density * (found.state.pressure_pa - target), excess_slope: density * (by_p - target_slope), choked })
+        Ok(March {
+            marks,
+            excess: density * (found.state.pressure_pa - target),
+            excess_slope: density * (by_p - target_slope),
+            choked,
+            hold: None,
+        })
     }
 
     /// Change of the saturation pressure at the temperature of a liquid with changes of its pressure and enthalpy.
@@ -164,7 +171,7 @@ impl Marcher<'_> {
     /// temperatures: where the drive is greatest its slope stays zero. By differences of that slope.
     pub(super) fn choked_pressure_slopes(&self, march: &March, flow: f64) -> Option<[f64; 8]> {
         let [.., before, exit] = march.marks.as_slice() else { return None };
-        let (interval, mixed) = (exit.interval, exit.mixed);
+        let (interval, weighing) = (exit.interval, exit.weighing());
         let share = if before.interval == interval && before.closure != Closure::Node { before.share } else { 0.0 };
         let side = matches!(before.closure, Closure::Boil | Closure::Dew).then_some(before.closure);
         let k = interval;
@@ -194,7 +201,7 @@ impl Marcher<'_> {
             };
             let at = Lifted::new(&state, constant(state.pressure_pa), constant(state.enthalpy_j_per_kg), constant(share));
             let up = self.band.local(interval, at, &causes);
-            let (_, rows) = self.exit_from(interval, &up, &causes, mixed, exit_pressure, exit.state.enthalpy_j_per_kg).ok()?;
+            let (_, rows) = self.exit_from(interval, &up, &causes, weighing, exit_pressure, exit.state.enthalpy_j_per_kg).ok()?;
             Some(falling(&rows))
         };
         let steps =
@@ -301,7 +308,7 @@ impl Marcher<'_> {
             mixed,
             by_flow: [if choked { found.state.pressure_pa / flow } else { 0.0 }, enthalpy_slope, 0.0],
         });
-        Ok(March { marks, excess: -momentum.value, excess_slope, choked })
+        Ok(March { marks, excess: -momentum.value, excess_slope, choked, hold: None })
     }
 }
 

@@ -34,6 +34,11 @@ impl Guide {
         Self { march: Some((march, flow)), next: None }
     }
 
+    /// The march.
+    pub fn march(&self) -> Option<&Arc<March>> {
+        self.march.as_ref().map(|(march, _)| march)
+    }
+
     /// Begin again at the entry.
     pub fn begin(&mut self) {
         self.next = Some(1);

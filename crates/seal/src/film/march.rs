@@ -18,7 +18,8 @@ use halfmicron_properties::{FluidState, PropertyError};
 
 use super::FilmError;
 use super::guide::{Guide, Hint, passes_no_level};
-use super::step::{Band, Lifted};
+use super::hold::Hold;
+use super::step::{Band, Lifted, Weighing};
 
 /// Steps of `ln v` between the levels at which the two-phase region is cut.
 pub(super) const LEVEL: f64 = 0.3;
@@ -55,6 +56,14 @@ pub(super) enum Closure {
     Dew,
     /// From one end of the phase line to the other at one place, where heat is off.
     Flash,
+    /// The next node of the band, the boiling film held at the pressure at which the faces keep it boiling ([`super::hold`]).
+    Hold,
+    /// A place on the straight way between two such nodes, where the film leaves its boiling point.
+    Along,
+    /// A value of `ln v` reached behind that place.
+    Away(f64),
+    /// The next node of the band, that value not yet reached.
+    AwayNode,
     /// The edge of the band at a given pressure.
     Exit,
     /// The edge of the band, reached in the same phase although the low pressure lies beyond the phase line.
@@ -81,6 +90,23 @@ pub(super) struct Mark {
     pub by_flow: [f64; 3],
 }
 
+impl Mark {
+    /// How the step that leads here is weighed.
+    pub fn weighing(&self) -> Weighing {
+        match self.closure {
+            Closure::Hold | Closure::Along => Weighing::Held,
+            Closure::Away(_) | Closure::AwayNode => Weighing::Leaving,
+            _ if self.mixed => Weighing::Mixed,
+            _ => Weighing::Single,
+        }
+    }
+
+    /// Whether an interval of the band ends here.
+    pub fn ends_interval(&self) -> bool {
+        matches!(self.closure, Closure::Node | Closure::Hold | Closure::AwayNode | Closure::Exit | Closure::Short)
+    }
+}
+
 /// A march from entry to exit.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct March {
@@ -92,6 +118,16 @@ pub(super) struct March {
     pub excess_slope: f64,
     /// The exit pressure stands above the low pressure.
     pub choked: bool,
+    /// Where it follows its boiling point.
+    pub hold: Option<Box<Hold>>,
+}
+
+/// A station to go on from.
+#[derive(Clone, Copy)]
+pub(super) struct Place {
+    pub interval: usize,
+    pub here: Found,
+    pub region: Region,
 }
 
 /// How a march ended.
@@ -99,6 +135,12 @@ pub(super) enum Ended {
     Through(March),
     /// The flow is more than passes.
     Overrun,
+}
+
+/// Where a march has come to.
+pub(super) enum Reached {
+    Exit(March),
+    Stop(Place),
 }
 
 pub(super) enum Failure {
@@ -168,21 +210,37 @@ impl Marcher<'_> {
         let found = self.run_over(flow, &mut marks);
         // What boils and does not arrive shows the next one of its kind the way.
         if found.is_err() && marks.iter().any(|mark| mark.mixed) {
-            let march = March { marks, excess: f64::NAN, excess_slope: f64::NAN, choked: false };
+            let march = March { marks, excess: f64::NAN, excess_slope: f64::NAN, choked: false, hold: None };
             self.guides.borrow_mut()[1] = Guide::new(Arc::new(march), flow);
         }
         found
     }
 
     fn run_over(&self, flow: f64, marks: &mut Vec<Mark>) -> Result<March, Failure> {
+        let first = self.enter(flow, marks)?;
+        match self.run_on(flow, first, None, marks)? {
+            Reached::Exit(march) => Ok(march),
+            Reached::Stop(_) => Err(Failure::NoRoot),
+        }
+    }
+
+    /// The first station.
+    pub(super) fn enter(&self, flow: f64, marks: &mut Vec<Mark>) -> Result<Place, Failure> {
         let first = self.entry_station(flow)?;
         marks.push(Mark { interval: 0, share: 0.0, state: first.state, closure: Closure::Node, mixed: false, by_flow: first.by_flow });
-        let mut here = first;
-        let mut region = self.region(&here.state);
-        let (mut interval, last) = (0, self.band.len() - 2);
-        let (mut short, mut crossings) = (0, 0);
         self.guides.borrow_mut().iter_mut().for_each(Guide::begin);
+        Ok(Place { interval: 0, here: first, region: self.region(&first.state) })
+    }
+
+    /// From a station to the exit, or to the node at which an interval begins.
+    pub(super) fn run_on(&self, flow: f64, from: Place, stop: Option<usize>, marks: &mut Vec<Mark>) -> Result<Reached, Failure> {
+        let Place { mut interval, mut here, mut region } = from;
+        let last = self.band.len() - 2;
+        let (mut short, mut crossings) = (0, 0);
         for _ in 0..self.band.len() + MOST_STEPS_BETWEEN {
+            if stop == Some(interval) && here.share == 0.0 {
+                return Ok(Reached::Stop(Place { interval, here, region }));
+            }
             let hint = self.hint(interval, &here, region, flow);
             let mixed = region == Region::Mixture;
             if mixed
@@ -190,15 +248,15 @@ impl Marcher<'_> {
                 && let Ok(march) = self.leave(interval, &here, region, flow, Some(guess), marks)
                 && march.marks.last().is_some_and(|mark| passes_no_level(&here, &mark.state))
             {
-                return Ok(march);
+                return Ok(Reached::Exit(march));
             }
             let (closure, found, next) = self.next(interval, &here, region, flow, hint.as_ref())?;
             match closure {
                 Closure::Exit => {
                     let near = hint.filter(|hint| hint.closure == Closure::Exit).map(|hint| hint.guess);
-                    return self.leave(interval, &here, region, flow, near.as_ref(), marks);
+                    return self.leave(interval, &here, region, flow, near.as_ref(), marks).map(Reached::Exit);
                 }
-                Closure::Short => return self.fall_short(interval, &here, region, flow, hint.as_ref(), marks),
+                Closure::Short => return self.fall_short(interval, &here, region, flow, hint.as_ref(), marks).map(Reached::Exit),
                 _ => {}
             }
             if matches!(closure, Closure::Share(_)) {

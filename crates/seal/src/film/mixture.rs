@@ -5,7 +5,10 @@ use halfmicron_properties::FluidState;
 
 use super::exit::falling;
 use super::march::{Closure, Failure, Found, LEVEL, Marcher, Region};
+use super::trial::weighing;
 
+/// Vapour fraction about the next level from which boiling may end before it.
+const NEARLY_DRY: f64 = 0.8;
 /// Share of the way to a level over which the growth of heating is taken.
 const SHORT_TRIAL: f64 = 1e-4;
 
@@ -49,7 +52,8 @@ impl Marcher<'_> {
                     }
                     Ok(Some((closure, found, after)))
                 }
-                Ok(_) | Err(Failure::NoRoot) => Ok(None),
+                Ok(_) => Ok(None),
+                Err(Failure::NoRoot) => self.dries_before(interval, here, closure, flow, guess),
                 Err(error) => Err(error),
             }
         };
@@ -95,6 +99,30 @@ impl Marcher<'_> {
         level(guess)?.ok_or(Failure::NoRoot)
     }
 
+    /// The end of boiling, where it comes before a level that is not found.
+    fn dries_before(
+        &self,
+        interval: usize,
+        here: &Found,
+        closure: Closure,
+        flow: f64,
+        guess: Found,
+    ) -> Result<Option<(Closure, Found, Region)>, Failure> {
+        let Closure::Level(level) = closure else { return Ok(None) };
+        if guess.state.vapour_mass_fraction < NEARLY_DRY {
+            return Ok(None);
+        }
+        match self.solve(interval, here, Closure::Dew, Region::Mixture, flow, guess) {
+            Ok(found) => {
+                let before = found.share >= here.share && found.share <= 1.0 && -found.state.density_kg_per_m3.ln() <= level;
+                let real = before && self.subsonic(interval, here, &found, Region::Mixture, flow)?;
+                Ok(real.then_some((Closure::Dew, found, Region::Light)))
+            }
+            Err(Failure::NoRoot) => Ok(None),
+            Err(error) => Err(error),
+        }
+    }
+
     /// Whether a step ends on the subsonic side: beyond it the same equations have a second, false end.
     pub(super) fn subsonic(&self, interval: usize, here: &Found, found: &Found, region: Region, flow: f64) -> Result<bool, Failure> {
         if !self.nears_sound(interval, &found.state, flow) {
@@ -102,30 +130,33 @@ impl Marcher<'_> {
         }
         let causes = self.band.causes(interval, Jet::variable(flow, 3));
         let up = self.upstream(interval, here, &causes);
-        let rows = self.rows(interval, &up, &found.state, found.share, Closure::Node, region == Region::Mixture, &causes)?;
+        let rows = self.rows(interval, &up, &found.state, found.share, Closure::Node, weighing(region, Closure::Node), &causes)?;
         Ok(falling(&rows) > 0.0)
     }
 
-    /// Growth of `ln v` in the mixture per share of the interval.
-    pub(super) fn rate(&self, interval: usize, here: &Found, flow: f64) -> Result<f64, Failure> {
+    /// Growth of `ln v` and of the pressure in the mixture per share of the interval.
+    fn rate(&self, interval: usize, here: &Found, flow: f64) -> Result<(f64, f64), Failure> {
         let state = &here.state;
         let (by_pressure, by_enthalpy) = self.gradients(interval, here, Region::Mixture, flow)?;
         let mixture = self.sided(state, Region::Mixture)?;
         let d = &mixture.derivatives;
         let span = (self.band.radius[interval + 1] - self.band.radius[interval]).abs();
-        Ok(-(d.density_by_pressure * by_pressure + d.density_by_enthalpy * by_enthalpy) / state.density_kg_per_m3 * span)
+        let rate = -(d.density_by_pressure * by_pressure + d.density_by_enthalpy * by_enthalpy) / state.density_kg_per_m3 * span;
+        Ok((rate, by_pressure * span))
     }
 
     /// The level that the mixture reaches next, and after about which share of the interval.
     pub(super) fn next_level(&self, interval: usize, here: &Found, flow: f64) -> Result<(Closure, f64), Failure> {
         let state = &here.state;
         let line = self.line(state.pressure_pa).ok_or(Failure::NoRoot)?;
-        let rate = self.rate(interval, here, flow)?;
+        let (rate, fall) = self.rate(interval, here, flow)?;
         let now = -state.density_kg_per_m3.ln();
         let place = now / LEVEL;
         let (closure, target) = if rate >= 0.0 {
             let level = ((place + 1e-6).floor() + 1.0) * LEVEL;
-            let end = -line.vapour.density_kg_per_m3.ln();
+            // The vapour thins as the pressure falls on the way.
+            let there = (state.pressure_pa + fall * (level - now) / rate).clamp(0.3 * state.pressure_pa, state.pressure_pa);
+            let end = -self.line(there).unwrap_or(line).vapour.density_kg_per_m3.ln();
             if level < end { (Closure::Level(level), level) } else { (Closure::Dew, end) }
         } else {
             let level = ((place - 1e-6).ceil() - 1.0) * LEVEL;

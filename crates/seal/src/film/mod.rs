@@ -6,6 +6,7 @@ mod alone;
 mod axisymmetric;
 mod exit;
 mod guide;
+mod hold;
 mod loads;
 mod march;
 mod mixture;
@@ -102,8 +103,8 @@ pub enum FilmError {
     /// Two flows that differ by no more than rounding end as liquid and as vapour.
     #[error(
         "the fluid follows its boiling point along the band: of two flows that differ by less than one part in ten million one stays liquid and \
-         the other dries, because the faces cool as fast as the pressure falls; such a film, boiling over a stretch rather than at a front, is \
-         not computed"
+         the other dries, because the faces cool as fast as the pressure falls; where along the stretch such a film leaves its boiling point \
+         was not found"
     )]
     AlongSaturation,
     /// The flow reaches the speed of sound at a narrow place inside the band.
@@ -261,5 +262,7 @@ pub fn sensitivity(input: &FilmInput, converged: &FilmStart) -> Result<FilmSensi
 
 #[cfg(test)]
 mod compressible_tests;
+#[cfg(test)]
+mod hold_tests;
 #[cfg(test)]
 mod tests;

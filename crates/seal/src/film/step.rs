@@ -86,6 +86,24 @@ impl<const N: usize> Lifted<N> {
     }
 }
 
+/// How the ends of a step are weighed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Weighing {
+    /// One phase: heat by the exact relaxation to the faces.
+    Single,
+    /// The mixture: both ends alike.
+    Mixed,
+    /// A boiling film held at its boiling point: from beyond the end downstream, which damps the way to either phase ([`super::hold`]).
+    Held,
+    /// A film that leaves its boiling point: friction by the end upstream, heat by the end downstream, so that every length has one answer and what
+    /// stands off the held film grows.
+    Leaving,
+}
+
+/// Weight of the end downstream in a held step: of what grows by `exp(z)` over the step it leaves `(1 + (1 - w) z)/(1 - w z)`, less than it was
+/// from `z = 1` on.
+const HELD_WEIGHT: f64 = 1.5;
+
 /// Gap and face temperature at both ends of an interval, and the flow.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Causes<const N: usize> {
@@ -351,11 +369,11 @@ impl<'a> Band<'a> {
         }
     }
 
-    /// The step between two stations of `interval` with what its loads need; `mixed` where it runs inside the two-phase region.
-    pub fn step<const N: usize>(&self, interval: usize, up: &Local<N>, down: &Local<N>, causes: &Causes<N>, mixed: bool) -> Step<N> {
+    /// The step between two stations of `interval` with what its loads need.
+    pub fn step<const N: usize>(&self, interval: usize, up: &Local<N>, down: &Local<N>, causes: &Causes<N>, weighing: Weighing) -> Step<N> {
         let (a, b) = (&up.at, &down.at);
         Step {
-            balance: self.balance(interval, up, down, causes, mixed),
+            balance: self.balance(interval, up, down, causes, weighing),
             growth: b.density / a.density - 1.0,
             drop: a.density * (b.pressure - a.pressure),
             skewness: self.skewness(up, down),
@@ -364,12 +382,24 @@ impl<'a> Band<'a> {
     }
 
     /// Residuals of the step between two stations.
-    pub fn balance<const N: usize>(&self, interval: usize, up: &Local<N>, down: &Local<N>, causes: &Causes<N>, mixed: bool) -> Balance<N> {
+    pub fn balance<const N: usize>(
+        &self,
+        interval: usize,
+        up: &Local<N>,
+        down: &Local<N>,
+        causes: &Causes<N>,
+        weighing: Weighing,
+    ) -> Balance<N> {
         let (a, b) = (&up.at, &down.at);
         let switches = self.input.switches;
         let squares = down.place.radius.squared() - up.place.radius.squared();
 
-        let mean_density = if mixed { mixture_density(up, down, (down.volume / up.volume).ln()) } else { (a.density + b.density) * 0.5 };
+        let mean_density = match weighing {
+            Weighing::Single => (a.density + b.density) * 0.5,
+            Weighing::Mixed => mixture_density(up, down, (down.volume / up.volume).ln()),
+            Weighing::Held => b.density,
+            Weighing::Leaving => a.density,
+        };
         let mut momentum = mean_density * (b.pressure - a.pressure);
         let mut inertia = Jet::constant(0.0);
         if switches.convective_inertia {
@@ -383,12 +413,20 @@ impl<'a> Band<'a> {
         }
         let middle = (a.share + b.share) * 0.5;
         let flow = self.flow_at(interval, middle, causes.flow);
-        let clinging = self.friction(interval, [up, down], causes, [up.clinging, down.clinging]);
-        let resistance = flow * slip_weighed(up, down, clinging);
+        let friction = |viscosity: [Jet<N>; 2]| self.friction(interval, [up, down], causes, viscosity);
+        let resistance = flow
+            * match weighing {
+                Weighing::Single | Weighing::Mixed => slip_weighed(up, down, friction([up.clinging, down.clinging])),
+                Weighing::Leaving => friction([up.flow_viscosity(); 2]),
+                Weighing::Held => {
+                    let w = HELD_WEIGHT;
+                    friction([down.flow_viscosity() * w + up.flow_viscosity() * (b.density / a.density) * (1.0 - w); 2])
+                }
+            };
         momentum = momentum + resistance;
 
         let area = squares * (PI * self.direction);
-        let (energy, kept) = self.energy(up, down, area, flow, mixed);
+        let (energy, kept) = self.energy(up, down, area, flow, weighing);
         Balance { momentum, resistance, energy, kept, inertia }
     }
 
@@ -441,7 +479,7 @@ impl<'a> Band<'a> {
     }
 
     /// Residual of energy and the heat that the step keeps.
-    fn energy<const N: usize>(&self, up: &Local<N>, down: &Local<N>, area: Jet<N>, flow: Jet<N>, mixed: bool) -> (Jet<N>, Jet<N>) {
+    fn energy<const N: usize>(&self, up: &Local<N>, down: &Local<N>, area: Jet<N>, flow: Jet<N>, weighing: Weighing) -> (Jet<N>, Jet<N>) {
         let (a, b) = (&up.at, &down.at);
         if !self.heat() {
             return (b.temperature - down.place.face, Jet::constant(0.0));
@@ -451,11 +489,18 @@ impl<'a> Band<'a> {
             let speed = |at: &Local<N>| at.mass_flux * at.volume;
             rise = rise + (speed(down).squared() - speed(up).squared()) * 0.5;
         }
-        let theta = if mixed {
-            Jet::constant(0.5)
-        } else {
-            let gap = (up.place.mean_gap + down.place.mean_gap) * 0.5;
-            implicitness(flow * gap, area * self.relaxation)
+        let theta = match weighing {
+            Weighing::Single => {
+                let gap = (up.place.mean_gap + down.place.mean_gap) * 0.5;
+                implicitness(flow * gap, area * self.relaxation)
+            }
+            Weighing::Mixed => Jet::constant(0.5),
+            Weighing::Leaving => Jet::constant(1.0),
+            // What a part of a held step keeps is its share of the whole.
+            Weighing::Held => {
+                let w = HELD_WEIGHT;
+                return (flow * rise - area * (down.surplus * w + up.surplus * (1.0 - w)), flow * rise / area);
+            }
         };
         let kept = theta * (down.surplus - up.surplus) + up.surplus;
         (flow * rise - area * kept, kept)

@@ -7,10 +7,11 @@ use faer::Mat;
 use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
 
-use super::axisymmetric::{FilmSensitivity, FilmStart, averages, marcher, replay};
+use super::axisymmetric::{FilmSensitivity, FilmStart, averages, marcher, start_share};
+use super::hold::Hold;
 use super::loads::{Projection, step_loads};
-use super::march::{Closure, March, Marcher, Mark};
-use super::step::{Causes, Lifted};
+use super::march::{Closure, Found, March, Marcher, Mark};
+use super::step::{Causes, Lifted, Local, Step};
 use super::trial::Rows;
 use super::{FilmError, FilmInput};
 
@@ -25,13 +26,39 @@ pub(super) fn sensitivity(input: &FilmInput, converged: &FilmStart) -> Result<Fi
     Tangent::new(&marcher, flow).follow(march)
 }
 
+/// Columns on which an interval depends by its own gaps and face temperatures, with their directions.
+fn direct(interval: usize, nodes: usize) -> [(usize, usize); 4] {
+    [(1 + interval, 7), (2 + interval, 8), (1 + nodes + interval, 9), (2 + nodes + interval, 10)]
+}
+
+/// Change of what the exit decides with every cause, from that of its drive.
+fn closed(drive: Vec<f64>) -> Result<Vec<f64>, FilmError> {
+    let by_decided = drive[0];
+    if by_decided == 0.0 || !by_decided.is_finite() {
+        return Err(FilmError::Input("the flow is stalled: its slope vanishes"));
+    }
+    Ok(drive.iter().map(|d| -d / by_decided).collect())
+}
+
+/// A step with its derivatives.
+struct Made {
+    causes: Causes<DIRECTIONS>,
+    up: Local<DIRECTIONS>,
+    down: Local<DIRECTIONS>,
+    step: Step<DIRECTIONS>,
+}
+
 /// Slopes of a march with respect to the flow and to gap and face temperature at every node, carried along.
 struct Tangent<'a> {
     marcher: &'a Marcher<'a>,
     flow: f64,
     projection: Projection,
-    /// Columns: the flow, gaps along the flow, face temperatures along the flow.
+    /// Columns: what the exit decides, gaps along the flow, face temperatures along the flow.
     columns: usize,
+    /// Change of the flow by column. The exit decides the flow itself, or, where the film follows its boiling point, the place where it leaves.
+    flow_by: Vec<f64>,
+    /// Change, by column, of the first level of `ln v` behind the place where the film leaves its boiling point.
+    leaving: Vec<f64>,
     /// Change of pressure, enthalpy and share of the present station.
     station: [Vec<f64>; 3],
     /// Loads by node (inner to outer), a row of columns each.
@@ -46,11 +73,15 @@ impl<'a> Tangent<'a> {
     fn new(marcher: &'a Marcher<'a>, flow: f64) -> Self {
         let n = marcher.band.len();
         let columns = 1 + 2 * n;
+        let mut flow_by = vec![0.0; columns];
+        flow_by[0] = 1.0;
         Self {
             marcher,
             flow,
             projection: Projection::new(marcher.band.input.nodes),
             columns,
+            flow_by,
+            leaving: Vec::new(),
             station: [vec![0.0; columns], vec![0.0; columns], vec![0.0; columns]],
             pressure: vec![0.0; n * columns],
             heat: vec![0.0; n * columns],
@@ -69,6 +100,9 @@ impl<'a> Tangent<'a> {
             }
             if let Some(found) = self.step(march, index)? {
                 flow_by_cause = found;
+            }
+            if march.hold.as_deref().is_some_and(|hold| hold.touch == index) {
+                self.touch(&march.marks[index])?;
             }
         }
         Ok(self.collect(&flow_by_cause))
@@ -101,17 +135,62 @@ impl<'a> Tangent<'a> {
         Ok(())
     }
 
-    /// Carry the slopes over one step; over the last one they give the change of the flow with every cause.
-    fn step(&mut self, march: &March, index: usize) -> Result<Option<Vec<f64>>, FilmError> {
-        let marcher = self.marcher;
-        let band = &marcher.band;
-        let mark = &march.marks[index];
+    /// The liquid touches its boiling point whatever changes: that gives the change of the flow, and leaves what the exit decides to a place
+    /// further on.
+    fn touch(&mut self, mark: &Mark) -> Result<(), FilmError> {
+        let (_, slope) = self
+            .marcher
+            .saturated(mark.state.pressure_pa, Closure::Boil)
+            .map_err(|_| FilmError::Input("no phase line where the film boils"))?;
+        let off = |column: usize| self.station[1][column] - slope * self.station[0][column];
+        let by_flow = off(0);
+        if by_flow == 0.0 || !by_flow.is_finite() {
+            return Err(FilmError::Input("the flow is stalled: its slope vanishes"));
+        }
+        let change: Vec<f64> = (0..self.columns).map(|column| if column == 0 { -1.0 } else { -off(column) / by_flow }).collect();
+        let turn = |row: &mut [f64]| {
+            let by_flow = row[0];
+            row.iter_mut().zip(&change).for_each(|(value, change)| *value += by_flow * change);
+        };
+        self.station.iter_mut().for_each(|row| turn(row));
+        for loads in [&mut self.pressure, &mut self.heat, &mut self.conductivity] {
+            loads.chunks_mut(self.columns).for_each(turn);
+        }
+        turn(&mut self.flow_by);
+        Ok(())
+    }
+
+    /// Slopes of the place between two held nodes at which the film leaves its boiling point, from those of the node beyond it.
+    fn along(&mut self, before: &Mark, mark: &Mark, hold: &Hold, beyond: &[Vec<f64>; 3]) -> Result<[Vec<f64>; 3], FilmError> {
+        let ([mut pressure, mut enthalpy], decided) = self
+            .marcher
+            .along_slopes(hold, before, [&self.station, beyond])
+            .ok_or(FilmError::Input("the phase line ends where the film leaves it"))?;
+        let mut share = vec![0.0; self.columns];
+        pressure[0] += decided[0];
+        enthalpy[0] += decided[1];
+        share[0] = decided[2];
+        let d = &mark.state.derivatives;
+        let here = Found { state: mark.state, share: mark.share, by_flow: [0.0; 3] };
+        let (_, weight, by_rise) =
+            self.marcher.first_target(&here, &hold.way).ok_or(FilmError::Input("the phase line ends where the film leaves it"))?;
+        self.leaving = (0..self.columns)
+            .map(|c| -weight * (d.density_by_pressure * pressure[c] + d.density_by_enthalpy * enthalpy[c]) / mark.state.density_kg_per_m3)
+            .collect();
+        if hold.way.by_rise {
+            self.leaving[0] += by_rise;
+        }
+        Ok([pressure, enthalpy, share])
+    }
+
+    /// A step with its derivatives, from a state at a share of an interval to a station.
+    fn lift(&self, from: &FluidState, share: f64, mark: &Mark) -> Made {
+        let band = &self.marcher.band;
         let k = mark.interval;
-        let (causes, a, b) = replay::<DIRECTIONS>(marcher, march, index, Jet::variable(self.flow, 6));
         let causes = Causes {
             gap: [Jet::variable(band.gap[k], 7), Jet::variable(band.gap[k + 1], 8)],
             face: [Jet::variable(band.face[k], 9), Jet::variable(band.face[k + 1], 10)],
-            ..causes
+            flow: Jet::variable(self.flow, 6),
         };
         let variable = |state: &FluidState, share: f64, first: usize| {
             Lifted::new(
@@ -121,67 +200,111 @@ impl<'a> Tangent<'a> {
                 Jet::variable(share, first + 2),
             )
         };
-        let a = variable(&march.marks[index - 1].state, a.share.value, 3);
-        let b = variable(&mark.state, b.share.value, 0);
-        let (up, down) = (band.local(k, a, &causes), band.local(k, b, &causes));
-        let step = band.step(k, &up, &down, &causes, mark.mixed);
-        let loads = step_loads(band, k, &up, &down, &step, &causes);
-        let step = step.balance;
-        let touched = self.touched(k);
-        let direct = [(0, 6), (1 + k, 7), (2 + k, 8), (1 + band.len() + k, 9), (2 + band.len() + k, 10)];
-        let exit = mark.closure == Closure::Exit;
-        let mut after = [vec![0.0; self.columns], vec![0.0; self.columns], vec![0.0; self.columns]];
-        let mut flow_by_cause = None;
-        let upstream = |row: &Jet<DIRECTIONS>, column: usize| -> f64 {
-            (0..3).map(|i| row.slopes[3 + i] * self.station[i][column]).sum::<f64>()
-                + direct.iter().find(|(at, _)| *at == column).map_or(0.0, |&(_, direction)| row.slopes[direction])
-        };
-        if exit {
-            let mut drive = vec![0.0; self.columns];
-            for &column in &touched {
-                let by_energy = if step.energy.slopes[1] != 0.0 { -upstream(&step.energy, column) / step.energy.slopes[1] } else { 0.0 };
-                after[1][column] = by_energy;
-                drive[column] = upstream(&step.momentum, column) + step.momentum.slopes[1] * by_energy;
-            }
-            if drive[0] == 0.0 || !drive[0].is_finite() {
-                return Err(FilmError::Input("the flow is stalled: its slope vanishes"));
-            }
-            flow_by_cause = Some(drive.iter().map(|d| -d / drive[0]).collect());
-            if march.choked
-                && let Some(slopes) = marcher.choked_pressure_slopes(march, self.flow)
-            {
-                for &column in &touched {
-                    let upstream: f64 = (0..3).map(|i| slopes[i] * self.station[i][column]).sum();
-                    let own = direct.iter().position(|(at, _)| *at == column).map_or(0.0, |place| slopes[3 + place]);
-                    after[0][column] = upstream + own;
-                    if step.energy.slopes[1] != 0.0 {
-                        after[1][column] -= step.energy.slopes[0] / step.energy.slopes[1] * after[0][column];
-                    }
-                }
-            }
-        } else {
-            let closing = marcher.closing(mark.closure, &b).map_err(|_| FilmError::Input("no phase line where the film boils"))?;
-            let system = Rows::new(&[step.momentum, step.energy, closing], marcher.entry.pressure_pa);
-            let unit = |right| system.solve(right).ok_or(FilmError::Input("the flow is choked inside the band: its matrix is singular"));
-            let (by_momentum, by_energy) = (unit([1.0, 0.0, 0.0])?, unit([0.0, 1.0, 0.0])?);
-            for &column in &touched {
-                let (momentum, energy) = (upstream(&step.momentum, column), upstream(&step.energy, column));
-                for i in 0..3 {
-                    after[i][column] = -(by_momentum[i] * momentum + by_energy[i] * energy);
-                }
-            }
-            if mark.closure == Closure::Short {
-                // Choked on the phase line: the edge stays just saturated.
-                let drive = |column: usize| after[0][column] - marcher.saturation_slope(&mark.state, after[0][column], after[1][column]);
-                let by_flow = drive(0);
-                if by_flow == 0.0 || !by_flow.is_finite() {
-                    return Err(FilmError::Input("the flow is stalled: its slope vanishes"));
-                }
-                flow_by_cause = Some((0..self.columns).map(|column| -drive(column) / by_flow).collect());
+        let up = band.local(k, variable(from, share, 3), &causes);
+        let down = band.local(k, variable(&mark.state, mark.share, 0), &causes);
+        let step = band.step(k, &up, &down, &causes, mark.weighing());
+        Made { causes, up, down, step }
+    }
+
+    /// Change of a residual or load with a column, but for what the end of its step does.
+    fn upstream(&self, row: &Jet<DIRECTIONS>, interval: usize, column: usize) -> f64 {
+        let direct = direct(interval, self.marcher.band.len());
+        (0..3).map(|i| row.slopes[3 + i] * self.station[i][column]).sum::<f64>()
+            + row.slopes[6] * self.flow_by[column]
+            + direct.iter().find(|(at, _)| *at == column).map_or(0.0, |&(_, direction)| row.slopes[direction])
+    }
+
+    /// Slopes of the station at the end of a step.
+    fn carried(&self, made: &Made, mark: &Mark) -> Result<[Vec<f64>; 3], FilmError> {
+        let closing =
+            self.marcher.closing(mark.closure, &made.down.at).map_err(|_| FilmError::Input("no phase line where the film boils"))?;
+        let system = Rows::new(&[made.step.balance.momentum, made.step.balance.energy, closing], self.marcher.entry.pressure_pa);
+        let unit = |right| system.solve(right).ok_or(FilmError::Input("the flow is choked inside the band: its matrix is singular"));
+        let (by_momentum, by_energy) = (unit([1.0, 0.0, 0.0])?, unit([0.0, 1.0, 0.0])?);
+        let by_level = if matches!(mark.closure, Closure::Away(_)) { Some(unit([0.0, 0.0, 1.0])?) } else { None };
+        let mut after = self.nothing();
+        for column in self.touched(mark.interval) {
+            let momentum = self.upstream(&made.step.balance.momentum, mark.interval, column);
+            let energy = self.upstream(&made.step.balance.energy, mark.interval, column);
+            for i in 0..3 {
+                after[i][column] = by_level.map_or(0.0, |by_level| by_level[i] * self.leaving[column])
+                    - (by_momentum[i] * momentum + by_energy[i] * energy);
             }
         }
-        let averages = averages(band, k, &a, &b);
+        Ok(after)
+    }
+
+    fn nothing(&self) -> [Vec<f64>; 3] {
+        std::array::from_fn(|_| vec![0.0; self.columns])
+    }
+
+    /// Carry the slopes over one step; over the last one they give the change of what the exit decides with every cause.
+    fn step(&mut self, march: &March, index: usize) -> Result<Option<Vec<f64>>, FilmError> {
+        let mark = &march.marks[index];
+        let before = &march.marks[index - 1];
+        let made = self.lift(&before.state, start_share(march, index), mark);
+        let mut decided = None;
+        let after = match (mark.closure, march.hold.as_deref()) {
+            (Closure::Exit, _) => {
+                let (after, found) = self.leave(march, &made, mark)?;
+                decided = Some(found);
+                after
+            }
+            (Closure::Along, Some(hold)) => {
+                let beyond = self.carried(&self.lift(&before.state, 0.0, &hold.ahead), &hold.ahead)?;
+                self.along(before, mark, hold, &beyond)?
+            }
+            _ => self.carried(&made, mark)?,
+        };
+        if mark.closure == Closure::Short {
+            // Choked on the phase line: the edge stays just saturated.
+            let drive = |column: usize| after[0][column] - self.marcher.saturation_slope(&mark.state, after[0][column], after[1][column]);
+            decided = Some(closed((0..self.columns).map(drive).collect())?);
+        }
+        self.load(&made, mark, &after);
+        self.station = after;
+        if mark.ends_interval() {
+            self.station[2].fill(0.0);
+        }
+        Ok(decided)
+    }
+
+    /// The exit, and the change of what it decides.
+    fn leave(&self, march: &March, made: &Made, mark: &Mark) -> Result<([Vec<f64>; 3], Vec<f64>), FilmError> {
+        let step = &made.step.balance;
+        let k = mark.interval;
+        let mut after = self.nothing();
+        let mut drive = vec![0.0; self.columns];
+        for column in self.touched(k) {
+            let by_energy =
+                if step.energy.slopes[1] != 0.0 { -self.upstream(&step.energy, k, column) / step.energy.slopes[1] } else { 0.0 };
+            after[1][column] = by_energy;
+            drive[column] = self.upstream(&step.momentum, k, column) + step.momentum.slopes[1] * by_energy;
+        }
+        if march.choked
+            && let Some(slopes) = self.marcher.choked_pressure_slopes(march, self.flow)
+        {
+            let direct = direct(k, self.marcher.band.len());
+            for column in self.touched(k) {
+                let upstream: f64 = (0..3).map(|i| slopes[i] * self.station[i][column]).sum();
+                let own = direct.iter().position(|(at, _)| *at == column).map_or(0.0, |place| slopes[4 + place]);
+                after[0][column] = upstream + slopes[3] * self.flow_by[column] + own;
+                if step.energy.slopes[1] != 0.0 {
+                    after[1][column] -= step.energy.slopes[0] / step.energy.slopes[1] * after[0][column];
+                }
+            }
+        }
+        Ok((after, closed(drive)?))
+    }
+
+    /// Add the loads of a step.
+    fn load(&mut self, made: &Made, mark: &Mark, after: &[Vec<f64>; 3]) {
+        let k = mark.interval;
+        let loads = step_loads(&self.marcher.band, k, &made.up, &made.down, &made.step, &made.causes);
+        let averages = averages(&self.marcher.band, k, &made.up.at, &made.down.at);
         averages.iter().for_each(|(node, _, length)| self.length[*node] += length.value);
+        let direct = direct(k, self.marcher.band.len());
+        let touched = self.touched(k);
         let on_nodes = (0..3).flat_map(|j| [(0, loads.first + j, &loads.pressure[j]), (1, loads.first + j, &loads.heat[j])]);
         for (kind, node, load) in on_nodes.chain(averages.iter().map(|(node, conductivity, _)| (2, *node, conductivity))) {
             let sum = match kind {
@@ -194,16 +317,12 @@ impl<'a> Tangent<'a> {
                 for i in 0..3 {
                     row[column] += load.slopes[i] * after[i][column] + load.slopes[3 + i] * self.station[i][column];
                 }
+                row[column] += load.slopes[6] * self.flow_by[column];
             }
             for (column, direction) in direct {
                 row[column] += load.slopes[direction];
             }
         }
-        self.station = after;
-        if matches!(mark.closure, Closure::Node) {
-            self.station[2].fill(0.0);
-        }
-        Ok(flow_by_cause)
     }
 
     /// Columns that have had any effect up to the end of an interval.
@@ -231,7 +350,11 @@ impl<'a> Tangent<'a> {
             }
             found
         };
-        let along: Vec<f64> = flow_by_cause.iter().map(|slope| self.marcher.band.direction * slope).collect();
+        let along: Vec<f64> = flow_by_cause
+            .iter()
+            .zip(&self.flow_by)
+            .map(|(decided, own)| self.marcher.band.direction * (own + self.flow_by[0] * decided))
+            .collect();
         let flow = |first: usize| {
             let mut found = vec![0.0; n];
             for cause in 0..n {

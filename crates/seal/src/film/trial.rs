@@ -4,7 +4,7 @@ use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::{FluidState, Phase};
 
 use super::march::{Closure, ENTHALPY_SCALE, Failure, Found, LOCAL_ITERATIONS, LOCAL_TOLERANCE, Marcher, Region};
-use super::step::{Causes, Lifted, Local};
+use super::step::{Causes, Lifted, Local, Weighing};
 
 /// Share of the exit pressure below which no trial of a gas is followed.
 const ASTRAY: f64 = 0.1;
@@ -28,7 +28,7 @@ impl Marcher<'_> {
     ) -> Result<Found, Failure> {
         let causes = self.band.causes(interval, Jet::variable(flow, 3));
         let up = self.upstream(interval, here, &causes);
-        let mixed = region == Region::Mixture;
+        let weighing = weighing(region, closure);
         let (mut state, mut share) = (guess.state, guess.share);
         if let Closure::Share(at) = closure {
             share = at;
@@ -42,7 +42,7 @@ impl Marcher<'_> {
             if holds > MOST_HOLDS {
                 return Err(Failure::NoRoot);
             }
-            let rows = self.rows(interval, &up, &state, share, closure, mixed, &causes)?;
+            let rows = self.rows(interval, &up, &state, share, closure, weighing, &causes)?;
             let system = Rows::new(&rows, self.entry.pressure_pa);
             let [dp, dh, ds] = system.solve(rows.map(|r| -r.value)).ok_or(Failure::NoRoot)?;
             let size = (dp / self.entry.pressure_pa).abs().max((dh / ENTHALPY_SCALE).abs() * 1e-2).max(ds.abs());
@@ -51,7 +51,7 @@ impl Marcher<'_> {
             }
             // After whole steps what is left shrinks faster than in proportion: then the error left by this step is known without another.
             // A first step as small as this, in one phase, leaves no more than its square.
-            let left = match (whole, before.is_infinite() && !mixed) {
+            let left = match (whole, before.is_infinite() && region != Region::Mixture) {
                 (true, _) => size * size / before,
                 (false, true) => size * size,
                 (false, false) => size,
@@ -101,7 +101,9 @@ impl Marcher<'_> {
         }
         match (region, closure) {
             // Levels lie in the mixture: outside it the volume would not tell them.
-            (Region::Mixture, Closure::Level(_)) => return Ok((self.inside(pressure, enthalpy)?, false)),
+            (Region::Mixture, Closure::Level(_) | Closure::Away(_) | Closure::Hold) => {
+                return Ok((self.inside(pressure, enthalpy)?, false));
+            }
             (Region::Mixture, _) | (_, Closure::Boil | Closure::Dew) => return Ok((self.closed(pressure, enthalpy, closure)?, false)),
             _ => {}
         }
@@ -152,29 +154,41 @@ impl Marcher<'_> {
         state: &FluidState,
         share: f64,
         closure: Closure,
-        mixed: bool,
+        weighing: Weighing,
         causes: &Causes<4>,
     ) -> Result<[Jet<4>; 3], Failure> {
         let at =
             Lifted::new(state, Jet::variable(state.pressure_pa, 0), Jet::variable(state.enthalpy_j_per_kg, 1), Jet::variable(share, 2));
         // At a node the place is no unknown.
-        let at_node = share == 1.0 && matches!(closure, Closure::Node | Closure::Exit | Closure::Short);
+        let at_node = share == 1.0 && matches!(closure, Closure::Node | Closure::Hold | Closure::AwayNode | Closure::Exit | Closure::Short);
         let down = self.band.local(interval, if at_node { Lifted { share: Jet::constant(1.0), ..at } } else { at }, causes);
-        let balance = self.band.balance(interval, up, &down, causes, mixed);
+        let balance = self.band.balance(interval, up, &down, causes, weighing);
         Ok([balance.momentum, balance.energy, self.closing(closure, &at)?])
     }
 
     /// Residual of the condition that ends a step.
     pub(super) fn closing<const N: usize>(&self, closure: Closure, at: &Lifted<N>) -> Result<Jet<N>, Failure> {
         Ok(match closure {
-            Closure::Node | Closure::Exit | Closure::Short => at.share - 1.0,
+            Closure::Node | Closure::Hold | Closure::AwayNode | Closure::Exit | Closure::Short => at.share - 1.0,
+            // The caller sets it between two nodes.
+            Closure::Along => Jet::constant(0.0),
             Closure::Share(share) => at.share - share,
-            Closure::Level(level) => -at.density.ln() - level,
+            Closure::Level(level) | Closure::Away(level) => -at.density.ln() - level,
             Closure::Boil | Closure::Dew | Closure::Flash => {
                 let (state, slope) = self.saturated(at.pressure.value, if closure == Closure::Boil { closure } else { Closure::Dew })?;
                 at.enthalpy - at.pressure.chain(state.enthalpy_j_per_kg, slope)
             }
         })
+    }
+}
+
+/// How a step in a region is weighed that ends so.
+pub(super) fn weighing(region: Region, closure: Closure) -> Weighing {
+    match (region, closure) {
+        (Region::Mixture, Closure::Hold) => Weighing::Held,
+        (Region::Mixture, Closure::Away(_) | Closure::AwayNode) => Weighing::Leaving,
+        (Region::Mixture, _) => Weighing::Mixed,
+        _ => Weighing::Single,
     }
 }
 
