@@ -45,6 +45,10 @@ const TRUSTED_CHANGE: f64 = 0.4;
 /// of a liquid has fallen to nothing.
 const NEAR_SOUND: f64 = 0.9;
 const EMPTY: f64 = 0.2;
+/// Share of the saturation pressure above which a liquid does not come near to boiling.
+const NEAR_BOILING: f64 = 0.01;
+/// Share by which the pressure must rise again behind a cavity.
+const RISING: f64 = 1e-3;
 
 /// A film to start from: pressure, enthalpy at each node (inner to outer) and mass flow (outward).
 #[derive(Debug, Clone, PartialEq)]
@@ -176,12 +180,12 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
     let mut kept: Option<FilmError> = None;
     let mut last_step = 1.0_f64;
     let mut nearly: Option<(f64, March)> = None;
-    if let Some((flow, march)) = marcher.as_before(near)? {
+    if let Some((flow, march)) = marcher.as_before(near) {
         return Ok(Some((flow, march, 1)));
     }
     // Whether the greatest flow known to be too small, and the least known to be too great, arrive at the edge as liquid.
     let (mut low_leaves_liquid, mut high_leaves_liquid) = (None, None);
-    let mut sought = false;
+    let (mut sought, mut lower) = (false, None);
     for iteration in 1..=MAX_ITERATIONS {
         if marcher.exhausted() {
             break;
@@ -189,7 +193,7 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
         // Between a liquid that is too little and a flow that dries the film may follow its boiling point: that need not be bisected to the end.
         if !sought && low_leaves_liquid == Some(true) && high_leaves_liquid == Some(false) && high - low < PARTED * high {
             sought = true;
-            if let Some((flow, march)) = marcher.beyond_liquid(low)? {
+            if let Some((flow, march)) = lower.as_ref().and_then(|march| marcher.beyond_liquid(low, march)) {
                 return Ok(Some((flow, march, iteration)));
             }
         }
@@ -260,6 +264,7 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
                 if march.excess > 0.0 {
                     low = low.max(trial);
                     low_leaves_liquid = Some(leaves_liquid(marcher, &march));
+                    lower = Some(march.clone());
                 } else {
                     high = high.min(trial);
                     high_leaves_liquid = Some(leaves_liquid(marcher, &march));
@@ -299,13 +304,13 @@ pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>)
     let exhausted = marcher.exhausted();
     let closed = high - low < GAP * high;
     if closed
-        && low_leaves_liquid == Some(true)
-        && let Some((flow, march)) = marcher.beyond_liquid(low)?
+        && let Some(lower) = &lower
+        && let Some((flow, march)) = marcher.between(low, high, lower)
     {
         return Ok(Some((flow, march, MAX_ITERATIONS)));
     }
     if (closed || (exhausted && high - low < NARROW * high))
-        && let Some(reason) = barred(marcher, low, closed && low_leaves_liquid == Some(true))?
+        && let Some(reason) = barred(marcher, low, closed)?
     {
         return Err(reason);
     }
@@ -320,6 +325,16 @@ fn leaves_liquid(marcher: &Marcher, march: &March) -> bool {
     march.marks.last().is_some_and(|mark| !mark.mixed && marcher.region(&mark.state) == Region::Dense) && !march.choked
 }
 
+/// Whether a march boils, or comes near to it.
+fn boils(marcher: &Marcher, march: &March) -> bool {
+    let fluid = marcher.band.input.fluid;
+    let near = |mark: &Mark| {
+        let saturation = fluid.saturation_pressure(mark.state.temperature_k).value();
+        saturation.is_some_and(|saturation| mark.state.pressure_pa < (1.0 + NEAR_BOILING) * saturation)
+    };
+    march.marks.iter().any(|mark| mark.mixed || near(mark))
+}
+
 /// Why no more than a flow passes although the exit still is far: what of it is known and not modelled.
 fn barred(marcher: &Marcher, flow: f64, follows_saturation: bool) -> Result<Option<FilmError>, FilmError> {
     marcher.spent.set(0);
@@ -332,12 +347,13 @@ fn barred(marcher: &Marcher, flow: f64, follows_saturation: bool) -> Result<Opti
     let Some(lowest) = inside.iter().min_by(|a, b| a.state.pressure_pa.total_cmp(&b.state.pressure_pa)) else { return Ok(None) };
     let fastest = inside.iter().max_by(|a, b| mach(marcher, a, flow).total_cmp(&mach(marcher, b, flow)));
     let saturation = marcher.band.input.fluid.saturation_pressure(lowest.state.temperature_k).value().unwrap_or(0.0);
+    let rises = march.marks.last().is_some_and(|last| last.state.pressure_pa > (1.0 + RISING) * lowest.state.pressure_pa);
     Ok(match fastest {
         Some(fastest) if mach(marcher, fastest, flow) > NEAR_SOUND => Some(FilmError::ChokesInside { radius_m: radius(fastest) }),
-        _ if lowest.state.pressure_pa < saturation + EMPTY * marcher.exit_pressure && march.excess > 0.0 => {
+        _ if rises && lowest.state.pressure_pa < saturation + EMPTY * marcher.exit_pressure && march.excess > 0.0 => {
             Some(FilmError::Cavitates { radius_m: radius(lowest) })
         }
-        _ if follows_saturation => Some(FilmError::AlongSaturation),
+        _ if follows_saturation && boils(marcher, &march) => Some(FilmError::AlongSaturation),
         _ => None,
     })
 }

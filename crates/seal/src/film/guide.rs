@@ -144,6 +144,14 @@ impl Marcher<'_> {
             Err(Failure::NoRoot) => return Ok(None),
             Err(error) => return Err(error),
         };
+        // A liquid that is at its boiling point only between two nodes passes for liquid.
+        if (region, closure) == (Region::Dense, Closure::Boil)
+            && !exit
+            && let Ok(node) = self.node(interval, here, region, flow, None)
+            && !self.crosses(region, &node.state)
+        {
+            return Ok(None);
+        }
         let forward = if closure == Closure::Node { found.share == 1.0 } else { found.share > here.share + NO_STEP && found.share <= 1.0 };
         let meant = match (region, closure) {
             (Region::Mixture, Closure::Node) => self.region(&found.state) == Region::Mixture && passes_no_level(here, &found.state),

@@ -14,9 +14,8 @@
 
 use halfmicron_numerics::jet::Jet;
 
-use super::FilmError;
 use super::guide::Guide;
-use super::march::{Closure, Ended, Failure, Found, LEVEL, March, Marcher, Mark, Place, Reached, Region};
+use super::march::{Closure, Failure, Found, LEVEL, March, Marcher, Mark, Place, Reached, Region};
 use super::step::Weighing;
 
 /// Corrections of the flow that touches the phase line, and the margin of enthalpy, in latent heats, that ends them.
@@ -26,8 +25,15 @@ const TOUCHED: f64 = 1e-10;
 const SHY: f64 = 1e-3;
 const BACK: f64 = 1e-6;
 const MOST_BACK: f64 = 0.03;
+/// Growth over its first interval above which a stretch begins where liquid touches its boiling point; below, liquid that boils a little before
+/// that node comes to it as well.
+const SWIFT: f64 = 4.0;
+/// Halvings of the bracket of two flows that are to part as late as can be, the width of it that is enough, and how nearly they must be at one.
+const MERGING: usize = 30;
+const MERGED: f64 = 1e-11;
+const AT_ONE: f64 = 1e-3;
 /// Specific volume with which a film leaves its boiling point as vapour, over that of the held film: what follows has left it beyond doubt.
-const GAIN: f64 = 2.0;
+const GAIN: f64 = 3.0;
 /// Growth of `ln v` over the first step behind that place.
 const AWAY: f64 = 0.5;
 /// Power with which the mixture takes on, behind a node, the vapour fraction of the next.
@@ -35,7 +41,10 @@ const SWIFTNESS: i32 = 2;
 /// Growth over which about that step goes.
 const STRIDE: f64 = 0.8;
 /// Least growth over an interval that a held step damps.
-const LEAST_GROWTH: f64 = 1.05;
+const LEAST_GROWTH: f64 = 0.75;
+/// Shares of an interval from which its boiling point is looked for before the node that is touched, and the least share between.
+const SOONER: [f64; 3] = [0.7, 0.4, 0.9];
+const LEAST_SOONER: f64 = 1e-3;
 /// Least vapour fraction of a mixture held at its boiling point, and the halvings in search of it.
 const LEAST_FRACTION: f64 = 1e-5;
 const FRACTION_HALVINGS: usize = 6;
@@ -56,6 +65,10 @@ const BESIDE: f64 = 1e-5;
 pub(super) struct Hold {
     /// Number of the mark at which the liquid touches its boiling point.
     pub touch: usize,
+    /// Whether two marches, of which the greater flow dries, are still at one there, both as mixtures.
+    pub merged: bool,
+    /// Whether that mark lies before the node that is touched, which is the one ahead.
+    pub sooner: bool,
     /// The next node of the stretch beyond the place at which the film leaves it.
     pub ahead: Mark,
     /// That place.
@@ -65,6 +78,8 @@ pub(super) struct Hold {
 /// A place between two nodes of a stretch.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Way {
+    /// Share of the way between them.
+    pub part: f64,
     /// Share of the interval.
     pub share: f64,
     /// Whether the stretch begins in this interval.
@@ -79,12 +94,12 @@ impl Way {
     /// Share of the change of the vapour fraction over the interval: faces whose temperature is straight from node to node give each interval
     /// its own, which the mixture takes on soon behind the node.
     pub fn taken(&self) -> f64 {
-        if self.sudden { 1.0 } else { 1.0 - (1.0 - self.share).powi(SWIFTNESS) }
+        if self.sudden { 1.0 } else { 1.0 - (1.0 - self.part).powi(SWIFTNESS) }
     }
 
     /// Its change with the place.
     pub fn taken_slope(&self) -> f64 {
-        if self.sudden { 0.0 } else { f64::from(SWIFTNESS) * (1.0 - self.share).powi(SWIFTNESS - 1) }
+        if self.sudden { 0.0 } else { f64::from(SWIFTNESS) * (1.0 - self.part).powi(SWIFTNESS - 1) }
     }
 }
 
@@ -95,13 +110,17 @@ struct Stretch {
     marks: Vec<Mark>,
     /// The node that is touched and those after it.
     nodes: Vec<Mark>,
+    /// Whether it begins as a mixture, where two marches are still at one, instead of as a liquid that touches its boiling point.
+    merged: bool,
+    /// Whether the first of its nodes is a place before the node that is touched.
+    sooner: bool,
 }
 
 impl Stretch {
     /// The last of the ways to leave: at its beginning with ever more vapour, ever later as vapour, at its end with ever less, ever earlier as
     /// liquid. The later in this row, the higher stands the pressure at the exit.
     fn last_way(&self) -> usize {
-        2 * self.nodes.len()
+        2 * self.nodes.len() - usize::from(self.sooner)
     }
 
     /// The interval of the stretch at which it is left, and how.
@@ -114,45 +133,91 @@ impl Stretch {
             p => (2.0 * length + 2.0 - p, 0.0, false),
         };
         let first = (along.floor() as usize).min(self.nodes.len() - 2);
-        let share = (along - first as f64).clamp(LEAST_SHARE, 1.0 - LEAST_SHARE);
-        (first, Way { share, sudden: first == 0, rise, by_rise })
+        let part = (along - first as f64).clamp(LEAST_SHARE, 1.0 - LEAST_SHARE);
+        let from = if self.sooner && first == 0 { self.nodes[0].share } else { 0.0 };
+        let sudden = first == usize::from(self.sooner) && !self.merged;
+        (first, Way { part, share: from + part * (1.0 - from), sudden, rise, by_rise })
     }
 }
 
 impl Marcher<'_> {
     /// The film that follows its boiling point from about the place where a march of nearly its flow comes nearest to it; nothing where there
     /// is none. Gives the flow and the march.
-    pub(super) fn along_saturation(&self, flow: f64, near: &March) -> Result<Option<(f64, March)>, FilmError> {
-        let touch = match near.hold.as_deref() {
-            Some(hold) => near.marks[hold.touch].interval,
-            None => match self.nearest_to_boiling(near) {
-                Some(interval) => interval,
-                None => return Ok(None),
-            },
+    fn along_saturation(&self, flow: f64, near: &March, least_growth: f64) -> Option<(f64, March)> {
+        let touched = match near.hold.as_deref() {
+            Some(hold) if hold.merged => return None,
+            Some(hold) => vec![near.marks[hold.touch].interval],
+            None => self.near_boiling(near),
         };
-        for interval in [touch, touch + 1, touch.saturating_sub(1)] {
-            let found = self.stretch_from(interval, flow).and_then(|stretch| match stretch {
-                Some(stretch) => self.left(&stretch),
-                None => Ok(None),
-            });
+        let beside = touched.iter().flat_map(|&interval| [interval + 1, interval.saturating_sub(1)]);
+        let mut intervals: Vec<usize> = touched.iter().copied().chain(beside).collect();
+        let mut seen = Vec::new();
+        intervals.retain(|interval| {
+            !seen.contains(interval) && {
+                seen.push(*interval);
+                true
+            }
+        });
+        for interval in intervals {
             // A state that the fluid refuses on the way need not be met by the film itself.
-            if let Ok(Some(found)) = found {
-                return Ok(Some(found));
+            let Ok(Some(stretch)) = self.stretch_from(interval, flow) else { continue };
+            if self.first_growth(&stretch).is_ok_and(|growth| growth > least_growth)
+                && let Ok(Some(found)) = self.left(&stretch)
+            {
+                return Some(found);
             }
         }
-        Ok(None)
+        None
     }
 
-    /// The interval at whose end a liquid comes nearest to its boiling point, or in which it begins to boil.
-    fn nearest_to_boiling(&self, march: &March) -> Option<usize> {
-        if let Some(boils) = march.marks.iter().find(|mark| mark.closure == Closure::Boil) {
-            return Some(boils.interval);
+    /// Growth over the first interval of a stretch.
+    fn first_growth(&self, stretch: &Stretch) -> Result<f64, Failure> {
+        let node = &stretch.nodes[stretch.nodes.len().min(2 + usize::from(stretch.sooner)) - 1];
+        self.growth(node.interval, &Found { state: node.state, share: 1.0, by_flow: [0.0; 3] }, stretch.flow)
+    }
+
+    /// The stretch on which two marches are still at one before the greater flow dries.
+    fn merged(&self, mut low: f64, mut high: f64) -> Result<Option<Stretch>, Failure> {
+        self.spent.set(0);
+        for _ in 0..MERGING {
+            if high - low < MERGED * high {
+                break;
+            }
+            let middle = 0.5 * (low + high);
+            match self.run(middle) {
+                Ok(march) if march.excess > 0.0 => low = middle,
+                _ => high = middle,
+            }
         }
+        let lower = self.run(low)?;
+        let mut upper = Vec::new();
+        let _ = self.run_over(high, &mut upper);
+        let boils = |mark: &&Mark| mark.closure == Closure::Node && mark.mixed && self.region(&mark.state) == Region::Mixture;
+        let at_one = |index: &usize| {
+            let mark = &lower.marks[*index];
+            let Some(line) = self.line(mark.state.pressure_pa) else { return false };
+            let above = mark.state.enthalpy_j_per_kg - line.liquid.enthalpy_j_per_kg;
+            upper.iter().filter(boils).any(|other| {
+                other.interval == mark.interval && (other.state.enthalpy_j_per_kg - mark.state.enthalpy_j_per_kg).abs() < AT_ONE * above
+            })
+        };
+        let Some(last) = (1..lower.marks.len()).filter(|index| boils(&&lower.marks[*index])).filter(at_one).last() else {
+            return Ok(None);
+        };
+        let stretch = self.held(low, lower.marks[..last].to_vec(), lower.marks[last], None)?;
+        Ok(stretch.map(|stretch| Stretch { merged: true, ..stretch }))
+    }
+
+    /// The interval at whose end a liquid comes nearest to its boiling point, and that in which it begins to boil.
+    fn near_boiling(&self, march: &March) -> Vec<usize> {
         let fluid = self.band.input.fluid;
+        let boils = march.marks.iter().position(|mark| mark.closure == Closure::Boil);
         let margin = |mark: &Mark| Some(mark.state.pressure_pa / fluid.saturation_pressure(mark.state.temperature_k).value()?);
-        let liquid = |mark: &&Mark| mark.closure == Closure::Node && !mark.mixed;
-        let margins = march.marks.iter().skip(1).filter(liquid).filter_map(|mark| Some((margin(mark)?, mark.interval)));
-        margins.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, interval)| interval)
+        let liquid =
+            march.marks[..boils.unwrap_or(march.marks.len())].iter().skip(1).filter(|mark| mark.closure == Closure::Node && !mark.mixed);
+        let margins = liquid.filter_map(|mark| Some((margin(mark)?, mark.interval)));
+        let nearest = margins.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, interval)| interval);
+        nearest.into_iter().chain(boils.map(|index| march.marks[index].interval)).collect()
     }
 
     /// The stretch that begins where the liquid touches its boiling point at the end of an interval, if one begins there.
@@ -166,12 +231,7 @@ impl Marcher<'_> {
         let mut flow = near;
         let mut back = BACK;
         for _ in 0..TOUCH_ITERATIONS {
-            let liquid = match self.liquid_to(interval, flow) {
-                Ok(found) => found,
-                Err(Failure::NoRoot) => None,
-                Err(error) => return Err(error),
-            };
-            let Some((marks, touched)) = liquid else {
+            let Ok(Some((marks, touched))) = self.liquid_to(interval, flow) else {
                 above = flow;
                 flow = if below > 0.0 { 0.5 * (below + above) } else { flow * (1.0 - back) };
                 back = (10.0 * back).min(MOST_BACK);
@@ -186,7 +246,8 @@ impl Marcher<'_> {
                 return Ok(None);
             }
             if margin < TOUCHED * line.latent_heat_j_per_kg() {
-                return self.held(flow, marks, touched);
+                let sooner = self.sooner(&marks, &touched, flow)?;
+                return self.held(flow, marks, touched, sooner);
             }
             // A little less than all of it, to stay below.
             let next = flow + step * (1.0 - SHY);
@@ -207,9 +268,29 @@ impl Marcher<'_> {
         Ok((!self.crosses(Region::Dense, &found.state)).then(|| (marks, mark(interval, &found, Closure::Node, false))))
     }
 
+    /// Where a liquid that touches the node at the end of an interval is at its boiling point on the way there already: between nodes neither its
+    /// pressure nor that of saturation is straight.
+    fn sooner(&self, marks: &[Mark], touched: &Mark, flow: f64) -> Result<Option<Mark>, Failure> {
+        let Some(before) = marks.last() else { return Ok(None) };
+        let here = Found { state: before.state, share: 0.0, by_flow: [0.0; 3] };
+        for share in SOONER {
+            let pressure = before.state.pressure_pa + share * (touched.state.pressure_pa - before.state.pressure_pa);
+            let Ok((state, _)) = self.saturated(pressure, Closure::Boil) else { continue };
+            let guess = Found { state, share, by_flow: [0.0; 3] };
+            match self.solve(touched.interval, &here, Closure::Boil, Region::Dense, flow, guess) {
+                Ok(found) if found.share > LEAST_SHARE && found.share < 1.0 - LEAST_SOONER => {
+                    return Ok(Some(mark(touched.interval, &found, Closure::Boil, false)));
+                }
+                Ok(_) | Err(Failure::NoRoot) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(None)
+    }
+
     /// The nodes of a stretch, as far as the mixture goes.
-    fn held(&self, flow: f64, marks: Vec<Mark>, touched: Mark) -> Result<Option<Stretch>, Failure> {
-        let mut nodes = vec![touched];
+    fn held(&self, flow: f64, marks: Vec<Mark>, touched: Mark, sooner: Option<Mark>) -> Result<Option<Stretch>, Failure> {
+        let mut nodes: Vec<Mark> = sooner.into_iter().chain([touched]).collect();
         for interval in touched.interval + 1..self.band.len() - 1 {
             let before = &nodes[nodes.len() - 1];
             let here = Found { state: before.state, share: 0.0, by_flow: [0.0; 3] };
@@ -219,7 +300,7 @@ impl Marcher<'_> {
                 Err(error) => return Err(error),
             }
         }
-        Ok((nodes.len() > 1).then_some(Stretch { flow, marks, nodes }))
+        Ok((nodes.len() > 1).then_some(Stretch { flow, marks, nodes, merged: false, sooner: sooner.is_some() }))
     }
 
     /// The node at the end of an interval, the mixture held at its boiling point.
@@ -266,9 +347,9 @@ impl Marcher<'_> {
 
     /// The march that leaves a stretch so that the exit is met.
     fn left(&self, stretch: &Stretch) -> Result<Option<(f64, March)>, Failure> {
-        let (mut early, mut late) = (0, stretch.last_way());
+        let (mut early, mut late) = (usize::from(stretch.merged), stretch.last_way());
         let falls_short = |excess: Option<f64>| excess.is_none_or(|excess| excess <= 0.0);
-        if !falls_short(self.excess_from(stretch, 0.0)?) || falls_short(self.excess_from(stretch, late as f64)?) {
+        if !falls_short(self.excess_from(stretch, early as f64)?) || falls_short(self.excess_from(stretch, late as f64)?) {
             return Ok(None);
         }
         while late - early > 1 {
@@ -320,9 +401,11 @@ impl Marcher<'_> {
         let here = Found { state, share: way.share, by_flow: [0.0; 3] };
         let mut marks = stretch.marks.clone();
         let touch = marks.len();
-        marks.extend_from_slice(&stretch.nodes[..=first]);
+        // What lies before the node that is touched is no station of a film that comes to it as liquid.
+        let sooner = stretch.sooner && first == 0;
+        marks.extend_from_slice(&stretch.nodes[usize::from(stretch.sooner && first > 0)..=first]);
         marks.push(mark(ahead.interval, &here, Closure::Along, true));
-        let hold = Hold { touch, ahead: *ahead, way };
+        let hold = Hold { touch, merged: stretch.merged, sooner, ahead: *ahead, way };
         *self.guides.borrow_mut() = [Guide::default(), Guide::default()];
         let start = Place { interval: ahead.interval, here, region };
         let begun = if way.rise > 0.0 { self.away(stretch.flow, start, &way, &mut marks) } else { Ok(Reached::Stop(start)) };
@@ -342,7 +425,7 @@ impl Marcher<'_> {
 
     /// Pressure and enthalpy at a place between two nodes of a stretch.
     fn along(&self, way: &Way, before: &Mark, ahead: &Mark) -> Result<(f64, f64), Failure> {
-        let pressure = before.state.pressure_pa + way.share * (ahead.state.pressure_pa - before.state.pressure_pa);
+        let pressure = before.state.pressure_pa + way.part * (ahead.state.pressure_pa - before.state.pressure_pa);
         let boiling = |p: f64| -> Result<f64, Failure> { Ok(self.line(p).ok_or(Failure::NoRoot)?.liquid.enthalpy_j_per_kg) };
         let above = |mark: &Mark| -> Result<f64, Failure> { Ok(mark.state.enthalpy_j_per_kg - boiling(mark.state.pressure_pa)?) };
         let (from, to) = (above(before)?, above(ahead)?);
@@ -368,13 +451,13 @@ impl Marcher<'_> {
         let (way, ahead) = (&hold.way, &hold.ahead);
         let slope = |p: f64| self.line(p).map(|line| line.liquid.enthalpy_by_pressure);
         let (p, q) = (before.state.pressure_pa, ahead.state.pressure_pa);
-        let middle = p + way.share * (q - p);
+        let middle = p + way.part * (q - p);
         let (doubling, by_pressure) = self.doubling(middle)?;
         let here = slope(middle)? + way.rise * (GAIN - 1.0) * by_pressure;
         let (at_before, at_ahead) = (slope(p)?, slope(q)?);
         let above = |mark: &Mark| Some(mark.state.enthalpy_j_per_kg - self.line(mark.state.pressure_pa)?.liquid.enthalpy_j_per_kg);
         let [from, to] = nodes;
-        let pressure: Vec<f64> = from[0].iter().zip(&to[0]).map(|(a, b)| a + way.share * (b - a)).collect();
+        let pressure: Vec<f64> = from[0].iter().zip(&to[0]).map(|(a, b)| a + way.part * (b - a)).collect();
         let enthalpy = (0..pressure.len()).map(|column| {
             let a = from[1][column] - at_before * from[0][column];
             let b = to[1][column] - at_ahead * to[0][column];
@@ -384,7 +467,8 @@ impl Marcher<'_> {
         let decided = if way.by_rise {
             [0.0, GAIN * (start + way.taken() * (end - start)) + (GAIN - 1.0) * doubling, 0.0]
         } else {
-            [q - p, here * (q - p) + way.rise * GAIN * way.taken_slope() * (end - start), 1.0]
+            let from = if hold.sooner { before.share } else { 0.0 };
+            [q - p, here * (q - p) + way.rise * GAIN * way.taken_slope() * (end - start), 1.0 - from]
         };
         Some(([pressure.clone(), enthalpy.collect()], decided))
     }
@@ -451,20 +535,29 @@ impl Marcher<'_> {
     }
 
     /// The film that follows its boiling point as the march before did, if that one did.
-    pub(super) fn as_before(&self, near: Option<f64>) -> Result<Option<(f64, March)>, FilmError> {
+    pub(super) fn as_before(&self, near: Option<f64>) -> Option<(f64, March)> {
         let before = self.guides.borrow()[0].march().cloned();
         match (before, near) {
-            (Some(march), Some(flow)) if march.hold.is_some() => self.along_saturation(flow, &march),
-            _ => Ok(None),
+            (Some(march), Some(flow)) if march.hold.is_some() => self.along_saturation(flow, &march, 0.0),
+            _ => None,
         }
     }
 
-    /// The same where a liquid march of a flow just too small is known.
-    pub(super) fn beyond_liquid(&self, flow: f64) -> Result<Option<(f64, March)>, FilmError> {
-        match self.march(flow)? {
-            Ended::Through(march) => self.along_saturation(flow, &march),
-            Ended::Overrun => Ok(None),
+    /// The same where a liquid march of a flow just too small is known, and what stands off the stretch grows at once.
+    pub(super) fn beyond_liquid(&self, flow: f64, march: &March) -> Option<(f64, March)> {
+        self.along_saturation(flow, march, SWIFT)
+    }
+
+    /// The same between two flows so near that they part only on the stretch.
+    pub(super) fn between(&self, low: f64, high: f64, lower: &March) -> Option<(f64, March)> {
+        let merged = self.merged(low, high);
+        if let Ok(Some(stretch)) = merged
+            && let Ok(Some(found)) = self.left(&stretch)
+        {
+            return Some(found);
         }
+        self.spent.set(0);
+        self.along_saturation(low, lower, 0.0)
     }
 }
 

@@ -216,7 +216,7 @@ impl Marcher<'_> {
         found
     }
 
-    fn run_over(&self, flow: f64, marks: &mut Vec<Mark>) -> Result<March, Failure> {
+    pub(super) fn run_over(&self, flow: f64, marks: &mut Vec<Mark>) -> Result<March, Failure> {
         let first = self.enter(flow, marks)?;
         match self.run_on(flow, first, None, marks)? {
             Reached::Exit(march) => Ok(march),
@@ -269,7 +269,8 @@ impl Marcher<'_> {
             if next == Region::Light && found.state.pressure_pa < LOST * self.exit_pressure {
                 return Err(Failure::NoRoot);
             }
-            region = next;
+            // Above the critical pressure a fluid passes from dense to light without a line between.
+            region = if next == Region::Dense && self.line(found.state.pressure_pa).is_none() { self.region(&found.state) } else { next };
             // A liquid that only touches the phase line has made no step.
             if mixed && closure == Closure::Boil && found.share - here.share < TOUCH {
                 crossings += 1;

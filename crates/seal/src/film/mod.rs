@@ -102,9 +102,9 @@ pub enum FilmError {
     },
     /// Two flows that differ by no more than rounding end as liquid and as vapour.
     #[error(
-        "the fluid follows its boiling point along the band: of two flows that differ by less than one part in ten million one stays liquid and \
-         the other dries, because the faces cool as fast as the pressure falls; where along the stretch such a film leaves its boiling point \
-         was not found"
+        "the fluid follows its boiling point along the band: two flows that differ by less than one part in ten million boil at quite different \
+         places, because the faces cool as fast as the pressure falls; where along the stretch between them such a film leaves its boiling \
+         point was not found"
     )]
     AlongSaturation,
     /// The flow reaches the speed of sound at a narrow place inside the band.

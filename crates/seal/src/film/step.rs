@@ -101,8 +101,8 @@ pub(super) enum Weighing {
 }
 
 /// Weight of the end downstream in a held step: of what grows by `exp(z)` over the step it leaves `(1 + (1 - w) z)/(1 - w z)`, less than it was
-/// from `z = 1` on.
-const HELD_WEIGHT: f64 = 1.5;
+/// from `z = 2/3` on.
+const HELD_WEIGHT: f64 = 2.0;
 
 /// Gap and face temperature at both ends of an interval, and the flow.
 #[derive(Debug, Clone, Copy)]
@@ -489,21 +489,23 @@ impl<'a> Band<'a> {
             let speed = |at: &Local<N>| at.mass_flux * at.volume;
             rise = rise + (speed(down).squared() - speed(up).squared()) * 0.5;
         }
-        let theta = match weighing {
+        let exact = |surplus: Jet<N>| (flow * rise - area * surplus, flow * rise / area);
+        match weighing {
             Weighing::Single => {
                 let gap = (up.place.mean_gap + down.place.mean_gap) * 0.5;
-                implicitness(flow * gap, area * self.relaxation)
+                let (carried, exchanged) = (flow * gap, area * self.relaxation);
+                let surplus = implicitness(carried, exchanged) * (down.surplus - up.surplus) + up.surplus;
+                // Across a film that conducts well the last digits of temperature are watts: what the fluid carries off tells the heat better.
+                if exchanged.value > carried.value.abs() && area.value != 0.0 {
+                    exact(surplus)
+                } else {
+                    (flow * rise - area * surplus, surplus)
+                }
             }
-            Weighing::Mixed => Jet::constant(0.5),
-            Weighing::Leaving => Jet::constant(1.0),
-            // What a part of a held step keeps is its share of the whole.
-            Weighing::Held => {
-                let w = HELD_WEIGHT;
-                return (flow * rise - area * (down.surplus * w + up.surplus * (1.0 - w)), flow * rise / area);
-            }
-        };
-        let kept = theta * (down.surplus - up.surplus) + up.surplus;
-        (flow * rise - area * kept, kept)
+            Weighing::Mixed => exact((down.surplus + up.surplus) * 0.5),
+            Weighing::Leaving => exact(down.surplus),
+            Weighing::Held => exact(down.surplus * HELD_WEIGHT + up.surplus * (1.0 - HELD_WEIGHT)),
+        }
     }
 }
 

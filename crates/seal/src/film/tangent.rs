@@ -59,6 +59,8 @@ struct Tangent<'a> {
     flow_by: Vec<f64>,
     /// Change, by column, of the first level of `ln v` behind the place where the film leaves its boiling point.
     leaving: Vec<f64>,
+    /// Change of the node that is touched, by column, where the film leaves its boiling point before it.
+    beyond: [Vec<f64>; 3],
     /// Change of pressure, enthalpy and share of the present station.
     station: [Vec<f64>; 3],
     /// Loads by node (inner to outer), a row of columns each.
@@ -82,6 +84,7 @@ impl<'a> Tangent<'a> {
             columns,
             flow_by,
             leaving: Vec::new(),
+            beyond: Default::default(),
             station: [vec![0.0; columns], vec![0.0; columns], vec![0.0; columns]],
             pressure: vec![0.0; n * columns],
             heat: vec![0.0; n * columns],
@@ -98,11 +101,17 @@ impl<'a> Tangent<'a> {
                 self.flash(&march.marks[index])?;
                 continue;
             }
+            let touch = march.hold.as_deref().filter(|hold| hold.touch == index);
+            if let Some(hold) = touch.filter(|hold| hold.sooner) {
+                let before = &march.marks[index - 1];
+                self.beyond = self.carried(&self.lift(&before.state, start_share(march, index), &hold.ahead), &hold.ahead)?;
+                self.touch(&hold.ahead, hold)?;
+            }
             if let Some(found) = self.step(march, index)? {
                 flow_by_cause = found;
             }
-            if march.hold.as_deref().is_some_and(|hold| hold.touch == index) {
-                self.touch(&march.marks[index])?;
+            if let Some(hold) = touch.filter(|hold| !hold.sooner) {
+                self.touch(&march.marks[index], hold)?;
             }
         }
         Ok(self.collect(&flow_by_cause))
@@ -137,12 +146,16 @@ impl<'a> Tangent<'a> {
 
     /// The liquid touches its boiling point whatever changes: that gives the change of the flow, and leaves what the exit decides to a place
     /// further on.
-    fn touch(&mut self, mark: &Mark) -> Result<(), FilmError> {
+    ///
+    /// Where it comes there as a mixture, its enthalpy hardly changes beside what a change of the flow alone would make of it.
+    fn touch(&mut self, mark: &Mark, hold: &Hold) -> Result<(), FilmError> {
         let (_, slope) = self
             .marcher
             .saturated(mark.state.pressure_pa, Closure::Boil)
             .map_err(|_| FilmError::Input("no phase line where the film boils"))?;
-        let off = |column: usize| self.station[1][column] - slope * self.station[0][column];
+        let slope = if hold.merged { 0.0 } else { slope };
+        let there = if hold.sooner { &self.beyond } else { &self.station };
+        let off = |column: usize| there[1][column] - slope * there[0][column];
         let by_flow = off(0);
         if by_flow == 0.0 || !by_flow.is_finite() {
             return Err(FilmError::Input("the flow is stalled: its slope vanishes"));
@@ -152,7 +165,7 @@ impl<'a> Tangent<'a> {
             let by_flow = row[0];
             row.iter_mut().zip(&change).for_each(|(value, change)| *value += by_flow * change);
         };
-        self.station.iter_mut().for_each(|row| turn(row));
+        self.station.iter_mut().chain(self.beyond.iter_mut().filter(|row| !row.is_empty())).for_each(|row| turn(row));
         for loads in [&mut self.pressure, &mut self.heat, &mut self.conductivity] {
             loads.chunks_mut(self.columns).for_each(turn);
         }
@@ -166,10 +179,10 @@ impl<'a> Tangent<'a> {
             .marcher
             .along_slopes(hold, before, [&self.station, beyond])
             .ok_or(FilmError::Input("the phase line ends where the film leaves it"))?;
-        let mut share = vec![0.0; self.columns];
+        let mut share: Vec<f64> = self.station[2].iter().map(|start| (1.0 - hold.way.part) * start).collect();
         pressure[0] += decided[0];
         enthalpy[0] += decided[1];
-        share[0] = decided[2];
+        share[0] += decided[2];
         let d = &mark.state.derivatives;
         let here = Found { state: mark.state, share: mark.share, by_flow: [0.0; 3] };
         let (_, weight, by_rise) =
@@ -251,7 +264,8 @@ impl<'a> Tangent<'a> {
                 after
             }
             (Closure::Along, Some(hold)) => {
-                let beyond = self.carried(&self.lift(&before.state, 0.0, &hold.ahead), &hold.ahead)?;
+                let beyond =
+                    if hold.sooner { self.beyond.clone() } else { self.carried(&self.lift(&before.state, 0.0, &hold.ahead), &hold.ahead)? };
                 self.along(before, mark, hold, &beyond)?
             }
             _ => self.carried(&made, mark)?,
