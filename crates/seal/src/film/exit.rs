@@ -225,6 +225,26 @@ impl Marcher<'_> {
         (here.state.density_kg_per_m3 / there.state.density_kg_per_m3).ln().abs()
     }
 
+    /// The lowest pressure at the edge that a liquid reaches as such: that of its phase line, or of the end of that line.
+    fn lowest_liquid(&self, here: &Found) -> f64 {
+        let fluid = self.band.input.fluid;
+        let line = fluid.saturation_pressure(here.state.temperature_k).value().or(fluid.critical_point().map(|(_, p)| (1.0 + BESIDE) * p));
+        line.map_or(self.exit_pressure, |line| line.max(self.exit_pressure))
+    }
+
+    /// Whether a liquid, or a dense fluid above its critical pressure, reaches the speed of sound before its phase line.
+    pub(super) fn chokes_as_liquid(&self, interval: usize, here: &Found, flow: f64) -> Result<bool, Failure> {
+        let lowest = self.lowest_liquid(here);
+        if lowest >= here.state.pressure_pa {
+            return Ok(false);
+        }
+        match self.exit_state(interval, here, Region::Dense, flow, lowest, Some(here)) {
+            Ok((found, rows)) => Ok(self.nears_sound(interval, &found.state, flow) && falling(&rows) < 0.0),
+            Err(Failure::NoRoot) => Ok(false),
+            Err(error) => Err(error),
+        }
+    }
+
     /// The last step: what drives beyond what is needed, at the low pressure or at the pressure where that is greatest.
     pub(super) fn leave(
         &self,
@@ -237,11 +257,18 @@ impl Marcher<'_> {
     ) -> Result<March, Failure> {
         let mixed = region == Region::Mixture;
         let at = |pressure: f64, near: Option<&Found>| self.exit_state(interval, here, region, flow, pressure, near);
-        let mut bottom = self.exit_pressure;
+        let direct = at(self.exit_pressure, hinted);
+        let beyond = region == Region::Dense && !direct.as_ref().is_ok_and(|(found, _)| !self.crosses(region, &found.state));
+        let (mut bottom, first) = if beyond {
+            let lowest = self.lowest_liquid(here);
+            (lowest, at(lowest, None))
+        } else {
+            (self.exit_pressure, direct)
+        };
         // A step over many levels says nothing, and far below the pressure of the speed of sound the kinetic energy may be more than the
         // fluid has: the drive to a nearer pressure shows as well that the flow is too small.
         let near = |found: &Found| self.stretch(here, found) <= FARTHEST * LEVEL;
-        let (mut found, mut rows) = match at(bottom, hinted) {
+        let (mut found, mut rows) = match first {
             Ok(reached) if near(&reached.0) => reached,
             _ => {
                 let (mut reached, mut close) = (None, here.state.pressure_pa);

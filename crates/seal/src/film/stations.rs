@@ -63,7 +63,14 @@ impl Marcher<'_> {
             }
             return match self.event(interval, here, side, &beyond, flow) {
                 Ok(found) if found.share <= 1.0 => Ok((side, found, Region::Mixture)),
-                Ok(_) | Err(Failure::NoRoot) => Ok((Closure::Short, *here, region)),
+                Ok(_) | Err(Failure::NoRoot) if region == Region::Dense && self.chokes_as_liquid(interval, here, flow)? => {
+                    Ok((Closure::Exit, *here, region))
+                }
+                Ok(_) | Err(Failure::NoRoot) => {
+                    let above = region == Region::Dense && self.line(here.state.pressure_pa).is_none();
+                    let level = if above { self.level_in_phase(interval, here, None, region, flow)? } else { None };
+                    Ok(level.map_or((Closure::Short, *here, region), |(closure, found)| (closure, found, region)))
+                }
                 Err(error) => Err(error),
             };
         }
