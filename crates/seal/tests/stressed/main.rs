@@ -6,7 +6,7 @@ use halfmicron::outcome::{DutyOutcome, Status};
 use halfmicron::point::{Options, Prepared};
 
 /// Case files with what they broke.
-const CASES: [(&str, &str); 8] = [
+const CASES: [(&str, &str); 10] = [
     // Two points traced as evidence of touching faces.
     ("soft-rings-that-curl", include_str!("files/soft-rings-that-curl.toml")),
     // One step of the curve from an open film into contact at seventy times closing: the crossing between was not reached.
@@ -23,6 +23,10 @@ const CASES: [(&str, &str); 8] = [
     ("deep-contact-of-a-boiling-film", include_str!("files/deep-contact-of-a-boiling-film.toml")),
     // The curve ends where the film begins to choke, and goes on beside, farther than a step is long.
     ("flow-that-chokes-at-once", include_str!("files/flow-that-chokes-at-once.toml")),
+    // Above the critical pressure no film could reach the speed of sound at the edge: nothing was solved, neither wide open nor narrow.
+    ("dense-fluid-that-chokes-at-the-edge", include_str!("files/dense-fluid-that-chokes-at-the-edge.toml")),
+    // The same, and above the critical temperature it became a gas without a phase line, where the march looked for one.
+    ("dense-fluid-that-becomes-a-gas", include_str!("files/dense-fluid-that-becomes-a-gas.toml")),
 ];
 
 /// Duties that do not converge yet. Whoever mends one is told here to take it off the list. The files in `open/`, each with a duty that does
