@@ -521,13 +521,17 @@ fn phase_changes(marcher: &Marcher, march: &March) -> Vec<PhaseChange> {
         let (a, b) = (marcher.band.radius[mark.interval], marcher.band.radius[mark.interval + 1]);
         a + mark.share * (b - a)
     };
+    let hold = march.hold.as_deref();
     march
         .marks
         .iter()
-        .filter_map(|mark| {
+        .enumerate()
+        .filter_map(|(index, mark)| {
             let kind = match (mark.closure, mark.mixed) {
                 (Closure::Boil, false) => PhaseChangeKind::BeginsToBoil,
+                (Closure::Node, false) if hold.is_some_and(|hold| hold.touch == index) => PhaseChangeKind::BeginsToBoil,
                 (Closure::Boil, true) => PhaseChangeKind::AllLiquid,
+                (Closure::Along, _) if hold.is_some_and(|hold| hold.way.rise == 0.0) => PhaseChangeKind::AllLiquid,
                 (Closure::Dew, true) | (Closure::Flash, _) => PhaseChangeKind::AllVapour,
                 (Closure::Dew, false) => PhaseChangeKind::BeginsToCondense,
                 _ => return None,

@@ -3,6 +3,7 @@
 use super::compressible_tests::{Setup, boiling, slopes_agree};
 use super::*;
 use crate::model::{Slip, Switches};
+use crate::outcome::PhaseChangeKind;
 
 const LATENT_OVER_GAS_CONSTANT_K: f64 = 2.1e6 / 461.5;
 const SATURATION_AT_423_K_PA: f64 = 0.476e6;
@@ -34,6 +35,8 @@ fn a_film_follows_its_boiling_point_where_neither_phase_can_go_on() {
     let (result, start) = film(&setup.input(), None).unwrap();
     assert!(follows(&start));
     assert!(result.mass_balance < 1e-9, "{:e}", result.mass_balance);
+    let kinds: Vec<PhaseChangeKind> = result.phase_changes.iter().map(|change| change.kind).collect();
+    assert_eq!(kinds[..2], [PhaseChangeKind::BeginsToBoil, PhaseChangeKind::AllLiquid], "{kinds:?}");
     let march = start.march.unwrap();
     let held = march.marks.iter().filter(|mark| matches!(mark.closure, super::march::Closure::Hold));
     let temperatures: Vec<(f64, f64)> =
