@@ -239,7 +239,10 @@ impl Marcher<'_> {
             return Ok(false);
         }
         match self.exit_state(interval, here, Region::Dense, flow, lowest, Some(here)) {
-            Ok((found, rows)) => Ok(self.nears_sound(interval, &found.state, flow) && falling(&rows) < 0.0),
+            // A liquid that warms on the way is a mixture there: then it is the phase line that it meets.
+            Ok((found, rows)) => {
+                Ok(!self.crosses(Region::Dense, &found.state) && self.nears_sound(interval, &found.state, flow) && falling(&rows) < 0.0)
+            }
             Err(Failure::NoRoot) => Ok(false),
             Err(error) => Err(error),
         }
@@ -292,6 +295,10 @@ impl Marcher<'_> {
         };
         let mut choked = false;
         let top = here.state.pressure_pa;
+        // Where it neither arrives as liquid nor chokes as such, this is not how it leaves.
+        if beyond && (self.crosses(region, &found.state) || falling(&rows) >= 0.0) {
+            return Err(Failure::NoRoot);
+        }
         if falling(&rows) < 0.0 && top > bottom && self.nears_sound(interval, &found.state, flow) {
             // Beyond the speed of sound a lower pressure drives less: the greatest drive is where its slope vanishes.
             choked = true;

@@ -10,7 +10,7 @@
 //! the exit. It leaves by the way that grows: the first level of `ln v` above the slow film which a step weighed alike reaches.
 //! **Valid when.** The way that grows does so within an interval of the band; else ordinary marches follow it.
 //! **Source.** Derived here.
-//! **Checked by.** F1, F2 (limits of the film alone); unproven by a published film.
+//! **Checked by.** unproven.
 
 use halfmicron_numerics::jet::Jet;
 

@@ -58,8 +58,11 @@ impl Marcher<'_> {
             };
             if size < LOCAL_TOLERANCE || left < LEFT * LOCAL_TOLERANCE {
                 let by_flow = system.solve(rows.map(|r| -r.slopes[3])).ok_or(Failure::NoRoot)?;
-                let (state, _) = self.kept(state.pressure_pa + dp, state.enthalpy_j_per_kg + dh, closure, region)?;
-                return Ok(Found { state, share: share + ds, by_flow });
+                let (kept, held) = self.kept(state.pressure_pa + dp, state.enthalpy_j_per_kg + dh, closure, region)?;
+                // What is held at the phase line has not made the whole of the step.
+                if !held || size < LOCAL_TOLERANCE {
+                    return Ok(Found { state: kept, share: share + ds, by_flow });
+                }
             }
             let kelvin = (dp * state.derivatives.temperature_by_pressure + dh * state.derivatives.temperature_by_enthalpy).abs();
             let pressure_part =

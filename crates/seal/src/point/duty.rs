@@ -2,10 +2,10 @@
 
 use halfmicron_properties::{Fluid, FluidKind};
 
-use super::branch::{Root, SearchError, Trace, crossings, equilibrium, least, trace};
+use super::branch::{BranchEnd, Root, SearchError, Trace, crossings, equilibrium, least, trace};
 use super::chamber::{Mixing, Step};
 use super::coupled::State;
-use super::none::{no_equilibrium, trace_points, words};
+use super::none::{lost, no_equilibrium, trace_points, words};
 use super::ranges::Ranges;
 use super::setting::{Refusal, Solved};
 use super::standing;
@@ -268,6 +268,20 @@ fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
             "An equilibrium blown open beyond that would not be seen; the one given is the nearest to closed faces.",
         ));
     }
+    let unfinished = found.trace.as_ref().filter(|trace| !matches!(trace.end, BranchEnd::Touching | BranchEnd::WideOpen));
+    if let Some((trace, last)) = unfinished.and_then(|trace| Some((trace, trace.points.last()?))).filter(|_| !found.roots.is_empty()) {
+        outcome.notices.push(Notice::caution(
+            "search.unfinished",
+            "",
+            format!(
+                "films narrower than {} could not be searched, where the opening force is {:.0} N: {}",
+                text::length(least(&last.state.gap_m)),
+                last.opening_force_n,
+                lost(&trace.end)
+            ),
+            "An equilibrium nearer to closed faces than the one given would not be seen.",
+        ));
+    }
     for [before, after] in found.trace.iter().flat_map(|trace| &trace.jumps) {
         outcome.notices.push(Notice::caution(
             "search.jump",
@@ -403,6 +417,11 @@ fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize
     outcome.chosen = Some(index);
     outcome.chosen_reason = if count == 1 {
         "the only equilibrium, and stable".to_owned()
+    } else if outcome.notices.iter().any(|notice| notice.code == "search.unfinished") {
+        format!(
+            "{}; the stable one nearest to closed faces of those found is taken, but narrower films could not be searched",
+            films_in_words(outcome)
+        )
     } else {
         format!("{}; the stable one nearest to closed faces is taken: a seal starts closed and meets it first", films_in_words(outcome))
     };

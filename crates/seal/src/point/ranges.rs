@@ -71,8 +71,8 @@ impl Ranges {
                 Severity::Caution,
                 "range.lost",
                 "",
-                format!("no equilibrium near this one remains when these inputs go to an end of their range: {}", self.lost.join(", ")),
-                "The low - high shown leaves those ends out: the true range is wider.",
+                format!("the film could not be followed to an end of the range of these inputs: {}", self.lost.join(", ")),
+                "The low - high shown leaves those ends out: there another film may be met far off, or none.",
             )
         })
     }

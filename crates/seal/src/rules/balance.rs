@@ -338,7 +338,9 @@ fn friction_band(view: &DutyView) -> Judged {
         return Err(Skip::DoesNotApply);
     }
     if band.minimum_film_m.iter().any(Option::is_none) {
-        return Ok(Assessment::watch("at one end of the friction band there is no equilibrium"));
+        return Ok(Assessment::watch(
+            "at one end of the friction band the film could not be followed: another may be met there far off, or none",
+        ));
     }
     let chamber = view.chamber_temperature_k();
     let leakage = spread(band.leakage_kg_per_s);

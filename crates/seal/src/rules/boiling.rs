@@ -239,7 +239,10 @@ fn states(view: &DutyView) -> Judged {
         (1, all) => format!("one stable equilibrium of {all}"),
         (many, _) => format!("{many} stable equilibria; the chosen one: {}", view.outcome.chosen_reason),
     };
-    Ok(Assessment::within(stable == 1, Breach::Caution, reason).compared(stable as f64, 1.0))
+    let unsearched = ["search.unfinished", "search.narrowed"];
+    let searched = !view.outcome.notices.iter().any(|notice| unsearched.contains(&notice.code.as_str()));
+    let reason = if searched { reason } else { format!("{reason}; not every gap could be searched") };
+    Ok(Assessment::within(stable == 1 && searched, Breach::Caution, reason).compared(stable as f64, 1.0))
 }
 
 fn dew(view: &DutyView) -> Judged {
