@@ -296,7 +296,8 @@ impl Marcher<'_> {
         let mut choked = false;
         let top = here.state.pressure_pa;
         // Where it neither arrives as liquid nor chokes as such, this is not how it leaves.
-        if beyond && (self.crosses(region, &found.state) || falling(&rows) >= 0.0) {
+        let lowest = self.exit_pressure.max(self.lowest_liquid(here));
+        if beyond && (self.crosses(region, &found.state) || (falling(&rows) >= 0.0 && found.state.pressure_pa <= lowest)) {
             return Err(Failure::NoRoot);
         }
         if falling(&rows) < 0.0 && top > bottom && self.nears_sound(interval, &found.state, flow) {

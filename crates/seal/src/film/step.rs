@@ -489,7 +489,8 @@ impl<'a> Band<'a> {
             let speed = |at: &Local<N>| at.mass_flux * at.volume;
             rise = rise + (speed(down).squared() - speed(up).squared()) * 0.5;
         }
-        let exact = |surplus: Jet<N>| (flow * rise - area * surplus, flow * rise / area);
+        // A step of no length keeps nothing.
+        let exact = |surplus: Jet<N>| (flow * rise - area * surplus, if area.value == 0.0 { surplus } else { flow * rise / area });
         match weighing {
             Weighing::Single => {
                 let gap = (up.place.mean_gap + down.place.mean_gap) * 0.5;
