@@ -14,41 +14,15 @@ use faer::Mat;
 use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
 
+use super::flow::{flow, not_converged};
 use super::guide::Guide;
 use super::loads::{Projection, step_loads};
-use super::march::{Closure, Ended, March, Marcher, Mark, Region};
-use super::step::{Band, Causes, GAUSS_2, Lifted};
+use super::march::{Closure, March, Marcher, Mark};
+use super::step::{Band, Causes, Lifted};
 use super::{FilmError, FilmInput, FilmResult, PhaseChange, PhaseChangeKind};
-
-const MAX_ITERATIONS: usize = 40;
-/// Relative correction of the mass flow that is the last: it converges quadratically, so what is left is about its square.
-const TOLERANCE: f64 = 1e-6;
-
-/// The same in shares of it for a film with a front and for a choked one.
-const MIXED: f64 = 1e-3;
-const CHOKED: f64 = 1e-5;
-
-/// Width of the bracket, relative, at which a flow that almost meets the exit is taken, and how nearly it must.
-const COLLAPSED: f64 = 1e-9;
-const NEARLY: f64 = 1e-6;
-/// Width of the bracket, relative, at which a flow that still is far from the exit says that nothing lies between.
-const GAP: f64 = 1e-7;
-/// Width at which a film that may follow its boiling point is first looked for.
-const PARTED: f64 = 1e-3;
-/// Width at which a film whose work is used up is asked what bars it.
-const NARROW: f64 = 1e-3;
 
 /// Relative change of the flow by its slopes that is believed.
 const TRUSTED_CHANGE: f64 = 0.4;
-
-/// Mach number from which a film that cannot carry more is taken for choked inside, and the share of the exit pressure below which the pressure
-/// of a liquid has fallen to nothing.
-const NEAR_SOUND: f64 = 0.9;
-const EMPTY: f64 = 0.2;
-/// Share of the saturation pressure above which a liquid does not come near to boiling.
-const NEAR_BOILING: f64 = 0.01;
-/// Share by which the pressure must rise again behind a cavity.
-const RISING: f64 = 1e-3;
 
 /// A film to start from: pressure, enthalpy at each node (inner to outer) and mass flow (outward).
 #[derive(Debug, Clone, PartialEq)]
@@ -133,10 +107,6 @@ fn check(input: &FilmInput) -> Result<(), FilmError> {
     Ok(())
 }
 
-fn not_converged(history: Vec<f64>) -> FilmError {
-    FilmError::NotConverged { iterations: history.len(), correction: history.last().copied().unwrap_or(f64::NAN), history }
-}
-
 /// Fluid as it enters at an opening.
 fn entry_state(input: &FilmInput, outward: bool) -> Result<FluidState, FilmError> {
     let pressure = if outward { input.inner_pressure_pa } else { input.outer_pressure_pa };
@@ -169,224 +139,14 @@ pub(super) fn marcher<'a>(input: &'a FilmInput<'a>, outward: bool, start: Option
     Ok(Marcher { band, entry, exit_pressure, guess, guides: RefCell::new([guide, Guide::default()]), spent: Cell::new(0) })
 }
 
-/// Mass flow that meets the exit: bracketed Newton. Nothing where the fluid would not flow this way.
-pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<Option<(f64, March, usize)>, FilmError> {
-    let squeezed = marcher.band.input.gap.rate_m_per_s.is_some();
-    let mut trial = match near {
-        Some(flow) if flow > 0.0 => flow,
-        _ => viscous_flow(marcher),
-    };
-    let (mut low, mut high) = (if squeezed { f64::NEG_INFINITY } else { 0.0 }, f64::INFINITY);
-    let mut kept: Option<FilmError> = None;
-    let mut last_step = 1.0_f64;
-    let mut nearly: Option<(f64, March)> = None;
-    if let Some((flow, march)) = marcher.as_before(near) {
-        return Ok(Some((flow, march, 1)));
-    }
-    // Whether the greatest flow known to be too small, and the least known to be too great, arrive at the edge as liquid.
-    let (mut low_leaves_liquid, mut high_leaves_liquid) = (None, None);
-    let (mut sought, mut lower) = (false, None);
-    for iteration in 1..=MAX_ITERATIONS {
-        if marcher.exhausted() {
-            break;
-        }
-        // Between a liquid that is too little and a flow that dries the film may follow its boiling point: that need not be bisected to the end.
-        if !sought && low_leaves_liquid == Some(true) && high_leaves_liquid == Some(false) && high - low < PARTED * high {
-            sought = true;
-            if let Some((flow, march)) = lower.as_ref().and_then(|march| marcher.beyond_liquid(low, march)) {
-                return Ok(Some((flow, march, iteration)));
-            }
-        }
-        let ended = match marcher.march(trial) {
-            Ok(ended) => ended,
-            // A state that the fluid refuses on a trial flow need not be met by the true one.
-            Err(error) if iteration < 12 && trial > 0.0 => {
-                kept = Some(error);
-                Ended::Overrun
-            }
-            Err(error) => return Err(error),
-        };
-        match ended {
-            Ended::Overrun => {
-                history.push(f64::INFINITY);
-                high = high.min(trial);
-                high_leaves_liquid = Some(false);
-                // A step that was small has overshot by little.
-                let back = (3.0 * last_step).clamp(1e-6, 0.6);
-                trial = match viscous_flow(marcher) {
-                    _ if low > 0.0 => low + (1.0 - back) * (trial - low),
-                    viscous if viscous > 0.0 => (0.3 * trial).min(viscous),
-                    _ => 0.3 * trial,
-                };
-                last_step = (30.0 * last_step).min(1.0);
-                // The last bit of the flow is beyond what the steps can follow.
-                if high - low < COLLAPSED * high && nearly.is_some() {
-                    break;
-                }
-                if trial - low < 1e-14 * high || trial < 1e-300 || (low_leaves_liquid == Some(true) && high - low < GAP * high) {
-                    break;
-                }
-            }
-            Ended::Through(march) => {
-                marcher.guides.borrow_mut()[0] = Guide::new(Arc::new(march.clone()), trial);
-                let step = -march.excess / march.excess_slope;
-                let relative = (step / trial).abs();
-                last_step = relative.min(1.0);
-                history.push(relative);
-                if march.excess == 0.0 || ((high - low) < 1e-13 * trial.abs() && relative < NEARLY) {
-                    return Ok(Some((trial, march, iteration)));
-                }
-                if (high - low) < 1e-14 * trial.abs() || (high - low < GAP * trial.abs() && relative > 1e3 * GAP) {
-                    break;
-                }
-                // The place of a front bends more than the rest, and the pressure of a choked exit more than that.
-                let mixed = march.marks.iter().any(|mark| mark.mixed);
-                // A liquid that arrives just saturated is straight in the flow up to the edge.
-                let bent = march.choked && !march.marks.last().is_some_and(|mark| mark.closure == Closure::Short);
-                let last = TOLERANCE
-                    * if bent {
-                        CHOKED
-                    } else if mixed {
-                        MIXED
-                    } else {
-                        1.0
-                    };
-                if relative < last && step.is_finite() {
-                    // The state of a choked exit is no straight function of the flow: it is marched to once more.
-                    if bent && let Ok(Ended::Through(last)) = marcher.march(trial + step) {
-                        return Ok(Some((trial + step, last, iteration)));
-                    }
-                    let mut shifted = march.clone();
-                    if marcher.shift(&mut shifted, step).is_ok() {
-                        return Ok(Some((trial + step, shifted, iteration)));
-                    }
-                }
-                if march.excess > 0.0 {
-                    low = low.max(trial);
-                    low_leaves_liquid = Some(leaves_liquid(marcher, &march));
-                    lower = Some(march.clone());
-                } else {
-                    high = high.min(trial);
-                    high_leaves_liquid = Some(leaves_liquid(marcher, &march));
-                }
-                if march.excess > 0.0 && relative < NEARLY {
-                    nearly = Some((trial, march.clone()));
-                }
-                if march.excess < 0.0 && trial <= 0.0 && !squeezed {
-                    return Ok(None);
-                }
-                let mut next = trial + step;
-                let inside = next > low && next < high && step.is_finite();
-                if !inside {
-                    next = match (low.is_finite(), high.is_finite()) {
-                        (true, true) if low > 0.0 => 0.5 * (low + high),
-                        // Against the flow: ask whether anything at all passes this way.
-                        (true, true) if trial < 1e-9 * viscous_flow(marcher).max(1e-30) => 0.0,
-                        (true, true) => 0.1 * high,
-                        _ => 3.0 * trial.abs().max(1e-12),
-                    };
-                }
-                if next == 0.0 && !squeezed {
-                    return match marcher.march(0.0) {
-                        Ok(Ended::Through(still)) if still.excess <= 0.0 => Ok(None),
-                        Ok(Ended::Through(still)) if still.excess < 1e-12 * marcher.entry.pressure_pa => Ok(Some((0.0, still, iteration))),
-                        _ => Err(not_converged(history.clone())),
-                    };
-                }
-                trial = next;
-            }
-        }
-    }
-    // The last digits may be lost where a front meets a node or a flow chokes: what almost meets the exit is the answer.
-    if let Some((flow, march)) = nearly {
-        return Ok(Some((flow, march, MAX_ITERATIONS)));
-    }
-    let exhausted = marcher.exhausted();
-    let closed = high - low < GAP * high;
-    if closed
-        && let Some(lower) = &lower
-        && let Some((flow, march)) = marcher.between(low, high, lower)
-    {
-        return Ok(Some((flow, march, MAX_ITERATIONS)));
-    }
-    if (closed || (exhausted && high - low < NARROW * high))
-        && let Some(reason) = barred(marcher, low, closed)?
-    {
-        return Err(reason);
-    }
-    if exhausted {
-        return Err(FilmError::OutOfWork { evaluations: marcher.granted(), nodes: marcher.band.len(), low, high });
-    }
-    kept.map_or_else(|| Err(not_converged(history.clone())), Err)
-}
-
-/// Whether a march arrives at the edge as liquid.
-fn leaves_liquid(marcher: &Marcher, march: &March) -> bool {
-    march.marks.last().is_some_and(|mark| !mark.mixed && marcher.region(&mark.state) == Region::Dense) && !march.choked
-}
-
-/// Whether a march boils, or comes near to it.
-fn boils(marcher: &Marcher, march: &March) -> bool {
-    let fluid = marcher.band.input.fluid;
-    let near = |mark: &Mark| {
-        let saturation = fluid.saturation_pressure(mark.state.temperature_k).value();
-        saturation.is_some_and(|saturation| mark.state.pressure_pa < (1.0 + NEAR_BOILING) * saturation)
-    };
-    march.marks.iter().any(|mark| mark.mixed || near(mark))
-}
-
-/// Why no more than a flow passes although the exit still is far: what of it is known and not modelled.
-fn barred(marcher: &Marcher, flow: f64, follows_saturation: bool) -> Result<Option<FilmError>, FilmError> {
-    marcher.spent.set(0);
-    let Ok(Ended::Through(march)) = marcher.march(flow) else { return Ok(None) };
-    let radius = |mark: &Mark| {
-        let (a, b) = (marcher.band.radius[mark.interval], marcher.band.radius[mark.interval + 1]);
-        a + mark.share * (b - a)
-    };
-    let inside = &march.marks[..march.marks.len() - 1];
-    let Some(lowest) = inside.iter().min_by(|a, b| a.state.pressure_pa.total_cmp(&b.state.pressure_pa)) else { return Ok(None) };
-    let fastest = inside.iter().max_by(|a, b| mach(marcher, a, flow).total_cmp(&mach(marcher, b, flow)));
-    let saturation = marcher.band.input.fluid.saturation_pressure(lowest.state.temperature_k).value().unwrap_or(0.0);
-    let rises = march.marks.last().is_some_and(|last| last.state.pressure_pa > (1.0 + RISING) * lowest.state.pressure_pa);
-    Ok(match fastest {
-        Some(fastest) if mach(marcher, fastest, flow) > NEAR_SOUND => Some(FilmError::ChokesInside { radius_m: radius(fastest) }),
-        _ if rises && lowest.state.pressure_pa < saturation + EMPTY * marcher.exit_pressure && march.excess > 0.0 => {
-            Some(FilmError::Cavitates { radius_m: radius(lowest) })
-        }
-        _ if follows_saturation && boils(marcher, &march) => Some(FilmError::AlongSaturation),
-        _ => None,
-    })
-}
-
-/// Viscous isothermal flow of the entering fluid, as a first trial.
-fn viscous_flow(marcher: &Marcher) -> f64 {
-    let band = &marcher.band;
-    let entry = &marcher.entry;
-    let input = band.input;
-    let mut resistance = 0.0;
-    for k in 1..band.len() {
-        for g in GAUSS_2 {
-            let gap = band.gap[k - 1] + g * (band.gap[k] - band.gap[k - 1]);
-            let cube = super::roughness::flow_cube(gap, input.roughness_m, input.switches.flow_factor).value;
-            resistance +=
-                0.5 * 12.0 * entry.viscosity_pa_s / (2.0 * std::f64::consts::PI * cube) * (band.radius[k] / band.radius[k - 1]).ln().abs();
-        }
-    }
-    let rise = 0.5 * entry.density_kg_per_m3 * band.spin * (band.radius[band.len() - 1].powi(2) - band.radius[0].powi(2));
-    // A gas gets lighter on its way: its mean density counts.
-    let compressible = entry.derivatives.density_by_pressure * entry.pressure_pa / entry.density_kg_per_m3;
-    let mean = entry.density_kg_per_m3 * (1.0 - 0.5 * compressible.clamp(0.0, 1.0) * (1.0 - marcher.exit_pressure / entry.pressure_pa));
-    (mean * (entry.pressure_pa - marcher.exit_pressure + rise) / resistance).max(0.0)
-}
-
-fn start_from(marcher: &Marcher, flow: f64, march: March) -> FilmStart {
+fn start_from(marcher: &Marcher, flow: f64, march: Arc<March>) -> FilmStart {
     let states = node_states(marcher, &march);
     FilmStart {
         pressure_pa: states.iter().map(|s| s.pressure_pa).collect(),
         enthalpy_j_per_kg: states.iter().map(|s| s.enthalpy_j_per_kg).collect(),
         mass_flow_kg_per_s: marcher.band.direction * flow,
         flow_change_kg_per_s: 0.0,
-        march: Some(Arc::new(march)),
+        march: Some(march),
     }
 }
 
@@ -507,7 +267,7 @@ fn greatest_mach(marcher: &Marcher, flow: f64, march: &March) -> f64 {
 }
 
 /// Speed over the speed of sound at a station; on the phase line, where that steps, nothing is said.
-fn mach(marcher: &Marcher, mark: &Mark, flow: f64) -> f64 {
+pub(super) fn mach(marcher: &Marcher, mark: &Mark, flow: f64) -> f64 {
     if matches!(mark.closure, Closure::Boil | Closure::Dew | Closure::Flash) {
         return 0.0;
     }

@@ -5,6 +5,7 @@
 mod alone;
 mod axisymmetric;
 mod exit;
+mod flow;
 mod guide;
 mod hold;
 mod loads;

@@ -119,7 +119,7 @@ fn work_that_runs_out_is_told_as_such() {
     let input = setup.input(2.1e6, 1e5, 314.0);
     let marcher = axisymmetric::marcher(&input, false, None).unwrap();
     marcher.spent.set(marcher.granted() + 1);
-    let stopped = axisymmetric::flow(&marcher, None, &mut Vec::new()).map(|_| ()).unwrap_err();
+    let stopped = flow::flow(&marcher, None, &mut Vec::new()).map(|_| ()).unwrap_err();
     assert!(matches!(stopped, FilmError::OutOfWork { nodes: 33, .. }), "{stopped}");
 }
 
