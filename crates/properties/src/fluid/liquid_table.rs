@@ -22,6 +22,9 @@ const LENGTH_K: f64 = 1.0;
 /// Last two coefficients over the first, at which a cell has converged.
 const TAIL: f64 = 1e-10;
 
+/// Share of the first coefficient below which another is rounding.
+const ROUNDING: f64 = 4.0 * f64::EPSILON;
+
 /// What a cell holds of one temperature: enthalpy, `v0 - T v0'`, volume, viscosity, conductivity, each at the reference pressure.
 pub(super) type Sample = [f64; 5];
 
@@ -76,6 +79,14 @@ impl Cell {
             stable_above_pa = stable_above_pa.max(vapour_pressure);
             for (row, weight) in coefficients.iter_mut().zip(weights.iter().map(|row| row[i])) {
                 (0..5).for_each(|k| row[k] += weight * values[k]);
+            }
+        }
+        // What is constant has no slopes: rounding is no change with temperature.
+        for row in 1..NODES {
+            for k in 1..5 {
+                if coefficients[row][k].abs() < ROUNDING * coefficients[0][k].abs() {
+                    coefficients[row][k] = 0.0;
+                }
             }
         }
         // Enthalpy has no zero of its own: measured by its growth over a hundred cells.
