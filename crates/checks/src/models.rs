@@ -40,6 +40,12 @@ pub const MODELS: &[Model] = &[
         source: "Reynolds equation; Findlay 1968 and Pinkus and Lund 1981 for averaged inertia; Zuk, Ludwig and Johnson 1972 for choking",
     },
     Model {
+        id: "film.along-saturation",
+        title: "Boiling film that follows its boiling point over a stretch",
+        valid_when: "faces that cool along the flow as fast as the pressure falls; what stands off the stretch grows within about one element",
+        source: "derived here",
+    },
+    Model {
         id: "film.turbulence",
         title: "Turbulent coefficients of the film",
         valid_when: "Reynolds numbers above 1600, blended with the laminar law from 1000",

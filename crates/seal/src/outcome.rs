@@ -320,6 +320,8 @@ pub enum PhaseChangeKind {
     BeginsToCondense,
     /// The mixture has become liquid.
     AllLiquid,
+    /// Boiling over a stretch ends: up to here the film follows its boiling point.
+    LeavesBoilingPoint,
 }
 
 /// Phase of the fluid at a radius.

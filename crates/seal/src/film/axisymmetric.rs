@@ -281,24 +281,30 @@ fn phase_changes(marcher: &Marcher, march: &March) -> Vec<PhaseChange> {
         let (a, b) = (marcher.band.radius[mark.interval], marcher.band.radius[mark.interval + 1]);
         a + mark.share * (b - a)
     };
-    let hold = march.hold.as_deref();
     march
         .marks
         .iter()
         .enumerate()
-        .filter_map(|(index, mark)| {
-            let kind = match (mark.closure, mark.mixed) {
-                (Closure::Boil, false) => PhaseChangeKind::BeginsToBoil,
-                (Closure::Node, false) if hold.is_some_and(|hold| hold.touch == index) => PhaseChangeKind::BeginsToBoil,
-                (Closure::Boil, true) => PhaseChangeKind::AllLiquid,
-                (Closure::Along, _) if hold.is_some_and(|hold| hold.way.rise == 0.0) => PhaseChangeKind::AllLiquid,
-                (Closure::Dew, true) | (Closure::Flash, _) => PhaseChangeKind::AllVapour,
-                (Closure::Dew, false) => PhaseChangeKind::BeginsToCondense,
-                _ => return None,
-            };
-            Some(PhaseChange { radius_m: radius(mark), kind })
-        })
+        .flat_map(|(index, mark)| kinds(march, index).iter().map(move |&kind| PhaseChange { radius_m: radius(mark), kind }))
         .collect()
+}
+
+/// What happens at a station.
+fn kinds(march: &March, index: usize) -> &'static [PhaseChangeKind] {
+    let hold = march.hold.as_deref();
+    let mark = &march.marks[index];
+    match (mark.closure, mark.mixed) {
+        (Closure::Boil, false) => &[PhaseChangeKind::BeginsToBoil],
+        (Closure::Node, false) if hold.is_some_and(|hold| hold.touch == index) => &[PhaseChangeKind::BeginsToBoil],
+        (Closure::Boil, true) => &[PhaseChangeKind::AllLiquid],
+        (Closure::Along, _) if hold.is_some_and(|hold| hold.way.rise == 0.0) => {
+            &[PhaseChangeKind::LeavesBoilingPoint, PhaseChangeKind::AllLiquid]
+        }
+        (Closure::Along, _) => &[PhaseChangeKind::LeavesBoilingPoint],
+        (Closure::Dew, true) | (Closure::Flash, _) => &[PhaseChangeKind::AllVapour],
+        (Closure::Dew, false) => &[PhaseChangeKind::BeginsToCondense],
+        _ => &[],
+    }
 }
 
 /// Conductivity of a step times length, and the length, for each of its two nodes (inner to outer) by straight shape functions.

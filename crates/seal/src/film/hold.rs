@@ -4,10 +4,14 @@
 //! liquid, but not as fast as that of the vapour would, neither phase alone can go on: liquid that boils a little is throttled and stays at its
 //! boiling point, and the film leaves it only where what follows as vapour just meets the exit.
 //! **Equation.** The same mass, momentum and energy ([`super::step`]). Along the stretch they have one way that grows and one that dies out, both
-//! within a share of an interval, so a march in steps that weigh both ends alike runs off to either phase by rounding. Steps weighed by
-//! their downstream end damp both ways and stay on the slow one. Two conditions take the place of one: the mass flow is that at which the liquid
-//! just touches its boiling point at a node ([`Hold::touch`]); the place where the film leaves ([`Hold::way`]) is that which meets
-//! the exit. It leaves by the way that grows: the first level of `ln v` above the slow film which a step weighed alike reaches.
+//! within a share of an interval, so a march in steps that weigh both ends alike runs off to either phase by rounding. Steps weighed from
+//! beyond their downstream end damp both ways and stay on the slow one. Two conditions take the place of one: the mass flow is that at which
+//! the liquid just touches its boiling point at a node, or, where departures grow slowly, the one up to which two marches are still at one
+//! ([`Hold::touch`]); the place where the film leaves ([`Hold::way`]) is that which meets the exit. Its ways to leave form one row, along
+//! which the exit pressure rises: at the beginning of the stretch with ever more vapour, ever later as vapour, at its end with ever less, ever
+//! earlier as liquid. As vapour it leaves with its volume raised by `GAIN` at one place, and goes on in a step whose friction is that of its
+//! upstream end, so that what stands off grows. The enthalpy of that rise is in the balance of heat; the momentum of it is not in that of the
+//! film: `G^2 ln(GAIN)`, small beside the friction where the film is slow.
 //! **Valid when.** The way that grows does so within an interval of the band; else ordinary marches follow it.
 //! **Source.** Derived here.
 //! **Checked by.** unproven.
@@ -149,15 +153,12 @@ impl Marcher<'_> {
             Some(hold) => vec![near.marks[hold.touch].interval],
             None => self.near_boiling(near),
         };
-        let beside = touched.iter().flat_map(|&interval| [interval + 1, interval.saturating_sub(1)]);
-        let mut intervals: Vec<usize> = touched.iter().copied().chain(beside).collect();
-        let mut seen = Vec::new();
-        intervals.retain(|interval| {
-            !seen.contains(interval) && {
-                seen.push(*interval);
-                true
+        let mut intervals = touched.clone();
+        for beside in touched.iter().flat_map(|&interval| [interval + 1, interval.saturating_sub(1)]) {
+            if !intervals.contains(&beside) {
+                intervals.push(beside);
             }
-        });
+        }
         for interval in intervals {
             // A state that the fluid refuses on the way need not be met by the film itself.
             let Ok(Some(stretch)) = self.stretch_from(interval, flow) else { continue };
@@ -191,6 +192,7 @@ impl Marcher<'_> {
         }
         let lower = self.run(low)?;
         let mut upper = Vec::new();
+        // How far it comes is all that is asked.
         let _ = self.run_over(high, &mut upper);
         let boils = |mark: &&Mark| mark.closure == Closure::Node && mark.mixed && self.region(&mark.state) == Region::Mixture;
         let at_one = |index: &usize| {
@@ -520,11 +522,7 @@ impl Marcher<'_> {
         // What stands off grows with the square of the way: from too far Newton comes down to the root ahead, from too near to the one behind.
         for part in [1.5, 4.0, 12.0] {
             let pressure = (here.state.pressure_pa + part * fall).max(0.3 * here.state.pressure_pa);
-            let line = self.line(pressure).ok_or(Failure::NoRoot)?;
-            let (liquid, vapour) = (1.0 / line.liquid.density_kg_per_m3, 1.0 / line.vapour.density_kg_per_m3);
-            let fraction = (level.exp() - liquid) / (vapour - liquid);
-            let state = self.inside(pressure, line.liquid.enthalpy_j_per_kg + fraction * line.latent_heat_j_per_kg())?;
-            let guess = Found { state, share: here.share + part * stride, by_flow: [0.0; 3] };
+            let guess = Found { state: self.at_level(pressure, level)?, share: here.share + part * stride, by_flow: [0.0; 3] };
             match self.solve(interval, here, Closure::Away(level), Region::Mixture, flow, guess) {
                 Ok(found) if found.share > here.share => return Ok((found.share <= 1.0).then_some(found)),
                 Ok(_) | Err(Failure::NoRoot) => {}

@@ -36,7 +36,8 @@ fn a_film_follows_its_boiling_point_where_neither_phase_can_go_on() {
     assert!(follows(&start));
     assert!(result.mass_balance < 1e-9, "{:e}", result.mass_balance);
     let kinds: Vec<PhaseChangeKind> = result.phase_changes.iter().map(|change| change.kind).collect();
-    assert_eq!(kinds[..2], [PhaseChangeKind::BeginsToBoil, PhaseChangeKind::AllLiquid], "{kinds:?}");
+    let expected = [PhaseChangeKind::BeginsToBoil, PhaseChangeKind::LeavesBoilingPoint, PhaseChangeKind::AllLiquid];
+    assert_eq!(kinds[..3], expected, "{kinds:?}");
     let march = start.march.unwrap();
     let held = march.marks.iter().filter(|mark| matches!(mark.closure, super::march::Closure::Hold));
     let temperatures: Vec<(f64, f64)> =

@@ -188,8 +188,7 @@ impl Marcher<'_> {
         let reach = if root > 0.0 { (2.0 * needed / (flashing + root.sqrt())).abs() } else { reach };
         let share = reach.min(1.0 - here.share);
         let pressure = (state.pressure_pa + fall * share).max(0.3 * state.pressure_pa);
-        let there = self.line(pressure).ok_or(Failure::NoRoot)?;
-        let state = self.inside(pressure, there.liquid.enthalpy_j_per_kg + quality * there.latent_heat_j_per_kg())?;
+        let state = self.at_level(pressure, level)?;
         Ok((Found { state, share: here.share + share, by_flow: [0.0; 3] }, reach))
     }
 
@@ -201,6 +200,14 @@ impl Marcher<'_> {
         let p = (here.state.pressure_pa + by_pressure * span * share).max(0.3 * here.state.pressure_pa);
         let h = here.state.enthalpy_j_per_kg + by_enthalpy * span * share;
         self.inside(p, h).map_or(*here, |state| Found { state, share: here.share + share, ..*here })
+    }
+
+    /// The mixture at a pressure and a level of `ln v`.
+    pub(super) fn at_level(&self, pressure: f64, level: f64) -> Result<FluidState, Failure> {
+        let line = self.line(pressure).ok_or(Failure::NoRoot)?;
+        let (liquid, vapour) = (1.0 / line.liquid.density_kg_per_m3, 1.0 / line.vapour.density_kg_per_m3);
+        let quality = (level.exp() - liquid) / (vapour - liquid);
+        self.inside(pressure, line.liquid.enthalpy_j_per_kg + quality * line.latent_heat_j_per_kg())
     }
 
     /// The mixture at a pressure and the nearest enthalpy inside it.

@@ -15,7 +15,7 @@ use crate::film::resistance::{LAMINAR_REYNOLDS, TURBULENT_REYNOLDS};
 use crate::hand;
 use crate::model::{ChamberTemperature, Duty, Slip};
 use crate::notice::{Notice, Severity};
-use crate::outcome::{Balances, Conditions, DutyOutcome, Equilibrium, Ranged, Status, Work};
+use crate::outcome::{Balances, Conditions, DutyOutcome, Equilibrium, PhaseChangeKind, Ranged, Status, Work};
 use crate::rules::text;
 use crate::together::together;
 
@@ -400,6 +400,9 @@ fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize
     let reynolds = chosen.reynolds.couette.max(chosen.reynolds.pressure);
     if solved.model().switches.slip != Slip::None && chosen.vapour_fraction_max > 0.0 {
         outcome.models.push("film.slip".to_owned());
+    }
+    if chosen.passage.phase_changes.iter().any(|change| change.kind == PhaseChangeKind::LeavesBoilingPoint) {
+        outcome.models.push("film.along-saturation".to_owned());
     }
     if reynolds > LAMINAR_REYNOLDS {
         if solved.model().switches.turbulence {

@@ -302,6 +302,7 @@ fn leakage_rows(rows: &Rows) -> Vec<Row> {
     }
     let places = [
         (PhaseChangeKind::BeginsToBoil, "passage.phase_changes.begins-to-boil", "boils from radius"),
+        (PhaseChangeKind::LeavesBoilingPoint, "passage.phase_changes.leaves-boiling-point", "boils over a stretch to radius"),
         (PhaseChangeKind::AllVapour, "passage.phase_changes.all-vapour", "all vapour from radius"),
     ];
     for (kind, key, label) in places {
