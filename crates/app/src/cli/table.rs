@@ -152,7 +152,7 @@ fn verdicts(page: &mut Page, sheet: &Sheet, shown: Shown) {
         said.push((&line.rule, line.word));
         let likewise = likewise(sheet, line);
         let duties = match (shown, likewise.is_empty()) {
-            (Shown::Main, false) => format!(" ({}; likewise {})", line.duties.join(", "), likewise.join(", ")),
+            (Shown::Main, false) => format!(" ({}; with other numbers {})", line.duties.join(", "), likewise.join(", ")),
             _ => of_duties(&line.duties, sheet.columns.len()),
         };
         let hint = if line.word == Word::Holds { String::new() } else { format!(" {}", line.hint) };

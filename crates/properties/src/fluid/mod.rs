@@ -599,7 +599,7 @@ impl Fluid {
             Saturation::At(saturation) if pressure_pa < saturation => add(
                 "fluid.below-saturation",
                 format!(
-                    "{}: {:.4} MPa is below the saturation pressure of {:.4} MPa at {:.1} degC; as a liquid it is superheated",
+                    "{}: {:.4} MPa is below the saturation pressure of {:.4} MPa at {:.1} degC: in equilibrium it is gas, and what stays liquid is superheated",
                     self.name(),
                     pressure_pa / 1e6,
                     saturation / 1e6,

@@ -89,7 +89,7 @@ pub enum FilmError {
     /// The work granted to one film is used up.
     #[error(
         "the flow that passes the film was not found within the work granted to it, {evaluations} evaluations of a step over {nodes} nodes ({}); \
-         conditions a little beside these may settle it", bracket(*.low, *.high)
+         what stops it is not known", bracket(*.low, *.high)
     )]
     OutOfWork {
         /// Evaluations granted.
