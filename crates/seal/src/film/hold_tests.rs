@@ -62,6 +62,8 @@ fn flow_and_force_vary_smoothly_while_the_film_leaves_ever_further_on() {
     }
     let slopes: Vec<f64> = forces.windows(2).map(|w| w[1] - w[0]).collect();
     assert!(slopes.iter().all(|slope| *slope > 0.0), "{slopes:?}");
+    // The slope changes once, where the film begins to leave as liquid; a jump of the force would stand out from both its neighbours.
+    assert!(slopes.windows(3).all(|three| three[1] < 1.2 * three[0].max(three[2])), "{slopes:?}");
 }
 
 #[test]
