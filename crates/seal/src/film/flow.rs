@@ -46,7 +46,7 @@ pub(super) type Flow = (f64, Arc<March>, usize);
 /// Mass flow that meets the exit, sought from one near it. Nothing where the fluid would not flow this way.
 pub(super) fn flow(marcher: &Marcher, near: Option<f64>, history: &mut Vec<f64>) -> Result<Option<Flow>, FilmError> {
     if let Some((flow, march)) = marcher.as_before(near) {
-        return Ok(Some((flow, Arc::new(march), 1)));
+        return Ok(Some((flow, march, 1)));
     }
     let mut search = Search::new(marcher, near, history);
     for iteration in 1..=MAX_ITERATIONS {
@@ -119,7 +119,7 @@ impl<'m, 'a> Search<'m, 'a> {
             return Ok(Turn::Stuck);
         }
         if let Some((flow, march)) = self.beyond_liquid() {
-            return Ok(Turn::Found((flow, Arc::new(march), iteration)));
+            return Ok(Turn::Found((flow, march, iteration)));
         }
         match self.marcher.march(self.trial) {
             Ok(Ended::Through(march)) => self.through(Arc::new(march), iteration),
@@ -134,7 +134,7 @@ impl<'m, 'a> Search<'m, 'a> {
     }
 
     /// Between a liquid that is too little and a flow that dries the film may follow its boiling point: that need not be bisected to the end.
-    fn beyond_liquid(&mut self) -> Option<(f64, March)> {
+    fn beyond_liquid(&mut self) -> Option<(f64, Arc<March>)> {
         let parted = self.low_leaves_liquid == Some(true) && self.high_leaves_liquid == Some(false);
         if self.sought || !parted || self.width() > PARTED {
             return None;
@@ -260,7 +260,7 @@ impl<'m, 'a> Search<'m, 'a> {
             && let Some(lower) = &self.lower
             && let Some((flow, march)) = self.marcher.between(self.low, self.high, lower)
         {
-            return Ok((flow, Arc::new(march), MAX_ITERATIONS));
+            return Ok((flow, march, MAX_ITERATIONS));
         }
         if (closed || (exhausted && width < NARROW))
             && let Some(reason) = barred(self.marcher, self.low, closed)?

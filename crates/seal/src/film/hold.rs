@@ -16,6 +16,8 @@
 //! **Source.** Derived here.
 //! **Checked by.** unproven.
 
+use std::sync::Arc;
+
 use halfmicron_numerics::jet::Jet;
 
 use super::guide::Guide;
@@ -24,11 +26,12 @@ use super::step::Weighing;
 
 /// Corrections of the flow that touches the phase line, and the margin of enthalpy, in latent heats, that ends them.
 const TOUCH_ITERATIONS: usize = 40;
-const TOUCHED: f64 = 1e-10;
-/// Share of a correction left out, and share of the flow by which it is taken back where it is too great already.
+const TOUCHED: f64 = 1e-12;
+/// Share of a correction left out, and shares of the flow by which it is taken back where it is too great already.
 const SHY: f64 = 1e-3;
-const BACK: f64 = 1e-6;
-const MOST_BACK: f64 = 0.03;
+const BACK: [f64; 10] = [1e-6, 1e-5, 1e-4, 1e-3, 1e-2, 0.05, 0.1, 0.1, 0.1, 0.1];
+/// How many of these serve where the flow is known to lie between two.
+const BACK_WITHIN: usize = 5;
 /// Growth over its first interval above which a stretch begins where liquid touches its boiling point; below, liquid that boils a little before
 /// that node comes to it as well.
 const SWIFT: f64 = 4.0;
@@ -56,8 +59,13 @@ const FRACTION_HALVINGS: usize = 6;
 const PLACE_ITERATIONS: usize = 60;
 const PLACED: f64 = 1e-10;
 const LEAST_WAY: f64 = 1e-14;
+/// Steps of a place from that of the film before: the first, where they end, how far beyond the place expected, and their greatest growth.
+const FIRST_STEP: f64 = 1e-3;
+const LONGEST_STEP: f64 = 2.0;
+const BEYOND: f64 = 1.3;
+const MOST_GROWTH: f64 = 30.0;
 /// Share of pressure and density with which the exit is met.
-const MET: f64 = 1e-9;
+const MET: f64 = 1e-10;
 /// Least share of an interval at which a stretch is left, and least share of the vapour.
 const LEAST_SHARE: f64 = 1e-9;
 const LEAST_RISE: f64 = 1e-9;
@@ -127,6 +135,25 @@ impl Stretch {
         2 * self.nodes.len() - usize::from(self.sooner)
     }
 
+    /// The first of them: what begins as a mixture leaves with its vapour.
+    fn first_way(&self) -> usize {
+        usize::from(self.merged)
+    }
+
+    /// About where in that row a film left its stretch that came before this one.
+    fn place(&self, hold: &Hold) -> Option<f64> {
+        let length = (self.nodes.len() - 1) as f64;
+        let first = self.nodes[1..].iter().position(|node| node.interval == hold.ahead.interval)? as f64;
+        let Way { part, rise, by_rise, .. } = hold.way;
+        let place = match (by_rise, rise > 0.0) {
+            (true, _) if part < 0.5 => rise,
+            (true, _) => length + 2.0 - rise,
+            (false, true) => 1.0 + first + part,
+            (false, false) => 2.0 * length + 2.0 - (first + part),
+        };
+        Some(place.clamp(self.first_way() as f64, self.last_way() as f64))
+    }
+
     /// The interval of the stretch at which it is left, and how.
     fn way(&self, place: f64) -> (usize, Way) {
         let length = (self.nodes.len() - 1) as f64;
@@ -144,10 +171,32 @@ impl Stretch {
     }
 }
 
+/// A way to leave a stretch with what is left of the driving force at the exit, where the march comes through.
+#[derive(Clone, Copy)]
+struct Left {
+    place: f64,
+    excess: Option<f64>,
+}
+
+impl Left {
+    /// Whether it must be left later: what does not come through has fallen too low.
+    fn falls_short(&self) -> bool {
+        self.excess.is_none_or(|excess| excess <= 0.0)
+    }
+
+    /// Where the straight line through both meets the exit; not a number where there is none.
+    fn secant(&self, other: &Self) -> f64 {
+        match (self.excess, other.excess) {
+            (Some(here), Some(there)) => self.place - here * (self.place - other.place) / (here - there),
+            _ => f64::NAN,
+        }
+    }
+}
+
 impl Marcher<'_> {
     /// The film that follows its boiling point from about the place where a march of nearly its flow comes nearest to it; nothing where there
     /// is none. Gives the flow and the march.
-    fn along_saturation(&self, flow: f64, near: &March, least_growth: f64) -> Option<(f64, March)> {
+    fn along_saturation(&self, flow: f64, near: &March, least_growth: f64) -> Option<(f64, Arc<March>)> {
         let touched = match near.hold.as_deref() {
             Some(hold) if hold.merged => return None,
             Some(hold) => vec![near.marks[hold.touch].interval],
@@ -161,9 +210,10 @@ impl Marcher<'_> {
         }
         for interval in intervals {
             // A state that the fluid refuses on the way need not be met by the film itself.
-            let Ok(Some(stretch)) = self.stretch_from(interval, flow) else { continue };
+            let back = if near.hold.is_some() { BACK.len() } else { BACK_WITHIN };
+            let Ok(Some(stretch)) = self.stretch_from(interval, flow, &BACK[..back]) else { continue };
             if self.first_growth(&stretch).is_ok_and(|growth| growth > least_growth)
-                && let Ok(Some(found)) = self.left(&stretch)
+                && let Ok(Some(found)) = self.left(&stretch, near.hold.as_deref())
             {
                 return Some(found);
             }
@@ -223,7 +273,7 @@ impl Marcher<'_> {
     }
 
     /// The stretch that begins where the liquid touches its boiling point at the end of an interval, if one begins there.
-    fn stretch_from(&self, interval: usize, near: f64) -> Result<Option<Stretch>, Failure> {
+    fn stretch_from(&self, interval: usize, near: f64, back: &[f64]) -> Result<Option<Stretch>, Failure> {
         let last = self.band.len() - 2;
         if interval >= last {
             return Ok(None);
@@ -231,12 +281,17 @@ impl Marcher<'_> {
         // From below, where all is liquid: a flow above that of touching boils before the node.
         let (mut below, mut above) = (0.0, f64::INFINITY);
         let mut flow = near;
-        let mut back = BACK;
+        let mut back = back.iter();
         for _ in 0..TOUCH_ITERATIONS {
             let Ok(Some((marks, touched))) = self.liquid_to(interval, flow) else {
                 above = flow;
-                flow = if below > 0.0 { 0.5 * (below + above) } else { flow * (1.0 - back) };
-                back = (10.0 * back).min(MOST_BACK);
+                flow = if below > 0.0 {
+                    0.5 * (below + above)
+                } else if let Some(back) = back.next() {
+                    flow * (1.0 - back)
+                } else {
+                    return Ok(None);
+                };
                 continue;
             };
             below = flow;
@@ -347,54 +402,83 @@ impl Marcher<'_> {
         Ok((heating * falling).max(0.0).sqrt() * span)
     }
 
-    /// The march that leaves a stretch so that the exit is met.
-    fn left(&self, stretch: &Stretch) -> Result<Option<(f64, March)>, Failure> {
-        let (mut early, mut late) = (usize::from(stretch.merged), stretch.last_way());
-        let falls_short = |excess: Option<f64>| excess.is_none_or(|excess| excess <= 0.0);
-        if !falls_short(self.excess_from(stretch, early as f64)?) || falls_short(self.excess_from(stretch, late as f64)?) {
-            return Ok(None);
-        }
-        while late - early > 1 {
-            let middle = (early + late) / 2;
-            match self.excess_from(stretch, middle as f64)? {
-                Some(excess) if excess > 0.0 => late = middle,
-                _ => early = middle,
-            }
-        }
-        let (mut low, mut high) = (early as f64, late as f64);
-        let mut known: Option<(f64, f64)> = None;
-        let mut place = 0.5 * (low + high);
+    /// The march that leaves a stretch so that the exit is met, sought from about where the film before left it.
+    fn left(&self, stretch: &Stretch, before: Option<&Hold>) -> Result<Option<(f64, Arc<March>)>, Failure> {
+        let around = before.and_then(|hold| stretch.place(hold)).map(|place| self.exit_around(stretch, place)).transpose()?.flatten();
+        let bracket = if around.is_some() { around } else { self.exit_between(stretch)? };
+        let Some([mut low, mut high]) = bracket else { return Ok(None) };
+        let mut place = low.secant(&high);
+        let mut known = if low.excess.is_some() { low } else { high };
         for round in 0..PLACE_ITERATIONS {
-            let Some(march) = self.leave_at(stretch, place)? else {
-                low = place;
-                place = 0.5 * (low + high);
-                continue;
-            };
-            let scale = march.marks.last().map_or(1.0, |mark| mark.state.density_kg_per_m3) * self.entry.pressure_pa;
-            let secant = known.map_or(f64::NAN, |(before, excess)| place - march.excess * (place - before) / (march.excess - excess));
-            if march.excess.abs() < MET * scale && (march.excess == 0.0 || (secant - place).abs() < PLACED) {
-                return Ok(Some((stretch.flow, march)));
-            }
-            if march.excess > 0.0 {
-                high = place
-            } else {
-                low = place
-            }
-            known = Some((place, march.excess));
-            if high - low < LEAST_WAY {
+            if high.place - low.place < LEAST_WAY {
                 break;
             }
-            place = if secant > low && secant < high && round % 5 != 4 { secant } else { 0.5 * (low + high) };
+            if !(place > low.place && place < high.place) || round % 5 == 4 {
+                place = 0.5 * (low.place + high.place);
+            }
+            let march = self.leave_at(stretch, place)?;
+            let here = Left { place, excess: march.as_ref().map(|march| march.excess) };
+            let next = here.secant(&known);
+            if let Some(march) = march {
+                let scale = march.marks.last().map_or(1.0, |mark| mark.state.density_kg_per_m3) * self.entry.pressure_pa;
+                if march.excess.abs() < MET * scale && (march.excess == 0.0 || (next - place).abs() < PLACED) {
+                    return Ok(Some((stretch.flow, march)));
+                }
+            }
+            if here.falls_short() {
+                low = here
+            } else {
+                high = here
+            }
+            (known, place) = (here, next);
         }
         Ok(None)
     }
 
-    fn excess_from(&self, stretch: &Stretch, place: f64) -> Result<Option<f64>, Failure> {
-        Ok(self.leave_at(stretch, place)?.map(|march| march.excess))
+    /// Two neighbouring ways of all between which the exit is met.
+    fn exit_between(&self, stretch: &Stretch) -> Result<Option<[Left; 2]>, Failure> {
+        let (mut early, mut late) = (stretch.first_way(), stretch.last_way());
+        let mut ends = [self.left_at(stretch, early as f64)?, self.left_at(stretch, late as f64)?];
+        if !ends[0].falls_short() || ends[1].falls_short() {
+            return Ok(None);
+        }
+        while late - early > 1 {
+            let middle = (early + late) / 2;
+            let left = self.left_at(stretch, middle as f64)?;
+            if left.falls_short() { (early, ends[0]) = (middle, left) } else { (late, ends[1]) = (middle, left) }
+        }
+        Ok(Some(ends))
+    }
+
+    /// Two ways about a place between which the exit is met; nothing where they are far.
+    fn exit_around(&self, stretch: &Stretch, place: f64) -> Result<Option<[Left; 2]>, Failure> {
+        let (first, last) = (stretch.first_way() as f64, stretch.last_way() as f64);
+        let mut here = self.left_at(stretch, place)?;
+        let mut step = FIRST_STEP;
+        while step < LONGEST_STEP {
+            let there = if here.falls_short() { here.place + step } else { here.place - step };
+            if here.excess.is_none() || !(first..=last).contains(&there) {
+                return Ok(None);
+            }
+            let there = self.left_at(stretch, there)?;
+            match (here.falls_short(), there.falls_short()) {
+                (true, false) => return Ok(Some([here, there])),
+                (false, true) => return Ok(Some([there, here])),
+                _ => {}
+            }
+            let ahead = (here.secant(&there) - there.place).abs();
+            step = if ahead.is_finite() { (BEYOND * ahead).clamp(step, MOST_GROWTH * step) } else { MOST_GROWTH * step };
+            here = there;
+        }
+        Ok(None)
+    }
+
+    fn left_at(&self, stretch: &Stretch, place: f64) -> Result<Left, Failure> {
+        Ok(Left { place, excess: self.leave_at(stretch, place)?.map(|march| march.excess) })
     }
 
     /// The march that leaves a stretch in one of its ways; nothing where it does not come through.
-    fn leave_at(&self, stretch: &Stretch, place: f64) -> Result<Option<March>, Failure> {
+    fn leave_at(&self, stretch: &Stretch, place: f64) -> Result<Option<Arc<March>>, Failure> {
         let (first, way) = stretch.way(place);
         let (before, ahead) = (&stretch.nodes[first], &stretch.nodes[first + 1]);
         let (pressure, enthalpy) = self.along(&way, before, ahead)?;
@@ -419,7 +503,7 @@ impl Marcher<'_> {
             },
         });
         match through {
-            Ok(march) => Ok(Some(March { hold: Some(Box::new(hold)), ..march })),
+            Ok(march) => Ok(Some(Arc::new(March { hold: Some(Box::new(hold)), ..march }))),
             // What falls too low on the way may have no states either.
             Err(_) => Ok(None),
         }
@@ -533,7 +617,7 @@ impl Marcher<'_> {
     }
 
     /// The film that follows its boiling point as the march before did, if that one did.
-    pub(super) fn as_before(&self, near: Option<f64>) -> Option<(f64, March)> {
+    pub(super) fn as_before(&self, near: Option<f64>) -> Option<(f64, Arc<March>)> {
         let before = self.guides.borrow()[0].march().cloned();
         match (before, near) {
             (Some(march), Some(flow)) if march.hold.is_some() => self.along_saturation(flow, &march, 0.0),
@@ -542,15 +626,15 @@ impl Marcher<'_> {
     }
 
     /// The same where a liquid march of a flow just too small is known, and what stands off the stretch grows at once.
-    pub(super) fn beyond_liquid(&self, flow: f64, march: &March) -> Option<(f64, March)> {
+    pub(super) fn beyond_liquid(&self, flow: f64, march: &March) -> Option<(f64, Arc<March>)> {
         self.along_saturation(flow, march, SWIFT)
     }
 
     /// The same between two flows so near that they part only on the stretch.
-    pub(super) fn between(&self, low: f64, high: f64, lower: &March) -> Option<(f64, March)> {
+    pub(super) fn between(&self, low: f64, high: f64, lower: &March) -> Option<(f64, Arc<March>)> {
         let merged = self.merged(low, high);
         if let Ok(Some(stretch)) = merged
-            && let Ok(Some(found)) = self.left(&stretch)
+            && let Ok(Some(found)) = self.left(&stretch, None)
         {
             return Some(found);
         }

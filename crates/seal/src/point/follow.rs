@@ -23,6 +23,10 @@ const SHORTEST_STEP: f64 = 1e-4;
 /// Points in a row, and the arc length in longest steps that they must gain: where a curve only creeps, its films have no clear answer further on.
 const CREEPING_POINTS: usize = 10;
 const CREEPING: f64 = 0.01;
+/// Films in a row that are not modelled, and the arc length in longest steps that must be gained between them: where a curve comes to such films
+/// it ends.
+const MOST_REFUSED: usize = 6;
+const REFUSED_WITHIN: f64 = 0.1;
 /// Steps tried over a jump with a film found anew, up to which of them a film that is not modelled tells what follows the last point, and
 /// the step after a jump.
 const LEAPS: [f64; 5] = [3e-3, 1e-2, 3e-2, 0.1, 0.3];
@@ -47,7 +51,7 @@ pub(super) fn follow(
     let mut since_point = false;
     // The nearest point known that a step reached over a bend too sharp for its length, and the first point since the last jump.
     let (mut beyond, mut landed) = (None, 0);
-    let mut jumps = Vec::new();
+    let (mut jumps, mut refused) = (Vec::new(), Vec::new());
     let (most, films) = if longest < LONGEST_STEP { (MOST_FINE_POINTS, u64::MAX) } else { (MOST_POINTS, MOST_FILMS) };
     let spent = work.film_solves;
     while points.len() < most && work.film_solves - spent < films {
@@ -80,7 +84,11 @@ pub(super) fn follow(
                 step *= 0.4;
                 failure = told(error, failure, since_point);
                 since_point = true;
-                (None, step < SHORTEST_STEP)
+                if matches!(failure, BranchEnd::NotModelled(_)) {
+                    refused.push(last.arc);
+                }
+                let from = refused.len().checked_sub(MOST_REFUSED).map(|index| refused[index]);
+                (None, step < SHORTEST_STEP || from.is_some_and(|from| last.arc - from < REFUSED_WITHIN * longest))
             }
         };
         if stuck {

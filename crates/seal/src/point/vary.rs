@@ -114,6 +114,8 @@ enum Gone {
     Vanished,
     /// What it reached is not stable.
     Unstable,
+    /// Its film is of a kind that is not modelled.
+    NotModelled(String),
     /// The fluid or a ring refused.
     Refused(String),
 }
@@ -121,6 +123,7 @@ enum Gone {
 impl From<SearchError> for Gone {
     fn from(error: SearchError) -> Self {
         match error {
+            SearchError::Film(error) if error.is_not_modelled() => Self::NotModelled(error.to_string()),
             SearchError::Film(error) => Self::Refused(error.to_string()),
             SearchError::NotConverged(_) => Self::Vanished,
         }
@@ -217,10 +220,16 @@ impl Walk<'_> {
     fn lost(&self, at: f64, gone: &Gone, to_fold: Option<f64>, last: &Place, work: &mut Work) -> Result<Box<Place>, End> {
         let gap = (at - last.change).abs();
         let folds = to_fold.filter(|d| *d < FOLD_SEEN * gap);
+        // A film that is not modelled bars the way whatever lies beyond.
+        if let (Gone::NotModelled(reason), None) = (gone, folds) {
+            return Err(End::Lost(reason.clone()));
+        }
         let factor = if folds.is_some() { SAME_PAST_FOLD } else { SAME_BRANCH };
         match self.beyond(at, last, factor, work) {
             Beyond::Same(place) => Ok(place),
-            Beyond::Refused(reason) => Err(End::Lost(if let Gone::Refused(first) = gone { first.clone() } else { reason })),
+            Beyond::Refused(reason) => {
+                Err(End::Lost(if let Gone::Refused(first) | Gone::NotModelled(first) = gone { first.clone() } else { reason }))
+            }
             Beyond::Jump(then, film_m) => {
                 if folds.is_none() && !matches!(gone, Gone::Unstable) {
                     return Err(End::Lost("neither Newton nor a complete search meets this film there, and no fold was seen".to_owned()));
@@ -283,7 +292,7 @@ impl Walk<'_> {
             if !complete {
                 let reason = failures.into_iter().next().map_or(Gone::Vanished, Gone::from);
                 return Err(match reason {
-                    Gone::Refused(reason) => Gone::Refused(reason),
+                    Gone::Refused(reason) | Gone::NotModelled(reason) => Gone::Refused(reason),
                     _ => Gone::Refused("a complete search broke off there".to_owned()),
                 });
             }
@@ -295,7 +304,7 @@ impl Walk<'_> {
         });
         match searched {
             Ok(beyond) => beyond,
-            Err(Gone::Refused(reason)) => Beyond::Refused(reason),
+            Err(Gone::Refused(reason) | Gone::NotModelled(reason)) => Beyond::Refused(reason),
             Err(Gone::Vanished | Gone::Unstable) => Beyond::Refused("not even the wide-open film could be solved there".to_owned()),
         }
     }
