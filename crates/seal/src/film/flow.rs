@@ -26,6 +26,14 @@ const COLLAPSED: f64 = 1e-9;
 const NEARLY: f64 = 1e-6;
 /// Width of the bracket, relative, at which a flow that still is far from the exit says that nothing lies between.
 const GAP: f64 = 1e-7;
+/// Correction still wanted there, in widths, from which it is far.
+const FAR: f64 = 100.0;
+/// First step up, relative, where more flow leaves a greater drive, the greatest, and its growth; it begins at so many corrections.
+const LEAST_LEAP: f64 = 1e-4;
+const MOST_LEAP: f64 = 2.0;
+const LEAP_GROWTH: f64 = 30.0;
+/// Share of the viscous flow below which nothing passes where no more has.
+const NO_FLOW: f64 = 1e-9;
 /// Width at which a film that may follow its boiling point is first looked for.
 const PARTED: f64 = 1e-3;
 /// Width at which a film whose work is used up is asked what bars it.
@@ -86,6 +94,8 @@ struct Search<'m, 'a> {
     high_leaves_liquid: Option<bool>,
     /// Relative size of the last correction.
     last_step: f64,
+    /// That of the last step up against the correction.
+    leap: f64,
     /// A flow that almost meets the exit.
     nearly: Option<(f64, Arc<March>)>,
     /// What the fluid refused on a trial.
@@ -108,6 +118,7 @@ impl<'m, 'a> Search<'m, 'a> {
             low_leaves_liquid: None,
             high_leaves_liquid: None,
             last_step: 1.0,
+            leap: 0.0,
             nearly: None,
             refused: None,
             sought: false,
@@ -154,16 +165,18 @@ impl<'m, 'a> Search<'m, 'a> {
         self.high_leaves_liquid = Some(false);
         // A step that was small has overshot by little.
         let back = (3.0 * self.last_step).clamp(1e-6, 0.6);
-        self.trial = match viscous_flow(self.marcher) {
+        let viscous = viscous_flow(self.marcher);
+        self.trial = match viscous {
             _ if self.low > 0.0 => self.low + (1.0 - back) * (self.trial - self.low),
-            viscous if viscous > 0.0 => (0.3 * self.trial).min(viscous),
+            _ if viscous > 0.0 => (0.3 * self.trial).min(viscous),
             _ => 0.3 * self.trial,
         };
         self.last_step = (30.0 * self.last_step).min(1.0);
         // The last bit of the flow is beyond what the steps can follow.
         let nearly = self.width() < COLLAPSED && self.nearly.is_some();
         let parted = self.low_leaves_liquid == Some(true) && self.width() < GAP;
-        let nothing = self.trial - self.low < 1e-14 * self.high || self.trial < 1e-300;
+        let none_passes = self.low == 0.0 && self.trial < (NO_FLOW * viscous).max(1e-300);
+        let nothing = self.trial - self.low < 1e-14 * self.high || none_passes;
         if nearly || parted || nothing { Turn::Stuck } else { Turn::On }
     }
 
@@ -177,7 +190,7 @@ impl<'m, 'a> Search<'m, 'a> {
         if march.excess == 0.0 || (bracket < 1e-13 * size && relative < NEARLY) {
             return Ok(Turn::Found((self.trial, march, iteration)));
         }
-        if bracket < 1e-14 * size || (bracket < GAP * size && relative > 1e3 * GAP) {
+        if bracket < 1e-14 * size || (bracket < GAP * size && relative > (FAR * bracket / size).max(NEARLY)) {
             return Ok(Turn::Stuck);
         }
         if step.is_finite()
@@ -224,7 +237,7 @@ impl<'m, 'a> Search<'m, 'a> {
     }
 
     /// A trial, or the middle of the bracket where it falls outside.
-    fn inside(&self, next: f64) -> f64 {
+    fn inside(&mut self, next: f64) -> f64 {
         if next > self.low && next < self.high {
             return next;
         }
@@ -233,8 +246,15 @@ impl<'m, 'a> Search<'m, 'a> {
             // Against the flow: ask whether anything at all passes this way.
             (true, true) if self.trial < 1e-9 * viscous_flow(self.marcher).max(1e-30) => 0.0,
             (true, true) => 0.1 * self.high,
-            _ => 3.0 * self.trial.abs().max(1e-12),
+            _ => self.leap(),
         }
+    }
+
+    /// A greater flow, where the correction points down from one that is too small already: not far beyond a film that almost meets the exit.
+    fn leap(&mut self) -> f64 {
+        self.leap = (LEAP_GROWTH * self.leap.max(self.last_step)).clamp(LEAST_LEAP, MOST_LEAP);
+        self.last_step = 1.0;
+        (1.0 + self.leap) * self.trial.abs().max(1e-12)
     }
 
     /// Whether a film without flow is the one, or the flow goes the other way.
