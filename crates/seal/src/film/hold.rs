@@ -27,6 +27,11 @@ use super::step::Weighing;
 /// Corrections of the flow that touches the phase line, and the margin of enthalpy, in latent heats, that ends them.
 const TOUCH_ITERATIONS: usize = 40;
 const TOUCHED: f64 = 1e-12;
+/// Width, relative, of two flows between which the liquid ends before it touches, where the touch is still many of them away.
+const ENDED: f64 = 1e-7;
+/// Corrections in widths of a bracket from which there is nothing within it, and the width of a place from which that is believed.
+const FAR: f64 = 100.0;
+const BROKEN: f64 = 1e-5;
 /// Share of a correction left out, and shares of the flow by which it is taken back where it is too great already.
 const SHY: f64 = 1e-3;
 const BACK: [f64; 10] = [1e-6, 1e-5, 1e-4, 1e-3, 1e-2, 0.05, 0.1, 0.1, 0.1, 0.1];
@@ -306,6 +311,10 @@ impl Marcher<'_> {
                 let sooner = self.sooner(&marks, &touched, flow)?;
                 return self.held(flow, marks, touched, sooner);
             }
+            let width = above - below;
+            if width < ENDED * below && step > FAR * width {
+                return Ok(None);
+            }
             // A little less than all of it, to stay below.
             let next = flow + step * (1.0 - SHY);
             flow = if next < above { next } else { 0.5 * (below + above) };
@@ -423,6 +432,10 @@ impl Marcher<'_> {
                 let scale = march.marks.last().map_or(1.0, |mark| mark.state.density_kg_per_m3) * self.entry.pressure_pa;
                 if march.excess.abs() < MET * scale && (march.excess == 0.0 || (next - place).abs() < PLACED) {
                     return Ok(Some((stretch.flow, march)));
+                }
+                let width = high.place - low.place;
+                if width < BROKEN && march.excess.abs() > FAR * MET * scale && (next - place).abs() > FAR * width {
+                    return Ok(None);
                 }
             }
             if here.falls_short() {
