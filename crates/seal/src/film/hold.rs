@@ -645,8 +645,9 @@ impl Marcher<'_> {
 
     /// The same between two flows so near that they part only on the stretch.
     pub(super) fn between(&self, low: f64, high: f64, lower: &March) -> Option<(f64, Arc<March>)> {
-        let merged = self.merged(low, high);
-        if let Ok(Some(stretch)) = merged
+        let boils = lower.marks.iter().any(|mark| mark.mixed);
+        if boils
+            && let Ok(Some(stretch)) = self.merged(low, high)
             && let Ok(Some(found)) = self.left(&stretch, None)
         {
             return Some(found);

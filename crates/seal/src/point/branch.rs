@@ -2,7 +2,7 @@
 //! every crossing with the closing force is found even where the force is many-valued in the gap.
 
 use super::coupled::{Coupled, Evaluation, Slopes, State, TEMPERATURE_SCALE_K, dot};
-use super::damped::stepped;
+use super::damped::{Refusals, stepped};
 use super::follow::{LONGEST_STEP, follow};
 use super::starts::{Narrowed, wide_end};
 use crate::film::FilmError;
@@ -251,6 +251,7 @@ pub fn fixed_gap(
     work: &mut Work,
 ) -> Result<(State, Evaluation, Slopes), SearchError> {
     let mut history: Vec<f64> = Vec::new();
+    let mut refusals = Refusals::default();
     let mut evaluation = coupled.evaluate(&mut state, work)?;
     for _ in 0..40 {
         let norm = evaluation.residual_norm();
@@ -264,7 +265,7 @@ pub fn fixed_gap(
             return Ok((state, evaluation, kept));
         }
         work.iterations += 1;
-        (state, evaluation) = stepped(coupled, &state, &kept.step(&evaluation), 0.0, &kept.flow_gradient, norm, work)?;
+        (state, evaluation) = stepped(coupled, &state, &kept.step(&evaluation), 0.0, &kept.flow_gradient, norm, &mut refusals, work)?;
         slopes = Some(kept);
     }
     Err(SearchError::NotConverged(history))
@@ -332,6 +333,7 @@ pub(super) fn corrected(coupled: &Coupled, from: &BranchPoint, step: f64, film: 
     let mut evaluation = coupled.evaluate(&mut state, work)?;
     let mut slopes = coupled.slopes(&state, &evaluation, work)?;
     let mut history = vec![evaluation.residual_norm()];
+    let mut refusals = Refusals::default();
     if history[0] < if step < KINK { 1.0 } else { ALREADY } * TRACE_TOLERANCE {
         let found = point(coupled, state, &evaluation, &slopes, Some(tangent), from.arc + step);
         return Ok(Corrected { point: found, corrections: 1, bent: None });
@@ -346,7 +348,7 @@ pub(super) fn corrected(coupled: &Coupled, from: &BranchPoint, step: f64, film: 
         let whole: Vec<f64> = newton.iter().zip(&slopes.by_inner_gap).map(|(n, y)| n + inner * y).collect();
         let before = history[history.len() - 1];
         work.iterations += 1;
-        (state, evaluation) = stepped(coupled, &state, &whole, inner, &slopes.flow_gradient, before, work)?;
+        (state, evaluation) = stepped(coupled, &state, &whole, inner, &slopes.flow_gradient, before, &mut refusals, work)?;
         let norm = evaluation.residual_norm();
         history.push(norm);
         if norm < TRACE_TOLERANCE {
@@ -568,6 +570,7 @@ pub(super) fn equilibrium_within(
     work: &mut Work,
 ) -> Result<Root, SearchError> {
     let mut history = Vec::new();
+    let mut refusals = Refusals::default();
     // Newton matrix with the residual at which it was made: a far one still converges, but its slopes are not those of the root.
     let mut slopes: Option<(Slopes, f64)> = None;
     let mut polished = false;
@@ -603,7 +606,7 @@ pub(super) fn equilibrium_within(
         let (gaps, temperatures) = whole.split_at(whole.len() / 2);
         let share = (limit / largest(gaps)).min(MOST_HEATING_K / (TEMPERATURE_SCALE_K * largest(temperatures))).min(1.0);
         let step: Vec<f64> = whole.iter().map(|s| share * s).collect();
-        (state, evaluation) = stepped(coupled, &state, &step, share * inner, &kept.flow_gradient, norm, work)?;
+        (state, evaluation) = stepped(coupled, &state, &step, share * inner, &kept.flow_gradient, norm, &mut refusals, work)?;
         slopes = Some((kept, made_at));
     }
     Err(SearchError::NotConverged(history))

@@ -12,13 +12,22 @@ const WORSE: f64 = 10.0;
 /// Scaled residual that is never called worse.
 const SMALL: f64 = 1e-2;
 
+/// How often the film may refuse while one state is sought: each refusal costs more than many films, and few are ever followed by an answer.
+const MOST_REFUSALS: usize = 5;
+
+/// Refusals of the film while one state is sought.
+#[derive(Debug, Default)]
+pub(super) struct Refusals(usize);
+
 /// The state at the end of a scaled step and of a step of the inner gap, evaluated.
 ///
 /// Where boiling or choking sets in, a whole step may ask for temperatures or pressures that no fluid has: then a part of it is taken. A
 /// part is also taken where the whole step multiplies the residual `before` it.
 ///
 /// # Errors
-/// [`SearchError::NotConverged`] for a step that is no number; the film's own reason where even the shortest part has no answer.
+/// [`SearchError::NotConverged`] for a step that is no number; the film's own reason where even the shortest part has no answer, or where
+/// it has refused too often.
+#[allow(clippy::too_many_arguments, reason = "a step, where it starts, and what it counts")]
 pub(super) fn stepped(
     coupled: &Coupled,
     from: &State,
@@ -26,6 +35,7 @@ pub(super) fn stepped(
     inner_gap_step_m: f64,
     flow_gradient: &[f64],
     before: f64,
+    refusals: &mut Refusals,
     work: &mut Work,
 ) -> Result<(State, Evaluation), SearchError> {
     if !inner_gap_step_m.is_finite() || step.iter().any(|s| !s.is_finite()) {
@@ -47,7 +57,13 @@ pub(super) fn stepped(
                     kept = Some((state, evaluation));
                 }
             }
-            Err(error) => refused = error,
+            Err(error) => {
+                refusals.0 += 1;
+                if refusals.0 > MOST_REFUSALS {
+                    return kept.ok_or(SearchError::Film(error));
+                }
+                refused = error;
+            }
         }
     }
     kept.ok_or(SearchError::Film(refused))

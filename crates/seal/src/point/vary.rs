@@ -23,6 +23,8 @@ pub(crate) const SAME_PAST_FOLD: f64 = 1.03;
 pub(crate) const FOLD_SEEN: f64 = 3.0;
 /// Share of the extrapolated distance to a fold that a step takes.
 const APPROACH: f64 = 0.7;
+/// Places in a row whose film is not modelled, after which a branch counts as lost there.
+const MOST_NOT_MODELLED: usize = 4;
 /// Times a lost branch is taken up again where a complete search shows that only Newton had lost it.
 const MOST_RESCUES: usize = 1;
 
@@ -158,7 +160,7 @@ impl Walk<'_> {
         let mut places = vec![first];
         let mut step = (0.05 * self.bound.abs()).max(2.0 * self.tolerance);
         let mut failed: Option<(f64, Gone)> = None;
-        let mut rescues = 0;
+        let (mut rescues, mut not_modelled) = (0, 0);
         let spent = work.film_solves;
         for _ in 0..MOST_VISITS {
             if work.film_solves - spent > MOST_FILMS {
@@ -203,6 +205,7 @@ impl Walk<'_> {
             match self.visit(change, extrapolated(&places, change), work) {
                 Ok(place) if self.alike(&last.state, &place.state, SAME_BRANCH) => {
                     step = 1.7 * step.max(reach.min(room));
+                    not_modelled = 0;
                     let stop = enough(&place);
                     places.push(place);
                     if stop {
@@ -210,7 +213,15 @@ impl Walk<'_> {
                     }
                 }
                 Ok(_) => failed = Some((change, Gone::Vanished)),
-                Err(gone) => failed = Some((change, gone)),
+                Err(gone) => {
+                    if let (Gone::NotModelled(reason), None) = (&gone, to_fold) {
+                        not_modelled += 1;
+                        if not_modelled == MOST_NOT_MODELLED {
+                            return Branch { places, end: End::Lost(reason.clone()) };
+                        }
+                    }
+                    failed = Some((change, gone));
+                }
             }
         }
         Branch { places, end: End::Lost(used_up(MOST_VISITS as u64, "steps")) }
