@@ -350,3 +350,50 @@ fn a_march_that_follows_another_takes_less_work() {
         assert!(5 * guided < 4 * alone, "{guided} of {alone}");
     }
 }
+
+#[test]
+fn gradients_near_the_speed_of_sound_are_those_of_a_short_step() {
+    let switches = Switches { heat: true, convective_inertia: true, spin: true, momentum_factor: 1.0, ..Switches::default() };
+    // So wide that what the section does along the flow is nothing.
+    let setup = Setup::new([5.0, 5.02], 24e-6, gas(), 300.0, [101_325.0, 1.1e6], switches);
+    let input = setup.input();
+    let marcher = super::axisymmetric::marcher(&input, false, None).unwrap();
+    let here = super::march::Found { state: setup.fluid.at_pressure_temperature(5e5, 290.0).unwrap(), share: 0.5, by_flow: [0.0; 3] };
+    let (interval, region, mach) = (20, super::march::Region::Light, 0.93);
+    // Above the speed of sound at constant enthalpy, sqrt(1/1.4) of the true one.
+    let flow = mach / marcher.mach_squared(interval, &here.state, 1.0).sqrt();
+    let Ok((by_pressure, by_enthalpy)) = marcher.gradients(interval, &here, region, flow) else { panic!("no gradients at Mach {mach}") };
+    let step = 1e-5;
+    let end = |share: f64| match marcher.solve(interval, &here, super::march::Closure::Share(share), region, flow, here) {
+        Ok(found) => [found.state.pressure_pa, found.state.enthalpy_j_per_kg],
+        Err(_) => panic!("no step to {share}"),
+    };
+    let [down, up] = [end(0.5 - step), end(0.5 + step)];
+    let span = 2.0 * step * (marcher.band.radius[interval + 1] - marcher.band.radius[interval]).abs();
+    close(by_pressure, (up[0] - down[0]) / span, 1e-3);
+    close(by_enthalpy, (up[1] - down[1]) / span, 1e-3);
+}
+
+#[test]
+fn a_dense_gas_too_fast_for_a_mixture_leaves_just_saturated() {
+    let switches = Switches { slip: Slip::None, ..Switches::default() };
+    let methane = Fluid::named("methane").unwrap();
+    let mut setup = Setup::new([3.6e-3, 4.721e-3], 4e-6, methane, 226.0, [101_325.0, 11.763971e6], switches);
+    let (result, start) = film(&setup.input(), None).unwrap();
+    assert!(result.choked && result.greatest_mach == 1.0, "{}", result.greatest_mach);
+    let last = *start.march.as_ref().unwrap().marks.last().unwrap();
+    assert_eq!((last.closure, last.mixed), (super::march::Closure::Short, false));
+    let line = setup.fluid.phase_line(result.exit_pressure_pa).unwrap();
+    close(last.state.enthalpy_j_per_kg, line.vapour.enthalpy_j_per_kg, 1e-5);
+    slopes_agree(&mut setup, 1e-2);
+}
+
+#[test]
+fn a_flow_that_chokes_at_the_lip_of_the_entry_is_named() {
+    let octane = Fluid::named("octane").unwrap();
+    let setup = Setup::new([4.151e-3, 4.751e-3], 60e-6, octane, 674.42, [8.432028e6, 101_325.0], Switches::default());
+    let Err(FilmError::ChokesInside { radius_m }) = film(&setup.input(), None) else {
+        panic!("{:?}", film(&setup.input(), None).map(|_| ()))
+    };
+    close(radius_m, 4.151e-3, 1e-12);
+}

@@ -105,8 +105,8 @@ impl Marcher<'_> {
 
     /// The exit where the flow is too small to reach the phase line inside the band, or chokes on it.
     ///
-    /// The speed of sound steps down where liquid begins to boil: a flow above that of the mixture cannot boil inside the band, and the
-    /// greatest that passes arrives at the edge just saturated.
+    /// The speed of sound steps down where liquid begins to boil, and where a gas begins to condense: a flow above that of the mixture cannot
+    /// change its phase inside the band, and the greatest that passes arrives at the edge just saturated.
     pub(super) fn fall_short(
         &self,
         interval: usize,
@@ -117,31 +117,38 @@ impl Marcher<'_> {
         marks: &[Mark],
     ) -> Result<March, Failure> {
         let found = self.node(interval, here, region, flow, hint)?;
-        let found = Found { state: if region == Region::Dense { self.liquid_sided(&found.state)? } else { found.state }, ..found };
+        let found = Found { state: self.one_phase(&found.state, region)?, ..found };
         let density = found.state.density_kg_per_m3;
-        let saturation = self.band.input.fluid.saturation_pressure(found.state.temperature_k).value();
-        let choked = match (region, saturation) {
-            (Region::Dense, Some(saturation)) => {
-                let (edge, _) = self.saturated(saturation, Closure::Boil)?;
-                self.mach_squared(interval, &self.sided(&edge, Region::Mixture)?, flow) >= 1.0
-            }
-            _ => false,
-        };
-        let target = if choked { saturation.unwrap_or(self.exit_pressure) } else { self.exit_pressure };
         let [by_p, by_h, _] = found.by_flow;
-        let target_slope = if choked { self.saturation_slope(&found.state, by_p, by_h) } else { 0.0 };
+        let met = self.just_saturated(interval, &found.state, region, flow)?;
+        // To the phase line a liquid comes from above its pressure, a gas from below it.
+        let (left, left_slope) = match (met, region) {
+            (Some(saturation), Region::Dense) => {
+                (found.state.pressure_pa - saturation, by_p - self.saturation_slope(&found.state, by_p, by_h))
+            }
+            (Some(saturation), _) => (saturation - found.state.pressure_pa, self.saturation_slope(&found.state, by_p, by_h) - by_p),
+            (None, _) => (found.state.pressure_pa - self.exit_pressure, by_p),
+        };
         let mut marks = marks.to_vec();
         marks.push(Mark { interval, share: 1.0, state: found.state, closure: Closure::Short, mixed: false, by_flow: found.by_flow });
-        Ok(March {
-            marks,
-            excess: density * (found.state.pressure_pa - target),
-            excess_slope: density * (by_p - target_slope),
-            choked,
-            hold: None,
-        })
+        Ok(March { marks, excess: density * left, excess_slope: density * left_slope, choked: met.is_some(), hold: None })
     }
 
-    /// Change of the saturation pressure at the temperature of a liquid with changes of its pressure and enthalpy.
+    /// The saturation pressure at the temperature of a fluid that arrives at the edge in one phase, where a mixture would be as fast as sound
+    /// there.
+    fn just_saturated(&self, interval: usize, state: &FluidState, region: Region, flow: f64) -> Result<Option<f64>, Failure> {
+        let side = if region == Region::Dense { Closure::Boil } else { Closure::Dew };
+        let Some(saturation) = self.band.input.fluid.saturation_pressure(state.temperature_k).value() else { return Ok(None) };
+        // A gas that is still above the critical pressure has no line to meet yet.
+        if region == Region::Light && self.line(state.pressure_pa).is_none() {
+            return Ok(None);
+        }
+        let (edge, _) = self.saturated(saturation, side)?;
+        let choked = self.mach_squared(interval, &self.sided(&edge, Region::Mixture)?, flow) >= 1.0;
+        Ok(choked.then_some(saturation))
+    }
+
+    /// Change of the saturation pressure at the temperature of a fluid with changes of its pressure and enthalpy.
     pub(super) fn saturation_slope(&self, state: &FluidState, by_pressure: f64, by_enthalpy: f64) -> f64 {
         let d = &state.derivatives;
         let kelvin = d.temperature_by_pressure * by_pressure + d.temperature_by_enthalpy * by_enthalpy;

@@ -8,10 +8,12 @@ use std::sync::Arc;
 use super::FilmError;
 use super::axisymmetric::mach;
 use super::guide::Guide;
-use super::march::{Closure, Ended, March, Marcher, Mark, Region};
+use super::march::{Closure, Ended, Failure, Found, March, Marcher, Mark, Region};
 use super::step::GAUSS_2;
 
 const MAX_ITERATIONS: usize = 40;
+/// Curvature of the excess over the flow, relative, where a gas condenses at the edge at about the speed of sound.
+const STRONGLY: f64 = 100.0;
 /// Iterations in which a trial may be refused by the fluid.
 const PATIENCE: usize = 12;
 /// Relative correction of the mass flow that is the last: it converges quadratically, so what is left is about its square.
@@ -163,8 +165,9 @@ impl<'m, 'a> Search<'m, 'a> {
         self.history.push(f64::INFINITY);
         self.high = self.high.min(self.trial);
         self.high_leaves_liquid = Some(false);
-        // A step that was small has overshot by little.
-        let back = (3.0 * self.last_step).clamp(1e-6, 0.6);
+        // A step that was small has overshot by little, unless it went to a phase line near the speed of sound, where the film bends strongly.
+        let bends = self.lower.as_ref().is_some_and(|march| condenses_at_the_edge(self.marcher, march));
+        let back = (if bends { STRONGLY } else { 3.0 } * self.last_step).clamp(1e-6, 0.6);
         let viscous = viscous_flow(self.marcher);
         self.trial = match viscous {
             _ if self.low > 0.0 => self.low + (1.0 - back) * (self.trial - self.low),
@@ -275,6 +278,9 @@ impl<'m, 'a> Search<'m, 'a> {
             return Ok((flow, march, MAX_ITERATIONS));
         }
         let (exhausted, width) = (self.marcher.exhausted(), self.width());
+        if width < NARROW && chokes_at_entry(self.marcher, self.low, self.high) {
+            return Err(FilmError::ChokesInside { radius_m: self.marcher.band.radius[0] });
+        }
         let closed = width < GAP;
         if closed
             && let Some(lower) = &self.lower
@@ -311,11 +317,17 @@ fn last_correction(march: &March) -> f64 {
 
 /// Whether the exit is choked; a liquid that arrives just saturated is straight in the flow up to the edge.
 fn bends_at_the_exit(march: &March) -> bool {
-    march.choked && !march.marks.last().is_some_and(|mark| mark.closure == Closure::Short)
+    march.choked && !march.marks.last().is_some_and(|mark| mark.closure == Closure::Short && mark.state.vapour_mass_fraction < 0.5)
 }
 
 pub(super) fn not_converged(history: Vec<f64>) -> FilmError {
     FilmError::NotConverged { iterations: history.len(), correction: history.last().copied().unwrap_or(f64::NAN), history }
+}
+
+/// Whether a gas chokes where it arrives just saturated at the edge.
+fn condenses_at_the_edge(marcher: &Marcher, march: &March) -> bool {
+    let last = march.marks.last();
+    march.choked && last.is_some_and(|mark| mark.closure == Closure::Short && marcher.region(&mark.state) != Region::Dense)
 }
 
 /// Whether a march arrives at the edge as liquid.
@@ -331,6 +343,13 @@ fn boils(marcher: &Marcher, march: &March) -> bool {
         saturation.is_some_and(|saturation| mark.state.pressure_pa < (1.0 + NEAR_BOILING) * saturation)
     };
     march.marks.iter().any(|mark| mark.mixed || near(mark))
+}
+
+/// Whether a flow passes the lip of the entry near the speed of sound and a greater one does not pass it at all.
+fn chokes_at_entry(marcher: &Marcher, passes: f64, too_much: f64) -> bool {
+    let Ok(Found { state, share, by_flow }) = marcher.entry_station(passes) else { return false };
+    let lip = Mark { interval: 0, share, state, closure: Closure::Node, mixed: false, by_flow };
+    mach(marcher, &lip, passes) > NEAR_SOUND && matches!(marcher.entry_station(too_much), Err(Failure::NoRoot))
 }
 
 /// Why no more than a flow passes although the exit still is far: what of it is known and not modelled.

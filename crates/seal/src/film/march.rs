@@ -269,8 +269,8 @@ impl Marcher<'_> {
             if next == Region::Light && found.state.pressure_pa < LOST * self.exit_pressure {
                 return Err(Failure::NoRoot);
             }
-            // Above the critical pressure a fluid passes from dense to light without a line between.
-            region = if next == Region::Dense && self.line(found.state.pressure_pa).is_none() { self.region(&found.state) } else { next };
+            // Above the critical pressure a fluid passes from dense to light, and back where it cools, without a line between.
+            region = if next != Region::Mixture && self.line(found.state.pressure_pa).is_none() { self.region(&found.state) } else { next };
             // A liquid that only touches the phase line has made no step.
             if mixed && closure == Closure::Boil && found.share - here.share < TOUCH {
                 crossings += 1;
@@ -311,7 +311,9 @@ impl Marcher<'_> {
                 Failure::NoRoot => FilmError::Input("the phase line ends where the film meets it"),
             })?;
             if mark.closure == Closure::Short {
-                mark.state = self.liquid_sided(&mark.state).map_err(|_| FilmError::Input("the phase line ends where the film meets it"))?;
+                let region = if mark.state.vapour_mass_fraction > 0.5 { Region::Light } else { Region::Dense };
+                mark.state =
+                    self.one_phase(&mark.state, region).map_err(|_| FilmError::Input("the phase line ends where the film meets it"))?;
             }
             mark.share += change * by_share;
         }

@@ -91,13 +91,14 @@ impl Marcher<'_> {
         self.line(pressure).map(|line| line.vapour.enthalpy_by_pressure)
     }
 
-    /// A liquid that arrives just saturated keeps a liquid's derivatives, on whichever side of the phase line rounding has put it.
-    pub(super) fn liquid_sided(&self, state: &FluidState) -> Result<FluidState, Failure> {
+    /// What arrives just saturated keeps the derivatives of its phase, on whichever side of the phase line rounding has put it.
+    pub(super) fn one_phase(&self, state: &FluidState, region: Region) -> Result<FluidState, Failure> {
         if state.phase != Phase::TwoPhase {
             return Ok(*state);
         }
-        let liquid = self.sided(state, Region::Dense)?;
-        Ok(FluidState { derivatives: liquid.derivatives, phase: liquid.phase, vapour_mass_fraction: 0.0, ..*state })
+        let beside = self.sided(state, region)?;
+        let vapour_mass_fraction = if region == Region::Dense { 0.0 } else { 1.0 };
+        Ok(FluidState { derivatives: beside.derivatives, phase: beside.phase, vapour_mass_fraction, ..*state })
     }
 
     /// Whether a state lies beyond the phase line that bounds a region.

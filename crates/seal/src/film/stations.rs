@@ -59,7 +59,8 @@ impl Marcher<'_> {
                 return Ok(level.map_or((Closure::Exit, *here, region), |(closure, found)| (closure, found, region)));
             }
             if region == Region::Light && self.condenses_beyond_sound(interval, here, flow, &beyond)? {
-                return Ok((Closure::Exit, *here, region));
+                let level = self.level_in_phase(interval, here, Some(&beyond), region, flow)?;
+                return Ok(level.map_or((Closure::Exit, *here, region), |(closure, found)| (closure, found, region)));
             }
             return match self.event(interval, here, side, &beyond, flow) {
                 Ok(found) if found.share <= 1.0 => Ok((side, found, Region::Mixture)),

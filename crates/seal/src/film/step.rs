@@ -463,9 +463,17 @@ impl<'a> Band<'a> {
             0.0
         };
         let d = &state.derivatives;
-        let carried = density - inertia * d.density_by_pressure;
-        let driven = self.direction * self.spin * density * density * radius - friction + inertia * d.density_by_enthalpy * by_enthalpy;
-        (carried > 0.0).then(|| (driven / carried, by_enthalpy))
+        // What gets faster takes its kinetic energy from its enthalpy. Away from the speed of sound a guess does without; near it the fluid would
+        // seem to choke before.
+        let near_sound = self.heat() && density <= inertia * d.density_by_pressure;
+        let slowing = if near_sound { (mass_flux / density).powi(2) / density } else { 0.0 };
+        let share = 1.0 / (1.0 - slowing * d.density_by_enthalpy);
+        let carried = density - inertia * d.density_by_pressure * share;
+        let driven =
+            self.direction * self.spin * density * density * radius - friction + inertia * d.density_by_enthalpy * share * by_enthalpy;
+        let by_pressure = driven / carried;
+        let thickening = (d.density_by_pressure * by_pressure + d.density_by_enthalpy * by_enthalpy) * share;
+        (carried > 0.0).then_some((by_pressure, by_enthalpy + slowing * thickening))
     }
 
     /// `(f_b - f_a)/(f_a + f_b)` of the resistance per length at both ends.

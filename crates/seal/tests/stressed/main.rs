@@ -6,7 +6,7 @@ use halfmicron::outcome::{DutyOutcome, Status};
 use halfmicron::point::{Options, Prepared};
 
 /// Case files with what they broke.
-const CASES: [(&str, &str); 10] = [
+const CASES: [(&str, &str); 14] = [
     // Two points traced as evidence of touching faces.
     ("soft-rings-that-curl", include_str!("files/soft-rings-that-curl.toml")),
     // One step of the curve from an open film into contact at seventy times closing: the crossing between was not reached.
@@ -27,6 +27,14 @@ const CASES: [(&str, &str); 10] = [
     ("dense-fluid-that-chokes-at-the-edge", include_str!("files/dense-fluid-that-chokes-at-the-edge.toml")),
     // The same, and above the critical temperature it became a gas without a phase line, where the march looked for one.
     ("dense-fluid-that-becomes-a-gas", include_str!("files/dense-fluid-that-becomes-a-gas.toml")),
+    // Past its critical point a mixture chokes at the edge, one level before it; a gas becomes dense again above the critical pressure.
+    ("dense-fluid-through-its-critical-point", include_str!("files/dense-fluid-through-its-critical-point.toml")),
+    // Levels before a choked edge were not looked for where the gas would condense beyond the speed of sound: two marches disagreed.
+    ("gas-that-would-condense-beyond-sound", include_str!("files/gas-that-would-condense-beyond-sound.toml")),
+    // A dense gas arrives at the edge just saturated, too fast for a mixture: no greater flow could leave, and it was not taken for choked.
+    ("gas-that-chokes-as-it-condenses", include_str!("files/gas-that-chokes-as-it-condenses.toml")),
+    // The flow chokes at the lip of the entry: the search ran out of iterations and said that it does not converge.
+    ("flow-that-chokes-at-the-entry", include_str!("files/flow-that-chokes-at-the-entry.toml")),
 ];
 
 /// Duties that do not converge yet. Whoever mends one is told here to take it off the list. The files in `open/`, each with a duty that does
