@@ -314,9 +314,9 @@ impl Liquid {
 }
 
 impl VapourPressure {
-    /// Boiling temperature at a pressure inside the range of the correlation.
+    /// Boiling temperature at a pressure inside the range of the correlation; sought over `-1/T`, in which the logarithm is all but straight.
     pub fn temperature(&self, p: f64) -> f64 {
-        bisect(|t| (self.correlation.value(t) / p).ln(), self.low, self.high)
+        -1.0 / bisect(|x| (self.correlation.value(-1.0 / x) / p).ln(), -1.0 / self.low, -1.0 / self.high)
     }
 }
 

@@ -43,54 +43,61 @@ const GAUSS_8: [(f64, f64); 8] = [
 ];
 
 /// Separation beyond which contact is nothing (F_5/2 below 1e-16).
-const FAR: f64 = 8.0;
+pub const FAR: f64 = 8.0;
 /// Separation below which the tables end; the film model never goes below -3 rms roughnesses.
 const NEAR: f64 = -6.0;
 const DEGREE: usize = 40;
 
+/// Chebyshev coefficients of `ln F_3/2` and `ln F_5/2` over [NEAR, FAR], side by side.
+fn log_tables() -> &'static [[f64; 2]; DEGREE + 1] {
+    static TABLES: OnceLock<[[f64; 2]; DEGREE + 1]> = OnceLock::new();
+    TABLES.get_or_init(|| {
+        let [three, five] = [1.5, 2.5].map(log_table);
+        std::array::from_fn(|j| [three[j], five[j]])
+    })
+}
+
 /// Chebyshev coefficients of `ln F_n` over [NEAR, FAR].
-struct LogTable([f64; DEGREE + 1]);
+fn log_table(n: f64) -> [f64; DEGREE + 1] {
+    let count = DEGREE + 1;
+    let values: Vec<f64> = (0..count)
+        .map(|k| {
+            let x = (PI * (k as f64 + 0.5) / count as f64).cos();
+            height_integral(n, 0.5 * (NEAR + FAR) + 0.5 * (FAR - NEAR) * x).ln()
+        })
+        .collect();
+    std::array::from_fn(|j| {
+        let sum: f64 = values.iter().enumerate().map(|(k, v)| v * (PI * j as f64 * (k as f64 + 0.5) / count as f64).cos()).sum();
+        sum * if j == 0 { 1.0 } else { 2.0 } / count as f64
+    })
+}
 
-impl LogTable {
-    fn new(n: f64) -> Self {
-        let count = DEGREE + 1;
-        let values: Vec<f64> = (0..count)
-            .map(|k| {
-                let x = (PI * (k as f64 + 0.5) / count as f64).cos();
-                height_integral(n, 0.5 * (NEAR + FAR) + 0.5 * (FAR - NEAR) * x).ln()
-            })
-            .collect();
-        let mut coefficients = [0.0; DEGREE + 1];
-        for (j, c) in coefficients.iter_mut().enumerate() {
-            let sum: f64 = values.iter().enumerate().map(|(k, v)| v * (PI * j as f64 * (k as f64 + 0.5) / count as f64).cos()).sum();
-            *c = sum * if j == 0 { 1.0 } else { 2.0 } / count as f64;
-        }
-        Self(coefficients)
+/// `F_3/2` and `F_5/2` at each of some separations: each sum waits for its own last term alone, so many take hardly longer than one.
+pub fn half_orders<const N: usize>(d: [f64; N]) -> [[f64; 2]; N] {
+    if d.iter().all(|d| *d >= FAR) {
+        return [[0.0; 2]; N];
     }
-
-    fn value(&self, d: f64) -> f64 {
-        if d >= FAR {
-            return 0.0;
+    let [first, others @ ..] = log_tables();
+    let x = d.map(|d| (2.0 * d.max(NEAR).min(FAR) - NEAR - FAR) / (FAR - NEAR));
+    let (mut b1, mut b2) = ([[0.0; 2]; N], [[0.0; 2]; N]);
+    for c in others.iter().rev() {
+        for i in 0..N {
+            for n in 0..2 {
+                (b1[i][n], b2[i][n]) = (2.0 * x[i] * b1[i][n] - b2[i][n] + c[n], b1[i][n]);
+            }
         }
-        let x = (2.0 * d.max(NEAR) - NEAR - FAR) / (FAR - NEAR);
-        let (mut b1, mut b2) = (0.0, 0.0);
-        for &c in self.0.iter().skip(1).rev() {
-            (b1, b2) = (2.0 * x * b1 - b2 + c, b1);
-        }
-        (x * b1 - b2 + self.0[0]).exp()
     }
+    std::array::from_fn(|i| if d[i] >= FAR { [0.0; 2] } else { std::array::from_fn(|n| (x[i] * b1[i][n] - b2[i][n] + first[n]).exp()) })
 }
 
 /// `F_3/2(d)`, relative error below 1e-8 for `d` in [-6, 7].
 pub fn three_halves(d: f64) -> f64 {
-    static TABLE: OnceLock<LogTable> = OnceLock::new();
-    TABLE.get_or_init(|| LogTable::new(1.5)).value(d)
+    half_orders([d])[0][0]
 }
 
 /// `F_5/2(d)`, relative error below 1e-8 for `d` in [-6, 7]. Its derivative is `-5/2 F_3/2(d)`.
 pub fn five_halves(d: f64) -> f64 {
-    static TABLE: OnceLock<LogTable> = OnceLock::new();
-    TABLE.get_or_init(|| LogTable::new(2.5)).value(d)
+    half_orders([d])[0][1]
 }
 
 #[cfg(test)]

@@ -11,6 +11,11 @@ pub mod gaussian;
 
 use crate::model::{Contact, Ring};
 
+/// Distances whose height integrals are summed side by side.
+const LANES: usize = 4;
+/// Pressure that is none, Pa.
+const NOTHING_PA: f64 = 1e-30;
+
 /// Contact law of a pair of faces.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ContactLaw {
@@ -54,15 +59,35 @@ impl ContactLaw {
     /// Contact at distance `gap_m` of the mean planes.
     pub fn at(&self, gap_m: f64) -> ContactState {
         let d = gap_m / self.roughness_m;
-        let elastic = self.elastic_scale_pa * gaussian::five_halves(d);
-        let plastic = self.plastic_pressure_pa * gaussian::tail(d);
-        if elastic <= 1e-30 || plastic <= 1e-30 {
+        self.with(d, gaussian::half_orders([d])[0])
+    }
+
+    /// Contact at each of many distances.
+    pub fn over(&self, gap_m: &[f64]) -> Vec<ContactState> {
+        let mut states = Vec::with_capacity(gap_m.len());
+        for some in gap_m.chunks(LANES) {
+            let mut d = [gaussian::FAR; LANES];
+            d.iter_mut().zip(some).for_each(|(d, gap)| *d = gap / self.roughness_m);
+            let orders = gaussian::half_orders(d);
+            states.extend((0..some.len()).map(|k| self.with(d[k], orders[k])));
+        }
+        states
+    }
+
+    /// Contact at a separation with its `F_3/2` and `F_5/2`.
+    fn with(&self, d: f64, [three_halves, five_halves]: [f64; 2]) -> ContactState {
+        let elastic = self.elastic_scale_pa * five_halves;
+        if elastic <= NOTHING_PA {
             return ContactState::default();
         }
-        let elastic_slope = -2.5 * self.elastic_scale_pa * gaussian::three_halves(d);
+        let plastic = self.plastic_pressure_pa * gaussian::tail(d);
+        if plastic <= NOTHING_PA {
+            return ContactState::default();
+        }
+        let elastic_slope = -2.5 * self.elastic_scale_pa * three_halves;
         let plastic_slope = -self.plastic_pressure_pa * gaussian::density(d);
         let ratio = (elastic / plastic).powi(4);
-        let pressure_pa = elastic * (1.0 + ratio).powf(-0.25);
+        let pressure_pa = elastic / (1.0 + ratio).sqrt().sqrt();
         // d ln p = (d ln p_el + ratio d ln p_pl) / (1 + ratio)
         let log_slope = (elastic_slope / elastic + ratio * plastic_slope / plastic) / (1.0 + ratio);
         ContactState { pressure_pa, slope_pa_per_m: pressure_pa * log_slope / self.roughness_m }
@@ -99,6 +124,15 @@ mod tests {
         let soft = ContactLaw { plastic_pressure_pa: 1e5, ..LAW };
         assert!(soft.at(-3.9e-7).pressure_pa <= 1e5);
         assert!(soft.at(-3.9e-7).pressure_pa > 0.9e5);
+    }
+
+    #[test]
+    fn many_distances_are_each_as_alone() {
+        let gap: Vec<f64> = (-12..23).map(|k| 7e-8 * k as f64).collect();
+        let alone: Vec<ContactState> = gap.iter().map(|h| LAW.at(*h)).collect();
+        assert!(alone[0].pressure_pa > 1e6 && alone[34].pressure_pa == 0.0, "from pressed hard to apart");
+        assert_eq!(LAW.over(&gap), alone);
+        assert!(LAW.over(&[]).is_empty());
     }
 
     #[test]

@@ -3,6 +3,8 @@
 //! The march is replayed with every step's exact derivatives; the change of each station with the flow, the gaps and the face temperatures
 //! is carried along, loads are summed on the way, and the condition at the exit closes the flow.
 
+use std::ops::Range;
+
 use faer::Mat;
 use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
@@ -38,6 +40,15 @@ fn closed(drive: Vec<f64>) -> Result<Vec<f64>, FilmError> {
         return Err(FilmError::Input("the flow is stalled: its slope vanishes"));
     }
     Ok(drive.iter().map(|d| -d / by_decided).collect())
+}
+
+/// Add to columns of a row what a residual or load takes from the start of its step (three changes) and from the flow.
+fn add_upstream(of: &Jet<DIRECTIONS>, changes: [&Vec<f64>; 4], columns: Range<usize>, row: &mut [f64]) {
+    let [p, h, s, flow] = changes.map(|change| &change[columns.clone()]);
+    let by = &of.slopes;
+    for (k, row) in row[columns].iter_mut().enumerate() {
+        *row += by[3] * p[k] + by[4] * h[k] + by[5] * s[k] + by[6] * flow[k];
+    }
 }
 
 /// A step with its derivatives.
@@ -219,12 +230,16 @@ impl<'a> Tangent<'a> {
         Made { causes, up, down, step }
     }
 
-    /// Change of a residual or load with a column, but for what the end of its step does.
-    fn upstream(&self, row: &Jet<DIRECTIONS>, interval: usize, column: usize) -> f64 {
-        let direct = direct(interval, self.marcher.band.len());
-        (0..3).map(|i| row.slopes[3 + i] * self.station[i][column]).sum::<f64>()
-            + row.slopes[6] * self.flow_by[column]
-            + direct.iter().find(|(at, _)| *at == column).map_or(0.0, |&(_, direction)| row.slopes[direction])
+    /// Change of a residual with every column, but for what the end of its step does.
+    fn upstream(&self, row: &Jet<DIRECTIONS>, interval: usize) -> Vec<f64> {
+        let mut change = vec![0.0; self.columns];
+        for columns in self.touched(interval) {
+            add_upstream(row, [&self.station[0], &self.station[1], &self.station[2], &self.flow_by], columns, &mut change);
+        }
+        for (column, direction) in direct(interval, self.marcher.band.len()) {
+            change[column] += row.slopes[direction];
+        }
+        change
     }
 
     /// Slopes of the station at the end of a step.
@@ -236,12 +251,16 @@ impl<'a> Tangent<'a> {
         let (by_momentum, by_energy) = (unit([1.0, 0.0, 0.0])?, unit([0.0, 1.0, 0.0])?);
         let by_level = if matches!(mark.closure, Closure::Away(_)) { Some(unit([0.0, 0.0, 1.0])?) } else { None };
         let mut after = self.nothing();
-        for column in self.touched(mark.interval) {
-            let momentum = self.upstream(&made.step.balance.momentum, mark.interval, column);
-            let energy = self.upstream(&made.step.balance.energy, mark.interval, column);
-            for i in 0..3 {
-                after[i][column] = by_level.map_or(0.0, |by_level| by_level[i] * self.leaving[column])
-                    - (by_momentum[i] * momentum + by_energy[i] * energy);
+        let momentum = self.upstream(&made.step.balance.momentum, mark.interval);
+        let energy = self.upstream(&made.step.balance.energy, mark.interval);
+        for (i, after) in after.iter_mut().enumerate() {
+            for ((after, momentum), energy) in after.iter_mut().zip(&momentum).zip(&energy) {
+                *after = -(by_momentum[i] * momentum + by_energy[i] * energy);
+            }
+            if let Some(by_level) = by_level {
+                for column in self.touched(mark.interval).into_iter().flatten() {
+                    after[column] += by_level[i] * self.leaving[column];
+                }
             }
         }
         Ok(after)
@@ -289,17 +308,17 @@ impl<'a> Tangent<'a> {
         let k = mark.interval;
         let mut after = self.nothing();
         let mut drive = vec![0.0; self.columns];
-        for column in self.touched(k) {
-            let by_energy =
-                if step.energy.slopes[1] != 0.0 { -self.upstream(&step.energy, k, column) / step.energy.slopes[1] } else { 0.0 };
+        let (momentum, energy) = (self.upstream(&step.momentum, k), self.upstream(&step.energy, k));
+        for column in self.touched(k).into_iter().flatten() {
+            let by_energy = if step.energy.slopes[1] != 0.0 { -energy[column] / step.energy.slopes[1] } else { 0.0 };
             after[1][column] = by_energy;
-            drive[column] = self.upstream(&step.momentum, k, column) + step.momentum.slopes[1] * by_energy;
+            drive[column] = momentum[column] + step.momentum.slopes[1] * by_energy;
         }
         if march.choked
             && let Some(slopes) = self.marcher.choked_pressure_slopes(march, self.flow)
         {
             let direct = direct(k, self.marcher.band.len());
-            for column in self.touched(k) {
+            for column in self.touched(k).into_iter().flatten() {
                 let upstream: f64 = (0..3).map(|i| slopes[i] * self.station[i][column]).sum();
                 let own = direct.iter().position(|(at, _)| *at == column).map_or(0.0, |place| slopes[4 + place]);
                 after[0][column] = upstream + slopes[3] * self.flow_by[column] + own;
@@ -327,11 +346,12 @@ impl<'a> Tangent<'a> {
                 _ => &mut self.conductivity,
             };
             let row = &mut sum[node * self.columns..(node + 1) * self.columns];
-            for &column in &touched {
-                for i in 0..3 {
-                    row[column] += load.slopes[i] * after[i][column] + load.slopes[3 + i] * self.station[i][column];
+            for columns in touched.clone() {
+                add_upstream(load, [&self.station[0], &self.station[1], &self.station[2], &self.flow_by], columns.clone(), row);
+                let (by, [p, h, s]) = (&load.slopes, after.each_ref().map(|after| &after[columns.clone()]));
+                for (k, row) in row[columns].iter_mut().enumerate() {
+                    *row += by[0] * p[k] + by[1] * h[k] + by[2] * s[k];
                 }
-                row[column] += load.slopes[6] * self.flow_by[column];
             }
             for (column, direction) in direct {
                 row[column] += load.slopes[direction];
@@ -340,9 +360,9 @@ impl<'a> Tangent<'a> {
     }
 
     /// Columns that have had any effect up to the end of an interval.
-    fn touched(&self, interval: usize) -> Vec<usize> {
+    fn touched(&self, interval: usize) -> [Range<usize>; 2] {
         let n = self.marcher.band.len();
-        (0..interval + 3).chain(1 + n..n + interval + 3).collect()
+        [0..interval + 3, 1 + n..n + interval + 3]
     }
 
     fn collect(mut self, flow_by_cause: &[f64]) -> FilmSensitivity {
@@ -354,12 +374,12 @@ impl<'a> Tangent<'a> {
             row.iter_mut().for_each(|value| *value /= length);
         }
         let matrix = |loads: &[f64], first: usize| {
-            let mut found = Mat::zeros(n, n);
+            let mut found = Mat::<f64>::zeros(n, n);
             for cause in 0..n {
                 let column = first + cause;
-                let place = self.marcher.band.order[cause];
-                for node in 0..n {
-                    found[(node, place)] = loads[node * columns + column] + loads[node * columns] * flow_by_cause[column];
+                let by_node = found.col_as_slice_mut(self.marcher.band.order[cause]).iter_mut();
+                for (found, row) in by_node.zip(loads.chunks_exact(columns)) {
+                    *found = row[column] + row[0] * flow_by_cause[column];
                 }
             }
             found

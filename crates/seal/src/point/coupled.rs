@@ -86,6 +86,26 @@ pub struct Evaluation {
     pub heat_mismatch: f64,
     /// Scaled residual: gap rows, then flux rows.
     residual: Vec<f64>,
+    between: Between,
+}
+
+/// What lies between the faces at each node.
+#[derive(Debug, Clone)]
+struct Between {
+    /// Thermal resistance between the faces, `hT/k`, m2 K/W.
+    resistance: Vec<f64>,
+    /// Change of the mean gap `hT` with the gap.
+    opening: Vec<f64>,
+    /// Turns a mismatch between the temperature that the film sees and the one that the rings give into the error of the former, of order
+    /// one, 1/K: the film's heat changes with it much more than the rings' temperature does with heat.
+    row_scale: Vec<f64>,
+}
+
+impl Between {
+    /// Resistance between the mean of the film and its faces, m2 K/W.
+    fn film_resistance(&self, node: usize) -> f64 {
+        self.resistance[node] / 12.0
+    }
 }
 
 impl Evaluation {
@@ -171,30 +191,30 @@ impl Coupled<'_> {
         state.conductivity_w_per_m_k.clone_from(&film.conductivity_w_per_m_k);
         let n = self.pair.nodes.len();
         let weights = &self.pair.nodes.weight_m2;
-        let contact: Vec<ContactState> = state.gap_m.iter().map(|&h| self.contact.at(h)).collect();
+        let contact: Vec<ContactState> = self.contact.over(&state.gap_m);
         let friction_heat_w_per_m2: Vec<f64> = (0..n).map(|k| self.friction_speed(k) * contact[k].pressure_pa).collect();
         let face_pressure_pa: Vec<f64> = (0..n).map(|k| film.pressure_pa[k] - self.base_pressure_pa + contact[k].pressure_pa).collect();
         let opening_force_n = weights.iter().zip(&face_pressure_pa).map(|(w, p)| w * p).sum();
         let total_flux: Vec<f64> = film.flux_w_per_m2.iter().zip(&friction_heat_w_per_m2).map(|(q, f)| q + f).collect();
-        let faces = self.faces(state, &total_flux);
+        let between = self.between(state);
+        let faces = self.faces(&between, &total_flux);
         let shape = self.pair.shape(&face_pressure_pa, &faces.flux_w_per_m2);
         let mut residual = Vec::with_capacity(2 * n);
         residual.extend((0..n).map(|k| (state.gap_m[k] - state.inner_gap_m - shape[k]) / GAP_SCALE_M));
-        let row_scale = self.temperature_row_scale(state);
-        residual.extend((0..n).map(|k| (state.face_temperature_k[k] - faces.mean_k[k]) * row_scale[k]));
+        residual.extend((0..n).map(|k| (state.face_temperature_k[k] - faces.mean_k[k]) * between.row_scale[k]));
         // What the error of each face temperature is worth in heat between film and faces.
         let (mut mismatch, mut heat) = (0.0, 0.0);
         for k in 0..n {
-            mismatch += weights[k] * residual[n + k] * TEMPERATURE_SCALE_K / self.film_resistance(state, k);
+            mismatch += weights[k] * residual[n + k] * TEMPERATURE_SCALE_K / between.film_resistance(k);
             heat += weights[k] * (film.shear_heat_w_per_m2[k] + friction_heat_w_per_m2[k]);
         }
         let heat_mismatch = if self.switches.heat { mismatch.abs() / heat.max(1.0) } else { 0.0 };
-        Ok(Evaluation { faces, film, contact, friction_heat_w_per_m2, face_pressure_pa, opening_force_n, heat_mismatch, residual })
+        Ok(Evaluation { faces, film, contact, friction_heat_w_per_m2, face_pressure_pa, opening_force_n, heat_mismatch, residual, between })
     }
 
-    fn faces(&self, state: &State, total_flux: &[f64]) -> Faces {
+    fn faces(&self, between: &Between, total_flux: &[f64]) -> Faces {
         if self.switches.heat {
-            self.pair.faces(total_flux, &self.resistances(state))
+            self.pair.faces(total_flux, &between.resistance)
         } else {
             let n = self.pair.nodes.len();
             let even = vec![self.entry_temperature_k; n];
@@ -202,13 +222,15 @@ impl Coupled<'_> {
         }
     }
 
-    fn resistances(&self, state: &State) -> Vec<f64> {
-        state
-            .gap_m
-            .iter()
-            .zip(&state.conductivity_w_per_m_k)
-            .map(|(&h, k)| crate::film::roughness::mean_gap(h, self.contact.roughness_m).value / k)
-            .collect()
+    fn between(&self, state: &State) -> Between {
+        let mean = state.gap_m.iter().map(|&h| crate::film::roughness::mean_gap(h, self.contact.roughness_m));
+        let (value, opening): (Vec<f64>, Vec<f64>) = mean.map(|mean| (mean.value, mean.slope)).unzip();
+        let resistance = value.iter().zip(&state.conductivity_w_per_m_k).map(|(h, k)| h / k).collect();
+        let mut between = Between { resistance, opening, row_scale: Vec::new() };
+        let gain = |(node, rings): (usize, &f64)| if self.switches.heat { rings / between.film_resistance(node) } else { 0.0 };
+        between.row_scale =
+            self.pair.mean_resistance().iter().enumerate().map(gain).map(|gain| 1.0 / (TEMPERATURE_SCALE_K * (1.0 + gain))).collect();
+        between
     }
 
     /// Change of the temperature difference over the film that its exchange of heat asks for, K, by gap and by face temperature at each node:
@@ -216,13 +238,18 @@ impl Coupled<'_> {
     fn difference_slopes(&self, state: &State, evaluation: &Evaluation, conductivity: [&Mat<f64>; 2]) -> [Mat<f64>; 2] {
         let n = state.gap_m.len();
         let [rotating, stationary] = &evaluation.faces.flux_w_per_m2;
-        let resistance = self.resistances(state);
+        let Between { resistance, opening, .. } = &evaluation.between;
         let half = |k: usize| 0.5 * (rotating[k] - stationary[k]);
-        let by_conductivity = |k: usize| -half(k) * resistance[k] / state.conductivity_w_per_m_k[k];
-        let [mut by_gap, by_temperature] = conductivity.map(|slope| Mat::from_fn(n, n, |k, j| by_conductivity(k) * slope[(k, j)]));
+        let by_conductivity: Vec<f64> = (0..n).map(|k| -half(k) * resistance[k] / state.conductivity_w_per_m_k[k]).collect();
+        let [mut by_gap, by_temperature] = conductivity.map(|slope| {
+            let mut difference = slope.clone();
+            for j in 0..n {
+                difference.col_as_slice_mut(j).iter_mut().zip(&by_conductivity).for_each(|(entry, by)| *entry *= by);
+            }
+            difference
+        });
         for k in 0..n {
-            let opening = crate::film::roughness::mean_gap(state.gap_m[k], self.contact.roughness_m).slope;
-            by_gap[(k, k)] += half(k) * opening / state.conductivity_w_per_m_k[k];
+            by_gap[(k, k)] += half(k) * opening[k] / state.conductivity_w_per_m_k[k];
         }
         [by_gap, by_temperature]
     }
@@ -230,22 +257,6 @@ impl Coupled<'_> {
     /// Friction heat per contact pressure, m/s.
     fn friction_speed(&self, node: usize) -> f64 {
         self.boundary_friction * self.sliding().abs() * self.pair.nodes.radius_m[node]
-    }
-
-    /// Resistance between the mean of the film and its faces, m2 K/W.
-    fn film_resistance(&self, state: &State, node: usize) -> f64 {
-        crate::film::roughness::mean_gap(state.gap_m[node], self.contact.roughness_m).value / (12.0 * state.conductivity_w_per_m_k[node])
-    }
-
-    /// Turns a mismatch between the temperature that the film sees and the one that the rings give into the error of the former, of
-    /// order one: the film's heat changes with it much more than the rings' temperature does with heat.
-    fn temperature_row_scale(&self, state: &State) -> Vec<f64> {
-        (0..state.gap_m.len())
-            .map(|k| {
-                let gain = if self.switches.heat { self.pair.mean_resistance(k) / self.film_resistance(state, k) } else { 0.0 };
-                1.0 / (TEMPERATURE_SCALE_K * (1.0 + gain))
-            })
-            .collect()
     }
 
     fn film_input<'b>(&'b self, gap_m: &'b [f64], face_temperature_k: &'b [f64]) -> FilmInput<'b> {
@@ -282,7 +293,7 @@ impl Coupled<'_> {
         let pressure_by_temperature = if self.switches.heat { film.pressure_by_face_temperature } else { Mat::zeros(n, n) };
         let elastic_by_temperature = self.pair.gap_per_pressure() * &pressure_by_temperature;
         let rows = self.switches.heat.then(|| {
-            let slopes = self.pair.flux_slopes(&self.resistances(state));
+            let slopes = self.pair.flux_slopes(&evaluation.between.resistance);
             let [by_gap, by_temperature] =
                 self.difference_slopes(state, evaluation, [&film.conductivity_by_gap, &film.conductivity_by_face_temperature]);
             let with = |by_flux: &Mat<f64>, by_difference: &Mat<f64>| {
@@ -295,23 +306,9 @@ impl Coupled<'_> {
             let temperature = with(&slopes.mean_temperature, &slopes.mean_temperature_by_difference);
             (thermal, temperature)
         });
-        let row_scale = self.temperature_row_scale(state);
-        let unit = |i: usize, j: usize| f64::from(u8::from(i == j));
-        let matrix = Mat::from_fn(2 * n, 2 * n, |i, j| {
-            let column = j % n;
-            let which = usize::from(j >= n);
-            if i < n {
-                let elastic = if which == 0 { elastic_by_gap[(i, column)] } else { elastic_by_temperature[(i, column)] };
-                let thermal = rows.as_ref().map_or(0.0, |(thermal, _)| thermal[which][(i, column)]);
-                let own = if which == 0 { unit(i, column) } else { 0.0 };
-                (own - elastic - thermal) * if which == 0 { 1.0 } else { TEMPERATURE_SCALE_K / GAP_SCALE_M }
-            } else {
-                let row = i - n;
-                let follows = rows.as_ref().map_or(0.0, |(_, temperature)| temperature[which][(row, column)]);
-                let own = if which == 1 { unit(row, column) } else { 0.0 };
-                (own - follows) * row_scale[row] * if which == 0 { GAP_SCALE_M } else { TEMPERATURE_SCALE_K }
-            }
-        });
+        let elastic = [&elastic_by_gap, &elastic_by_temperature];
+        let follows = rows.as_ref().map(|(thermal, temperature)| [thermal, temperature]);
+        let matrix = newton_matrix(elastic, follows, &evaluation.between.row_scale);
         work.factorisations += 1;
         let factor = matrix.partial_piv_lu();
         let determinant_sign = determinant_sign(&factor);
@@ -388,6 +385,37 @@ impl Slopes {
         self.factor.solve_in_place(&mut right);
         right.col_as_slice(0).to_vec()
     }
+}
+
+/// Matrix of the scaled unknowns: what each is, less what it is made by `elastic` shape and, where faces follow heat, by thermal shape (gap
+/// rows) and by the rings (temperature rows). Each by gap and by face temperature.
+fn newton_matrix(elastic: [&Mat<f64>; 2], follows: Option<[&[Mat<f64>; 2]; 2]>, row_scale: &[f64]) -> Mat<f64> {
+    let n = row_scale.len();
+    let mut matrix = Mat::zeros(2 * n, 2 * n);
+    for (which, unit) in [GAP_SCALE_M, TEMPERATURE_SCALE_K].into_iter().enumerate() {
+        for j in 0..n {
+            let (gaps, temperatures) = matrix.col_as_slice_mut(which * n + j).split_at_mut(n);
+            for (entry, shape) in gaps.iter_mut().zip(elastic[which].col_as_slice(j)) {
+                *entry = -shape;
+            }
+            if let Some([thermal, temperature]) = follows {
+                for (entry, shape) in gaps.iter_mut().zip(thermal[which].col_as_slice(j)) {
+                    *entry -= shape;
+                }
+                for (entry, rings) in temperatures.iter_mut().zip(temperature[which].col_as_slice(j)) {
+                    *entry = -rings;
+                }
+            }
+            if which == 0 {
+                gaps[j] += 1.0
+            } else {
+                temperatures[j] += 1.0
+            }
+            gaps.iter_mut().for_each(|entry| *entry *= unit / GAP_SCALE_M);
+            temperatures.iter_mut().zip(row_scale).for_each(|(entry, scale)| *entry *= scale * unit);
+        }
+    }
+    matrix
 }
 
 /// Sign of the determinant of a factored matrix: of the diagonal of `U` and of the row exchanges.

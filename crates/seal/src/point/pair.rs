@@ -27,6 +27,8 @@ pub struct Pair {
     gap_per_flux: [Mat<f64>; 2],
     /// Sum of both temperature matrices, K/(W/m2).
     temperature_sum: Mat<f64>,
+    /// Rise of the mean face temperature at each node with the total flux all over the band, K/(W/m2).
+    mean_resistance: Vec<f64>,
     /// How temperatures and gap follow the total flux while the film is thin.
     thin_film: OnceLock<FluxSlopes>,
 }
@@ -89,6 +91,8 @@ impl Pair {
             }
         }
         let temperature_sum = &rings[0].temperature_per_flux + &rings[1].temperature_per_flux;
+        let mut mean_resistance = vec![0.0; n];
+        multiply_add(&temperature_sum, &vec![0.25; n], &mut mean_resistance);
         Self {
             nodes,
             rings,
@@ -98,6 +102,7 @@ impl Pair {
             edge_per_pressure,
             gap_per_flux,
             temperature_sum,
+            mean_resistance,
             thin_film: OnceLock::new(),
         }
     }
@@ -153,10 +158,9 @@ impl Pair {
         Faces { temperature_k, mean_k, flux_w_per_m2 }
     }
 
-    /// Rise of the mean face temperature at a node with the total flux all over the band, K/(W/m2): the order of the rings' resistance.
-    pub fn mean_resistance(&self, node: usize) -> f64 {
-        let count = self.nodes.len();
-        0.25 * (0..count).map(|j| self.temperature_sum[(node, j)]).sum::<f64>()
+    /// Rise of the mean face temperature at each node with the total flux all over the band, K/(W/m2): the order of the rings' resistance.
+    pub fn mean_resistance(&self) -> &[f64] {
+        &self.mean_resistance
     }
 
     /// How temperatures and gap follow the total flux.
@@ -201,7 +205,13 @@ pub fn relative(profile: &[f64]) -> Vec<f64> {
 }
 
 fn relative_rows(matrix: &Mat<f64>) -> Mat<f64> {
-    Mat::from_fn(matrix.nrows(), matrix.ncols(), |i, j| matrix[(i, j)] - matrix[(0, j)])
+    let mut relative = matrix.clone();
+    for j in 0..relative.ncols() {
+        let column = relative.col_as_slice_mut(j);
+        let base = column.first().copied().unwrap_or_default();
+        column.iter_mut().for_each(|x| *x -= base);
+    }
+    relative
 }
 
 fn add(sum: &mut [f64], term: &[f64]) {

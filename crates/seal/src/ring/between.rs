@@ -80,8 +80,11 @@ impl RingBetween {
 fn mixed_response(lower: &RingResponse, upper: &RingResponse, share: f64) -> RingResponse {
     let list = |of: fn(&RingResponse) -> &Vec<f64>| mixed_list(of(lower), of(upper), share);
     let matrix = |of: fn(&RingResponse) -> &Mat<f64>| {
-        let (a, b) = (of(lower), of(upper));
-        Mat::from_fn(a.nrows(), a.ncols(), |i, j| mixed(a[(i, j)], b[(i, j)], share))
+        let (mut mean, upper) = (of(lower).clone(), of(upper));
+        for j in 0..mean.ncols() {
+            mean.col_as_slice_mut(j).iter_mut().zip(upper.col_as_slice(j)).for_each(|(a, b)| *a = mixed(*a, *b, share));
+        }
+        mean
     };
     RingResponse {
         temperature_k: list(|r| &r.temperature_k),

@@ -13,8 +13,11 @@ use crate::model::{PressureSide, Ring, RingRole, Wetting};
 /// A load on all unknowns and what of it reaches the retained ones.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Load {
+    /// On all unknowns; empty where only what reaches the retained ones is asked for.
     pub full: Vec<f64>,
     pub reduced: Vec<f64>,
+    /// Sum of the axial forces, N into the body.
+    pub axial_n: f64,
 }
 
 /// Unit loads.
@@ -39,6 +42,11 @@ pub(super) struct Loads {
 }
 
 impl Load {
+    /// No load on as many unknowns and retained ones.
+    pub(super) fn none(full: usize, reduced: usize) -> Self {
+        Self { full: vec![0.0; full], reduced: vec![0.0; reduced], axial_n: 0.0 }
+    }
+
     pub(super) fn add(&mut self, other: &Self, factor: f64) {
         if factor == 0.0 || other.full.is_empty() {
             return;
@@ -49,11 +57,16 @@ impl Load {
         for (a, b) in self.reduced.iter_mut().zip(&other.reduced) {
             *a += factor * b;
         }
+        self.axial_n += factor * other.axial_n;
     }
 
-    /// Sum of the axial forces, N into the body.
-    pub(super) fn axial(&self) -> f64 {
-        self.full.iter().skip(1).step_by(2).sum()
+    /// An axial force on a retained unknown, N into the body.
+    pub(super) fn push(&mut self, unknown: usize, retained: usize, force_n: f64) {
+        if let Some(own) = self.full.get_mut(unknown) {
+            *own += force_n;
+        }
+        self.reduced[retained] += force_n;
+        self.axial_n += force_n;
     }
 
     /// Many loads with one pass through the factor, and the forward half of the solve of each, by row.
@@ -62,7 +75,8 @@ impl Load {
         let columns = Mat::from_fn(rows, full.len(), |i, j| full[j][i]);
         let (half, reduced) = factor.forward(columns.as_ref())?;
         let kept = |j: usize| (0..reduced.nrows()).map(|i| reduced[(i, j)]).collect();
-        Ok((full.into_iter().enumerate().map(|(j, full)| Self { reduced: kept(j), full }).collect(), half))
+        let axial_n = |full: &[f64]| full.iter().skip(1).step_by(2).sum();
+        Ok((full.into_iter().enumerate().map(|(j, full)| Self { reduced: kept(j), axial_n: axial_n(&full), full }).collect(), half))
     }
 }
 

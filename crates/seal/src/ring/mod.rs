@@ -3,6 +3,7 @@
 mod alone;
 mod band;
 mod between;
+mod conductance;
 mod error;
 mod loads;
 mod reduction;

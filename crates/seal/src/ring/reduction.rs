@@ -16,20 +16,19 @@
 
 use std::sync::OnceLock;
 
-use faer::linalg::solvers::Llt;
-use faer::linalg::triangular_solve::{solve_lower_triangular_in_place, solve_upper_triangular_in_place};
-use faer::{Mat, Par, Side};
+use faer::{Mat, MatRef};
 use halfmicron_numerics::constraint::{Compliance, ConstraintError, Constraints, OneSided};
 use halfmicron_numerics::elasticity::{self, ElasticMatrix, Isotropic};
 use halfmicron_numerics::heat::{self, Geometry, ScalarMatrix};
 use halfmicron_numerics::mesh::{Element, Mesh};
 use halfmicron_numerics::sparse::{Factor, Symbolic};
 
+use super::conductance::{Conductance, HeatPlaces};
 use super::loads::{Load, Loads, hydraulic_closing, unit_loads};
 use super::retained::Retained;
-use super::section::{MeshOptions, Section, Surface, SurfaceKind};
+use super::section::{MeshOptions, Section, Surface};
 use super::{BandNodes, RingConditions, RingError, RingResponse, Solid};
-use crate::model::{BandLimits, PressureSide, Ring, RingRole, Wetting};
+use crate::model::{BandLimits, PressureSide, Ring, RingRole};
 use crate::notice::Notice;
 
 /// Pressure at which faces are lapped and measured, Pa: deflections by the general level of pressure count from here.
@@ -48,11 +47,7 @@ pub struct RingReduction {
     pub(super) mass: Mat<f64>,
     pub(super) elastic: Factor,
     pub(super) heat: Factor,
-    /// Place of each row of the dense conductance.
-    pub(super) heat_places: Vec<usize>,
-    /// Row of each band node in the dense conductance.
-    pub(super) heat_band: Vec<usize>,
-    conductance: Mat<f64>,
+    conductance: Conductance,
     pub(super) stiffness: Mat<f64>,
     pub(super) constraints: Constraints,
     /// Index into the mesh's fits of each jump; none where bodies only touch.
@@ -175,18 +170,17 @@ impl RingReduction {
         let symbolic = Symbolic::new(&mesh.nodes, &elements, 2, &retained.unknowns, &[])?;
         let elastic = Factor::new(&symbolic, elasticity::stiffness_writer(mesh, &materials), &[])?;
 
-        let (heat_places, heat_band) = heat_boundary(&section);
+        let places = HeatPlaces::new(&section);
         let conductivity = |_, element: &Element| solids[element.material].conductivity_w_per_m_k;
-        let symbolic = Symbolic::new(&heat::place_coordinates(mesh), &heat::place_elements(mesh), 1, &heat_places, &[])?;
+        let symbolic = Symbolic::new(&heat::place_coordinates(mesh), &heat::place_elements(mesh), 1, &places.places, &[])?;
         let heat = Factor::new(&symbolic, heat::conductance_writer(mesh, Geometry::Axisymmetric, conductivity), &[])?;
 
         let coupling = coupling(mesh, &materials, &elastic, &heat);
         let loads = unit_loads(ring, &section, &materials, &elastic)?;
         let stiffness = elastic.trailing_schur();
-        let mut conductance = heat.trailing_schur();
-        conserve(&mut conductance);
         let interference_m = retained.jump_fit.iter().map(|fit| interference(ring, mesh, &materials, *fit)).collect();
         let mass = band.mass();
+        let conductance = Conductance::new(&section, &places, &heat, &mass);
         let jumps = retained.jump_fit.len();
         let contacts = if jumps == 0 {
             None
@@ -207,8 +201,6 @@ impl RingReduction {
             mass,
             elastic,
             heat,
-            heat_places,
-            heat_band,
             conductance,
             stiffness,
             constraints: retained.constraints,
@@ -308,32 +300,30 @@ impl RingReduction {
 
     fn linear_response(&self, conditions: &RingConditions, pressure: &[f64], flux: &[f64]) -> Result<RingResponse, RingError> {
         let nodes = self.band.radius_m.len();
-        let boundary = self.boundary_temperatures(conditions)?;
-        let face = |column: usize, i: usize| boundary[(self.heat_band[i], column)];
-        let temperature_k = (0..nodes).map(|i| face(nodes, i)).collect();
-        let temperature_per_flux = Mat::from_fn(nodes, nodes, |i, j| face(j, i));
+        let boundary = self.conductance.temperatures(&self.section.surfaces, conditions)?;
+        let by_flux = boundary.subcols(0, nodes);
+        let band = self.conductance.band_row();
+        let temperature_k = boundary.col_as_slice(nodes)[band..].to_vec();
+        let temperature_per_flux = by_flux.subrows(band, nodes).to_owned();
 
-        let mechanical = self.balanced_load(conditions);
-        let rise: Vec<f64> = (0..boundary.nrows()).map(|k| boundary[(k, nodes)] - self.ring.stress_free_temperature_k).collect();
+        let mut mechanical = Load::none(0, self.stiffness.nrows());
+        self.add_mechanical(conditions, &mut mechanical);
+        let rise = self.rise(boundary.col_as_slice(nodes));
         let settled = if self.contacts.is_some() {
-            let by_flux = |k: usize| flux.iter().enumerate().map(|(j, q)| boundary[(k, j)] * q).sum::<f64>();
-            let at_state: Vec<f64> = rise.iter().enumerate().map(|(k, t)| t + by_flux(k)).collect();
-            self.settle(&self.with_thermal(&self.applied(conditions, pressure).all.reduced, &at_state))?
+            let mut at_state = rise.clone();
+            add_product(by_flux, flux, &mut at_state);
+            let mut all = mechanical.clone();
+            self.add_face(pressure, &mut all);
+            self.settle(&self.with_thermal(&self.supported(all).reduced, &at_state))?
         } else {
             None
         };
         let state = settled.as_ref().unwrap_or(&self.as_lapped);
 
-        let matrix = &state.compliance.matrix;
-        let elastic_deflection_m = (0..nodes)
-            .map(|i| {
-                let by_load: f64 = mechanical.reduced.iter().enumerate().map(|(k, g)| matrix[(i, k)] * g).sum();
-                by_load + self.jump_deflection(state, i) - self.lapped_fit_m[i]
-            })
-            .collect();
-        let thermal_deflection_m =
-            (0..nodes).map(|i| rise.iter().enumerate().map(|(k, t)| state.deflection_per_temperature[(i, k)] * t).sum()).collect();
-        let deflection_per_flux = &state.deflection_per_temperature * boundary.subcols(0, nodes);
+        let mut elastic_deflection_m: Vec<f64> = (0..nodes).map(|i| self.jump_deflection(state, i) - self.lapped_fit_m[i]).collect();
+        add_product(state.compliance.matrix.as_ref(), &self.supported(mechanical).reduced, &mut elastic_deflection_m);
+        let mut thermal_deflection_m = vec![0.0; nodes];
+        add_product(state.deflection_per_temperature.as_ref(), &rise, &mut thermal_deflection_m);
         Ok(RingResponse {
             temperature_k,
             temperature_per_flux,
@@ -341,67 +331,21 @@ impl RingReduction {
             thermal_deflection_m,
             deflection_per_pressure: state.deflection_per_pressure.clone(),
             edge_travel_per_pressure: state.edge_travel_per_pressure.clone(),
-            deflection_per_flux,
+            deflection_per_flux: &state.deflection_per_temperature * by_flux,
         })
-    }
-
-    /// Boundary temperatures: one column per unit flux at a band node, then one without flux.
-    fn boundary_temperatures(&self, conditions: &RingConditions) -> Result<Mat<f64>, RingError> {
-        let nodes = self.band.radius_m.len();
-        // Rows are taken backward, so that the band, which alone has loads of its own, comes last: its loads are substituted forward through
-        // its own block.
-        let last = self.heat_places.len() - 1;
-        let mut matrix = Mat::from_fn(last + 1, last + 1, |i, j| self.conductance[(last - i, last - j)]);
-        let mut rhs = Mat::<f64>::zeros(last + 1, nodes + 1);
-        for j in 0..nodes {
-            for i in j.saturating_sub(2)..(j + 3).min(nodes) {
-                rhs[(last - self.heat_band[i], j)] = self.mass[(i, j)];
-            }
-        }
-        let row: Vec<usize> = self.rows_of_places().into_iter().map(|row| last.wrapping_sub(row)).collect();
-        let mut carries = false;
-        for surface in &self.section.surfaces {
-            let (coefficient, bulk) = film(surface, conditions);
-            if coefficient <= 0.0 {
-                continue;
-            }
-            carries = true;
-            let block = heat::edge_matrix(&self.section.mesh, Geometry::Axisymmetric, &surface.span);
-            let rows = surface.span.edge.nodes.map(|node| row[self.section.mesh.places[node]]);
-            for i in 0..3 {
-                for j in 0..3 {
-                    matrix[(rows[i], rows[j])] += coefficient * block[i][j];
-                }
-                rhs[(rows[i], nodes)] += coefficient * bulk * block[i].iter().sum::<f64>();
-            }
-        }
-        if !carries {
-            return Err(RingError::Insulated);
-        }
-        let factor = Llt::new(matrix.as_ref(), Side::Lower).map_err(|_| RingError::Insulated)?;
-        let lower = factor.L();
-        let before = last + 1 - nodes;
-        let (mut by_flux, mut without_flux) = rhs.as_mut().split_at_col_mut(nodes);
-        let own = lower.submatrix(before, before, nodes, nodes);
-        solve_lower_triangular_in_place(own, by_flux.as_mut().subrows_mut(before, nodes), Par::Seq);
-        solve_lower_triangular_in_place(lower, without_flux.as_mut(), Par::Seq);
-        solve_upper_triangular_in_place(lower.transpose(), rhs.as_mut(), Par::Seq);
-        Ok(Mat::from_fn(last + 1, nodes + 1, |i, j| rhs[(last - i, j)]))
     }
 
     /// Temperatures of the boundary rows for a given face flux, K.
     pub(super) fn boundary_temperature(&self, conditions: &RingConditions, flux: &[f64]) -> Result<Vec<f64>, RingError> {
-        let all = self.boundary_temperatures(conditions)?;
-        let nodes = flux.len();
-        Ok((0..all.nrows()).map(|i| all[(i, nodes)] + (0..nodes).map(|j| all[(i, j)] * flux[j]).sum::<f64>()).collect())
+        let all = self.conductance.temperatures(&self.section.surfaces, conditions)?;
+        let mut temperature = all.col_as_slice(flux.len()).to_vec();
+        add_product(all.as_ref(), flux, &mut temperature);
+        Ok(temperature)
     }
 
-    fn rows_of_places(&self) -> Vec<usize> {
-        let mut row = vec![usize::MAX; self.section.mesh.place_count];
-        for (index, place) in self.heat_places.iter().enumerate() {
-            row[*place] = index;
-        }
-        row
+    /// Temperatures above the stress-free one, K.
+    pub(super) fn rise(&self, temperature_k: &[f64]) -> Vec<f64> {
+        temperature_k.iter().map(|t| t - self.ring.stress_free_temperature_k).collect()
     }
 
     /// Face pressure above the low pressure that closes the axial balance: a film linear over the band and even contact, Pa.
@@ -436,17 +380,23 @@ impl RingReduction {
         Ok(())
     }
 
-    /// Pressures, spring, secondary seal, spin and the support that balances them, without face pressure.
-    fn balanced_load(&self, conditions: &RingConditions) -> Load {
-        let mut load = self.mechanical_load(conditions);
-        let axial = load.axial();
-        load.add(&self.loads.support, -axial);
+    /// A load with the support that balances it.
+    fn supported(&self, mut load: Load) -> Load {
+        let axial_n = load.axial_n;
+        load.add(&self.loads.support, -axial_n);
         load
     }
 
+    /// Face pressure above the low pressure, Pa, by band node.
+    pub(super) fn add_face(&self, pressure_pa: &[f64], load: &mut Load) {
+        for (i, node) in self.section.mesh.line.iter().enumerate() {
+            let force_n = (i.saturating_sub(2)..(i + 3).min(pressure_pa.len())).map(|j| self.mass[(i, j)] * pressure_pa[j]).sum();
+            load.push(2 * node + 1, i, force_n);
+        }
+    }
+
     /// Pressures, spring, secondary seal and spin, without face pressure and support.
-    pub(super) fn mechanical_load(&self, conditions: &RingConditions) -> Load {
-        let mut load = Load { full: vec![0.0; 2 * self.section.mesh.nodes.len()], reduced: vec![0.0; self.stiffness.nrows()] };
+    pub(super) fn add_mechanical(&self, conditions: &RingConditions, load: &mut Load) {
         let above = conditions.sealed_pressure_pa - conditions.low_pressure_pa;
         load.add(&self.loads.sealed, above);
         load.add(&self.loads.around, conditions.low_pressure_pa - ATMOSPHERE_PA);
@@ -460,7 +410,6 @@ impl RingReduction {
             load.add(&self.loads.spring, -conditions.spring_force_n);
             load.add(&self.loads.secondary_seal, self.secondary_seal_force(conditions));
         }
-        load
     }
 
     /// Axial force at the secondary-seal point of a floating ring, N into the body: pressure between the balance radius in force
@@ -472,7 +421,9 @@ impl RingReduction {
 
     /// Thermal load of boundary temperature rises added to a reduced load.
     pub(super) fn with_thermal(&self, reduced: &[f64], rise: &[f64]) -> Vec<f64> {
-        reduced.iter().enumerate().map(|(i, g)| g + rise.iter().enumerate().map(|(k, t)| self.coupling[(i, k)] * t).sum::<f64>()).collect()
+        let mut all = reduced.to_vec();
+        add_product(self.coupling.as_ref(), rise, &mut all);
+        all
     }
 
     /// State of the contacts under a reduced load: none when it is the one as lapped.
@@ -497,12 +448,9 @@ impl RingReduction {
 
     /// Displacement of the retained unknowns under a reduced load and the interference, m.
     pub(super) fn retained_displacement(&self, state: &Closed, load: &[f64]) -> Vec<f64> {
-        (0..load.len())
-            .map(|i| {
-                let by_load: f64 = load.iter().enumerate().map(|(k, g)| state.compliance.matrix[(i, k)] * g).sum();
-                by_load + self.jump_deflection(state, i)
-            })
-            .collect()
+        let mut displacement: Vec<f64> = (0..load.len()).map(|i| self.jump_deflection(state, i)).collect();
+        add_product(state.compliance.matrix.as_ref(), load, &mut displacement);
+        displacement
     }
 
     /// Force on the far side of each jump, N around the circle, positive when the sides press on each other.
@@ -534,48 +482,6 @@ fn solids_at(ring: &Ring, temperature_k: f64) -> Result<(Vec<Solid>, Vec<Notice>
     let solids = ring.parts.iter().map(|part| at(part, &mut notices)).collect();
     notices.dedup();
     Ok((solids, notices))
-}
-
-/// Rows of the dense conductance: places of the band, then of every surface that can carry heat.
-fn heat_boundary(section: &Section) -> (Vec<usize>, Vec<usize>) {
-    let mesh = &section.mesh;
-    let mut places = Vec::new();
-    let mut row = vec![usize::MAX; mesh.place_count];
-    let mut keep = |place: usize| {
-        if row[place] == usize::MAX {
-            row[place] = places.len();
-            places.push(place);
-        }
-        row[place]
-    };
-    let band = mesh.line.iter().map(|node| keep(mesh.places[*node])).collect();
-    for surface in section.surfaces.iter().filter(|surface| may_convect(surface)) {
-        for node in surface.span.edge.nodes {
-            keep(mesh.places[node]);
-        }
-    }
-    (places, band)
-}
-
-fn may_convect(surface: &Surface) -> bool {
-    match surface.coefficient_w_per_m2_k {
-        Some(coefficient) => coefficient > 0.0,
-        None => surface.wetting != Wetting::Dry,
-    }
-}
-
-/// Film coefficient and bulk temperature of a surface.
-pub(super) fn film(surface: &Surface, conditions: &RingConditions) -> (f64, f64) {
-    let (by_kind, bulk) = match surface.wetting {
-        Wetting::Sealed => (conditions.sealed_coefficient_w_per_m2_k, conditions.sealed_temperature_k),
-        Wetting::LowSide => (conditions.low_side_coefficient_w_per_m2_k, conditions.low_side_temperature_k),
-        Wetting::Dry => (super::SurfaceCoefficients { cylinder: 0.0, plane: 0.0 }, conditions.low_side_temperature_k),
-    };
-    let coefficient = match surface.kind {
-        SurfaceKind::Cylinder => by_kind.cylinder,
-        SurfaceKind::Plane => by_kind.plane,
-    };
-    (surface.coefficient_w_per_m2_k.unwrap_or(coefficient), surface.temperature_k.unwrap_or(bulk))
 }
 
 /// Reduced thermal load per boundary temperature.
@@ -651,12 +557,9 @@ pub(super) fn check(conditions: &RingConditions) -> Result<(), RingError> {
     }
 }
 
-/// Makes the rows of a conductance sum to nothing: a ring of one temperature conducts no heat, and what rounding leaves of it would be
-/// multiplied by hundreds of kelvins.
-fn conserve(conductance: &mut Mat<f64>) {
-    let size = conductance.nrows();
-    for row in 0..size {
-        let others: f64 = (0..size).filter(|column| *column != row).map(|column| conductance[(row, column)]).sum();
-        conductance[(row, row)] = -others;
+/// `y += A x` by column, for as many columns as `x` and as many rows as `y` has.
+pub(super) fn add_product(matrix: MatRef<f64>, x: &[f64], y: &mut [f64]) {
+    for (factor, column) in x.iter().zip(matrix.col_iter()) {
+        y.iter_mut().zip(column.iter()).for_each(|(y, a)| *y += factor * a);
     }
 }

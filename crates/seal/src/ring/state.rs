@@ -5,8 +5,9 @@ use halfmicron_numerics::elasticity::{self, NodalStress, nodal_stresses};
 use halfmicron_numerics::heat::{self, Geometry};
 use halfmicron_numerics::mesh::EdgeSpan;
 
+use super::conductance::film;
 use super::loads::Load;
-use super::reduction::{check, film};
+use super::reduction::{add_product, check};
 use super::section::{Hold, Section};
 use super::{RingConditions, RingError, RingReduction};
 use crate::model::RingRole;
@@ -70,10 +71,10 @@ impl RingReduction {
         let boundary = self.boundary_temperature(conditions, face_flux_w_per_m2)?;
         let extended = self.heat.extend(Mat::from_fn(boundary.len(), 1, |i, _| boundary[i]).as_ref())?;
         let places: Vec<f64> = (0..mesh.place_count).map(|i| extended[(i, 0)]).collect();
-        let rise: Vec<f64> = places.iter().map(|t| t - self.ring.stress_free_temperature_k).collect();
+        let rise = self.rise(&places);
 
         let loads = self.applied(conditions, face_pressure_pa);
-        let boundary_rise: Vec<f64> = boundary.iter().map(|t| t - self.ring.stress_free_temperature_k).collect();
+        let boundary_rise = self.rise(&boundary);
         let reduced = self.with_thermal(&loads.all.reduced, &boundary_rise);
         let settled = self.settle(&reduced)?;
         let fit_state = settled.as_ref().unwrap_or(self.as_lapped());
@@ -87,8 +88,8 @@ impl RingReduction {
         let shift = self.support_motion(&displacement);
         let stresses = nodal_stresses(mesh, &self.materials, &displacement, &rise);
         let thermal_only = self.with_thermal(&vec![0.0; reduced.len()], &boundary_rise);
-        let thermal_deflection_m =
-            (0..nodes).map(|i| thermal_only.iter().enumerate().map(|(k, g)| fit_state.compliance.matrix[(i, k)] * g).sum()).collect();
+        let mut thermal_deflection_m = vec![0.0; nodes];
+        add_product(fit_state.compliance.matrix.as_ref(), &thermal_only, &mut thermal_deflection_m);
         let fits = self.fit_results(&fit_state.flags, &retained, &reduced)?;
         Ok(RingState {
             face_temperature_k: mesh.line.iter().map(|node| places[mesh.places[*node]]).collect(),
@@ -104,7 +105,7 @@ impl RingReduction {
             exchanged_heat_w: self.convected(conditions, &places).map(f64::abs).sum(),
             mean_temperature_k: self.mean_temperature(&places),
             secondary_seal_temperature_k: edge_value(&self.section, &places),
-            applied_force_n: loads.without_support.axial(),
+            applied_force_n: loads.without_support.axial_n,
             reaction_n,
             unbalanced_n,
             stress: self.greatest(&stresses),
@@ -116,16 +117,12 @@ impl RingReduction {
         })
     }
 
-    pub(super) fn applied(&self, conditions: &RingConditions, face_pressure_pa: &[f64]) -> Applied {
-        let mut without_support = self.mechanical_load(conditions);
-        for (i, node) in self.section.mesh.line.iter().enumerate() {
-            let force: f64 =
-                (i.saturating_sub(2)..(i + 3).min(face_pressure_pa.len())).map(|j| self.mass[(i, j)] * face_pressure_pa[j]).sum();
-            without_support.full[2 * node + 1] += force;
-            without_support.reduced[i] += force;
-        }
+    fn applied(&self, conditions: &RingConditions, face_pressure_pa: &[f64]) -> Applied {
+        let mut without_support = Load::none(2 * self.section.mesh.nodes.len(), self.stiffness.nrows());
+        self.add_mechanical(conditions, &mut without_support);
+        self.add_face(face_pressure_pa, &mut without_support);
         let mut all = without_support.clone();
-        all.add(&self.loads.support, -without_support.axial());
+        all.add(&self.loads.support, -without_support.axial_n);
         Applied { without_support, all }
     }
 
@@ -216,9 +213,8 @@ impl RingReduction {
     /// The speed itself, rad/s; it is the same at every duty.
     fn find_burst_speed(&self) -> Result<Option<f64>, RingError> {
         let spin = &self.loads.spin;
-        let retained: Vec<f64> = (0..spin.reduced.len())
-            .map(|i| spin.reduced.iter().enumerate().map(|(k, g)| self.as_lapped().compliance.matrix[(i, k)] * g).sum())
-            .collect();
+        let mut retained = vec![0.0; spin.reduced.len()];
+        add_product(self.as_lapped().compliance.matrix.as_ref(), &spin.reduced, &mut retained);
         let displacement = self.whole_displacement(&retained, &spin.full)?;
         let cold = vec![0.0; self.section.mesh.place_count];
         let speed = nodal_stresses(&self.section.mesh, &self.materials, &displacement, &cold)
