@@ -78,7 +78,7 @@ pub fn half_orders<const N: usize>(d: [f64; N]) -> [[f64; 2]; N] {
         return [[0.0; 2]; N];
     }
     let [first, others @ ..] = log_tables();
-    let x = d.map(|d| (2.0 * d.max(NEAR).min(FAR) - NEAR - FAR) / (FAR - NEAR));
+    let x = d.map(|d| (2.0 * d.clamp(NEAR, FAR) - NEAR - FAR) / (FAR - NEAR));
     let (mut b1, mut b2) = ([[0.0; 2]; N], [[0.0; 2]; N]);
     for c in others.iter().rev() {
         for i in 0..N {

@@ -13,8 +13,9 @@
 //! takes heat from a spot narrower than an element. The film answers with pressure and flux, the rings with shape and temperature; the
 //! Newton matrix is made of the exact slopes of both and condensed to `2 n`.
 
-use faer::Mat;
+use faer::linalg::matmul::matmul;
 use faer::linalg::solvers::{PartialPivLu, Solve};
+use faer::{Accum, Mat, Par};
 use halfmicron_properties::Fluid;
 
 use super::pair::{Faces, Following, Pair};
@@ -235,14 +236,13 @@ impl Coupled<'_> {
 
     /// Change of the temperature difference over the film that its exchange of heat asks for, K, by gap and by face temperature at each node:
     /// the gap opens, and where a front moves liquid turns into vapour, which conducts a third as well.
-    fn difference_slopes(&self, state: &State, evaluation: &Evaluation, conductivity: [&Mat<f64>; 2]) -> [Mat<f64>; 2] {
+    fn difference_slopes(&self, state: &State, evaluation: &Evaluation, conductivity: [Mat<f64>; 2]) -> [Mat<f64>; 2] {
         let n = state.gap_m.len();
         let [rotating, stationary] = &evaluation.faces.flux_w_per_m2;
         let Between { resistance, opening, .. } = &evaluation.between;
         let half = |k: usize| 0.5 * (rotating[k] - stationary[k]);
         let by_conductivity: Vec<f64> = (0..n).map(|k| -half(k) * resistance[k] / state.conductivity_w_per_m_k[k]).collect();
-        let [mut by_gap, by_temperature] = conductivity.map(|slope| {
-            let mut difference = slope.clone();
+        let [mut by_gap, by_temperature] = conductivity.map(|mut difference| {
             for j in 0..n {
                 difference.col_as_slice_mut(j).iter_mut().zip(&by_conductivity).for_each(|(entry, by)| *entry *= by);
             }
@@ -295,11 +295,11 @@ impl Coupled<'_> {
         let rows = self.switches.heat.then(|| {
             let slopes = self.pair.flux_slopes(&evaluation.between.resistance);
             let [by_gap, by_temperature] =
-                self.difference_slopes(state, evaluation, [&film.conductivity_by_gap, &film.conductivity_by_face_temperature]);
+                self.difference_slopes(state, evaluation, [film.conductivity_by_gap, film.conductivity_by_face_temperature]);
             let with = |by_flux: &Mat<f64>, by_difference: &Mat<f64>| {
                 [
-                    by_flux * &flux_by_gap + by_difference * &by_gap,
-                    by_flux * &film.flux_by_face_temperature + by_difference * &by_temperature,
+                    two_products([by_flux, &flux_by_gap], [by_difference, &by_gap]),
+                    two_products([by_flux, &film.flux_by_face_temperature], [by_difference, &by_temperature]),
                 ]
             };
             let thermal = with(&slopes.gap, &slopes.gap_by_difference);
@@ -416,6 +416,13 @@ fn newton_matrix(elastic: [&Mat<f64>; 2], follows: Option<[&[Mat<f64>; 2]; 2]>, 
         }
     }
     matrix
+}
+
+/// `A B + C D`.
+fn two_products([a, b]: [&Mat<f64>; 2], [c, d]: [&Mat<f64>; 2]) -> Mat<f64> {
+    let mut sum = a * b;
+    matmul(sum.as_mut(), Accum::Add, c, d, 1.0, Par::Seq);
+    sum
 }
 
 /// Sign of the determinant of a factored matrix: of the diagonal of `U` and of the row exchanges.

@@ -16,7 +16,7 @@
 
 use std::sync::OnceLock;
 
-use faer::{Mat, MatRef};
+use faer::Mat;
 use halfmicron_numerics::constraint::{Compliance, ConstraintError, Constraints, OneSided};
 use halfmicron_numerics::elasticity::{self, ElasticMatrix, Isotropic};
 use halfmicron_numerics::heat::{self, Geometry, ScalarMatrix};
@@ -311,7 +311,7 @@ impl RingReduction {
         let rise = self.rise(boundary.col_as_slice(nodes));
         let settled = if self.contacts.is_some() {
             let mut at_state = rise.clone();
-            add_product(by_flux, flux, &mut at_state);
+            add_product(&boundary, flux, &mut at_state);
             let mut all = mechanical.clone();
             self.add_face(pressure, &mut all);
             self.settle(&self.with_thermal(&self.supported(all).reduced, &at_state))?
@@ -321,9 +321,9 @@ impl RingReduction {
         let state = settled.as_ref().unwrap_or(&self.as_lapped);
 
         let mut elastic_deflection_m: Vec<f64> = (0..nodes).map(|i| self.jump_deflection(state, i) - self.lapped_fit_m[i]).collect();
-        add_product(state.compliance.matrix.as_ref(), &self.supported(mechanical).reduced, &mut elastic_deflection_m);
+        add_product(&state.compliance.matrix, &self.supported(mechanical).reduced, &mut elastic_deflection_m);
         let mut thermal_deflection_m = vec![0.0; nodes];
-        add_product(state.deflection_per_temperature.as_ref(), &rise, &mut thermal_deflection_m);
+        add_product(&state.deflection_per_temperature, &rise, &mut thermal_deflection_m);
         Ok(RingResponse {
             temperature_k,
             temperature_per_flux,
@@ -339,7 +339,7 @@ impl RingReduction {
     pub(super) fn boundary_temperature(&self, conditions: &RingConditions, flux: &[f64]) -> Result<Vec<f64>, RingError> {
         let all = self.conductance.temperatures(&self.section.surfaces, conditions)?;
         let mut temperature = all.col_as_slice(flux.len()).to_vec();
-        add_product(all.as_ref(), flux, &mut temperature);
+        add_product(&all, flux, &mut temperature);
         Ok(temperature)
     }
 
@@ -422,7 +422,7 @@ impl RingReduction {
     /// Thermal load of boundary temperature rises added to a reduced load.
     pub(super) fn with_thermal(&self, reduced: &[f64], rise: &[f64]) -> Vec<f64> {
         let mut all = reduced.to_vec();
-        add_product(self.coupling.as_ref(), rise, &mut all);
+        add_product(&self.coupling, rise, &mut all);
         all
     }
 
@@ -449,7 +449,7 @@ impl RingReduction {
     /// Displacement of the retained unknowns under a reduced load and the interference, m.
     pub(super) fn retained_displacement(&self, state: &Closed, load: &[f64]) -> Vec<f64> {
         let mut displacement: Vec<f64> = (0..load.len()).map(|i| self.jump_deflection(state, i)).collect();
-        add_product(state.compliance.matrix.as_ref(), load, &mut displacement);
+        add_product(&state.compliance.matrix, load, &mut displacement);
         displacement
     }
 
@@ -558,8 +558,8 @@ pub(super) fn check(conditions: &RingConditions) -> Result<(), RingError> {
 }
 
 /// `y += A x` by column, for as many columns as `x` and as many rows as `y` has.
-pub(super) fn add_product(matrix: MatRef<f64>, x: &[f64], y: &mut [f64]) {
-    for (factor, column) in x.iter().zip(matrix.col_iter()) {
-        y.iter_mut().zip(column.iter()).for_each(|(y, a)| *y += factor * a);
+pub(super) fn add_product(matrix: &Mat<f64>, x: &[f64], y: &mut [f64]) {
+    for (j, factor) in x.iter().take(matrix.ncols()).enumerate() {
+        y.iter_mut().zip(matrix.col_as_slice(j)).for_each(|(y, a)| *y += factor * a);
     }
 }

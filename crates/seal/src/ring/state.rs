@@ -89,7 +89,7 @@ impl RingReduction {
         let stresses = nodal_stresses(mesh, &self.materials, &displacement, &rise);
         let thermal_only = self.with_thermal(&vec![0.0; reduced.len()], &boundary_rise);
         let mut thermal_deflection_m = vec![0.0; nodes];
-        add_product(fit_state.compliance.matrix.as_ref(), &thermal_only, &mut thermal_deflection_m);
+        add_product(&fit_state.compliance.matrix, &thermal_only, &mut thermal_deflection_m);
         let fits = self.fit_results(&fit_state.flags, &retained, &reduced)?;
         Ok(RingState {
             face_temperature_k: mesh.line.iter().map(|node| places[mesh.places[*node]]).collect(),
@@ -214,7 +214,7 @@ impl RingReduction {
     fn find_burst_speed(&self) -> Result<Option<f64>, RingError> {
         let spin = &self.loads.spin;
         let mut retained = vec![0.0; spin.reduced.len()];
-        add_product(self.as_lapped().compliance.matrix.as_ref(), &spin.reduced, &mut retained);
+        add_product(&self.as_lapped().compliance.matrix, &spin.reduced, &mut retained);
         let displacement = self.whole_displacement(&retained, &spin.full)?;
         let cold = vec![0.0; self.section.mesh.place_count];
         let speed = nodal_stresses(&self.section.mesh, &self.materials, &displacement, &cold)
