@@ -17,7 +17,9 @@ const STRONGLY: f64 = 100.0;
 /// Iterations in which a trial may be refused by the fluid.
 const PATIENCE: usize = 12;
 /// Relative correction of the mass flow that is the last: it converges quadratically, so what is left is about its square.
-const TOLERANCE: f64 = 1e-6;
+const TOLERANCE: f64 = 3e-7;
+/// Relative correction of a choked flow that is none.
+const MET: f64 = 1e-10;
 
 /// The same in shares of it for a film with a front and for a choked one.
 const MIXED: f64 = 1e-3;
@@ -216,11 +218,16 @@ impl<'m, 'a> Search<'m, 'a> {
     /// The film after the last correction.
     fn corrected(&self, march: &March, step: f64) -> Option<(f64, Arc<March>)> {
         let flow = self.trial + step;
-        // The state of a choked exit is no straight function of the flow: it is marched to once more.
+        // The state of a choked exit is no straight function of the flow: it is marched to once more. Two marches of all but one flow may differ
+        // there by more than the correction: then the one that meets the exit is the film.
         if bends_at_the_exit(march)
             && let Ok(Ended::Through(last)) = self.marcher.march(flow)
         {
-            return Some((flow, Arc::new(last)));
+            return if last.excess.abs() <= march.excess.abs() {
+                Some((flow, Arc::new(last)))
+            } else {
+                ((step / self.trial).abs() < MET).then(|| (self.trial, Arc::new(march.clone())))
+            };
         }
         let mut shifted = march.clone();
         self.marcher.shift(&mut shifted, step).ok()?;
