@@ -11,8 +11,9 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("halfmicron-properties", &["halfmicron-numerics"]),
     ("halfmicron", &["halfmicron-numerics", "halfmicron-properties"]),
     ("halfmicron-checks", &["halfmicron", "halfmicron-numerics", "halfmicron-properties"]),
-    ("halfmicron-app", &["halfmicron", "halfmicron-checks", "halfmicron-numerics", "halfmicron-properties"]),
-    ("xtask", &["halfmicron", "halfmicron-app", "halfmicron-checks", "halfmicron-numerics", "halfmicron-properties"]),
+    ("halfmicron-report", &["halfmicron", "halfmicron-checks", "halfmicron-numerics", "halfmicron-properties"]),
+    ("halfmicron-app", &["halfmicron", "halfmicron-checks", "halfmicron-numerics", "halfmicron-properties", "halfmicron-report"]),
+    ("xtask", &["halfmicron", "halfmicron-app", "halfmicron-checks", "halfmicron-numerics", "halfmicron-properties", "halfmicron-report"]),
 ];
 
 /// Outside crates that one crate of ours exists to contain.
@@ -21,6 +22,7 @@ const CONTAINED: &[(&str, &[&str])] = &[
     ("clap", &["halfmicron-app"]),
     ("clap_complete", &["halfmicron-app"]),
     ("clap_mangen", &["halfmicron-app"]),
+    ("colorous", &["halfmicron-report"]),
     ("comfy-table", &["halfmicron-app"]),
     ("miette", &["halfmicron-app"]),
 ];

@@ -9,7 +9,7 @@ use anyhow::{Result, bail};
 
 use crate::tree;
 
-const PURE: &[&str] = &["crates/numerics/src", "crates/properties/src", "crates/seal/src", "crates/checks/src"];
+const PURE: &[&str] = &["crates/numerics/src", "crates/properties/src", "crates/seal/src", "crates/checks/src", "crates/report/src"];
 
 const IMPURE: &[&str] = &[
     "std::fs",

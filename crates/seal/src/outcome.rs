@@ -383,6 +383,24 @@ pub struct RingResult {
     pub secondary_seal_temperature_k: f64,
     /// Interference fits.
     pub fits: Vec<FitResult>,
+    /// Temperatures over the section and the shape of the face, where full fields were asked for; for drawings, not in the JSON.
+    #[serde(skip)]
+    pub field: Option<RingField>,
+}
+
+/// A ring's temperatures over its section and the shape of its face.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct RingField {
+    /// Nodes `[r, z]` in the ring's own coordinates, m.
+    pub nodes_m: Vec<[f64; 2]>,
+    /// Nodes of each 8-node element: four corners counter-clockwise, then the middle of each side, first between the first two corners.
+    pub elements: Vec<[usize; 8]>,
+    /// Temperature at each node, K.
+    pub temperature_k: Vec<f64>,
+    /// Radii of the nodes of the running face, m.
+    pub face_radius_m: Vec<f64>,
+    /// Axial position of the face there, positive into the body, its inner edge at zero: lapped form and deflection together, m.
+    pub face_shape_m: Vec<f64>,
 }
 
 /// Stresses of a ring.

@@ -1,6 +1,7 @@
 //! Commands, their arguments and their help.
 
 mod cases;
+mod draw;
 mod film;
 mod generate;
 mod library;
@@ -80,6 +81,11 @@ enum Command {
         #[command(flatten)]
         arguments: SolveArguments,
     },
+    /// The cross-section to scale, as a drawing in SVG or DXF
+    #[command(
+        after_help = "Examples:\n  halfmicron draw my-pump.toml -o my-pump.svg\n  halfmicron draw my-pump.toml -o my-pump.dxf\n  halfmicron draw my-pump.toml -o hot.svg --duty normal --temperature --deformed auto"
+    )]
+    Draw(draw::DrawArguments),
     /// What is known of fluids, with source and range
     #[command(after_help = "Examples:\n  halfmicron fluids\n  halfmicron fluids \"sea water, salinity 70 g/kg\"")]
     Fluids {
@@ -232,6 +238,7 @@ fn answer(command: Command, terminal: Terminal) -> Answer {
         Command::Solve { spread, arguments, .. } => solve::solve(&arguments, spread, terminal),
         Command::Film(arguments) => film::film(&arguments, terminal),
         Command::Ring { ring, arguments } => ring::ring(ring.role(), &arguments, terminal),
+        Command::Draw(arguments) => draw::draw(&arguments, terminal),
         Command::Fluids { name, units } => library::fluids(name.as_deref(), units.set(), terminal),
         Command::Materials { name, units } => library::materials_known(name.as_deref(), units.set(), terminal),
         Command::Prove { ids, format } => prove::prove(&ids, format, terminal),

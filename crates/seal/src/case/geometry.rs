@@ -86,6 +86,43 @@ pub(super) fn perimeter(quads: &[Quad]) -> Vec<Edge> {
     out
 }
 
+/// Closed outlines of the union of convex pieces that share edges, each once around with the material on its left; corners on a
+/// straight line are left out.
+///
+/// Pieces are four corners `[r, z]` in m, counter-clockwise, as in [`crate::model::Part`].
+pub fn outlines(pieces: &[[[f64; 2]; 4]]) -> Vec<Vec<[f64; 2]>> {
+    let mut left = perimeter(pieces);
+    let mut loops = Vec::new();
+    while let Some(first) = left.pop() {
+        let mut corners = vec![first.from];
+        let mut last = first;
+        while norm(sub(last.to, first.from)) > SAME_M {
+            let Some(next) = next_edge(&left, last) else { break };
+            last = left.swap_remove(next);
+            corners.push(last.from);
+        }
+        loops.push(without_straight(&corners));
+    }
+    loops
+}
+
+/// The edge that goes on from the end of another; where several do, the one that turns farthest to the left stays with its piece.
+fn next_edge(edges: &[Edge], last: Edge) -> Option<usize> {
+    let turn = |edge: &Edge| cross(last.direction(), edge.direction()).atan2(dot(last.direction(), edge.direction()));
+    let follows = |(_, edge): &(usize, &Edge)| norm(sub(edge.from, last.to)) < SAME_M;
+    edges.iter().enumerate().filter(follows).max_by(|(_, a), (_, b)| turn(a).total_cmp(&turn(b))).map(|(index, _)| index)
+}
+
+fn without_straight(corners: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let count = corners.len();
+    let bends = |i: usize| {
+        let (a, b, c) = (corners[(i + count - 1) % count], corners[i], corners[(i + 1) % count]);
+        let (along, on) = (sub(b, a), sub(c, b));
+        cross(along, on).abs() > SAME_M * norm(along).max(norm(on))
+    };
+    (0..count).filter(|i| bends(*i)).map(|i| corners[i]).collect()
+}
+
 fn without(piece: [f64; 2], taken: [f64; 2]) -> impl Iterator<Item = [f64; 2]> {
     [[piece[0], piece[1].min(taken[0])], [piece[0].max(taken[1]), piece[1]]].into_iter().filter(|[from, to]| to - from > SAME_M)
 }
@@ -187,6 +224,19 @@ mod tests {
         assert_eq!(plane_intervals(&around, 1.0, false), vec![[2.0, 3.0]]);
         assert_eq!(plane_intervals(&around, 2.0, true), vec![[1.0, 3.0]]);
         assert!(distance(&around, [2.5, 2.0]) < 1e-12 && (distance(&around, [1.5, 1.0]) - 0.5).abs() < 1e-12);
+    }
+
+    #[test]
+    fn outlines_go_once_around_what_belongs_together() {
+        let step = outlines(&[rectangle([1.0, 2.0], [0.0, 1.0]), rectangle([1.0, 3.0], [1.0, 2.0])]);
+        assert_eq!(step.len(), 1);
+        assert_eq!(step[0].len(), 6, "{step:?}: the corner on the straight bore is left out");
+        let area = |corners: &[[f64; 2]]| {
+            0.5 * (0..corners.len()).map(|i| cross(corners[i], corners[(i + 1) % corners.len()])).sum::<f64>()
+        };
+        assert!((area(&step[0]) - 3.0).abs() < 1e-12, "counter-clockwise, and of the area of both");
+        let apart = outlines(&[rectangle([1.0, 2.0], [0.0, 1.0]), rectangle([2.0, 3.0], [1.0, 2.0])]);
+        assert_eq!(apart.iter().map(Vec::len).collect::<Vec<_>>(), [4, 4], "pieces that touch at a corner stay two");
     }
 
     #[test]

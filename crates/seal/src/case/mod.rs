@@ -24,6 +24,7 @@ mod starter;
 mod tree;
 mod values;
 
+pub use geometry::outlines;
 pub use error::{CaseError, CaseErrors, Cause, Diagnostic};
 pub use schema::schema;
 pub use settings::with_settings;

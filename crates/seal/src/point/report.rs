@@ -10,8 +10,9 @@ use super::standing;
 use crate::film::{FilmInput, Gap, film};
 use crate::outcome::{
     Balances, Coning, DutyOutcome, Equilibrium, FilmPhase, FrictionBand, HeatSplit, Passage, Profiles, Ranged, Regime, Reynolds, RingPair,
-    RingResult, Stiffness,
+    RingField, RingResult, Stiffness,
 };
+use crate::model::Ring;
 use crate::ring::RingState;
 
 /// Gap at which the film force is held against closing to show how it would open, m.
@@ -399,6 +400,7 @@ fn add_fields(solved: &Solved, evaluation: &Evaluation, equilibrium: &mut Equili
                     floating_reaction = state.reaction_n;
                 }
                 let result = if index == 0 { &mut equilibrium.rings.rotating } else { &mut equilibrium.rings.stationary };
+                result.field = Some(field(solved, index, ring, &state));
                 take_fields(result, state);
             }
             Err(error) => outcome.notices.push(crate::notice::Notice::caution("ring.fields", "", error.to_string(), "")),
@@ -410,6 +412,21 @@ fn add_fields(solved: &Solved, evaluation: &Evaluation, equilibrium: &mut Equili
         equilibrium.balances.heat = (made - convected - equilibrium.heat_split_w.leak).abs() / made.max(exchanged).max(1.0);
     }
     equilibrium.balances.force = floating_reaction.abs() / equilibrium.closing_force_n.abs().max(1.0);
+}
+
+fn field(solved: &Solved, index: usize, ring: &Ring, state: &RingState) -> RingField {
+    let mesh = solved.rings[index].mesh();
+    let acts = if Coupled::following(&solved.model().switches).distortion { 1.0 } else { 0.0 };
+    let lapped = super::setting::lapped_profile(solved.prepared, ring.lapped_coning_m);
+    let whole: Vec<f64> = state.face_deflection_m.iter().zip(&lapped).map(|(deflection, lapped)| acts * deflection + lapped).collect();
+    let inner = whole.first().copied().unwrap_or_default();
+    RingField {
+        nodes_m: mesh.nodes.clone(),
+        elements: mesh.elements.iter().map(|element| element.nodes).collect(),
+        temperature_k: state.temperature_k.clone(),
+        face_radius_m: solved.surroundings.pair.nodes.radius_m.clone(),
+        face_shape_m: whole.iter().map(|shape| shape - inner).collect(),
+    }
 }
 
 fn take_fields(result: &mut RingResult, state: RingState) {

@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use faer::Mat;
 use halfmicron_numerics::elasticity::NodalStress;
+use halfmicron_numerics::mesh::Mesh;
 
 use super::{RingConditions, RingError, RingReduction, RingResponse, RingState};
 use crate::notice::Notice;
@@ -30,6 +31,11 @@ impl RingBetween {
     /// What the reader must know of the material values at the temperature of the ring.
     pub fn notices(&self) -> &[Notice] {
         &self.notices
+    }
+
+    /// Mesh of the section, the same at both temperatures.
+    pub fn mesh(&self) -> &Mesh {
+        self.lower.mesh()
     }
 
     /// As [`RingReduction::respond`].

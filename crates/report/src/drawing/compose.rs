@@ -1,0 +1,237 @@
+//! The sheet put together.
+
+use halfmicron::model::{Model, PressureSide, Ring, RingRole};
+use halfmicron::outcome::{DutyOutcome, Equilibrium, Status};
+use halfmicron::sheet::UnitSet;
+use halfmicron::sheet::rounding::nominal;
+use halfmicron::sheet::units::{Kind, unit};
+
+use super::bodies::{Body, bodies, extent, rings};
+use super::dimensions::{self, dimensions, floats_right};
+use super::faces::Deformed;
+use super::field::{self, Bands};
+use super::fittings::{self, Fitted, behind_mm};
+use super::labels::{self, KEY_MM, MARGIN_MM, NOTES_TOP_MM, Named, NamedKind, ROW_MM};
+use super::{Drawing, DrawingError, Frame, Layer, Scale, Stroke, Wanted};
+
+/// Height of the axis, and of the free space between rings and the row of numbers, mm of paper.
+const AXIS_MM: f64 = NOTES_TOP_MM + 6.0;
+const BELOW_ROW_MM: f64 = 12.0;
+/// Width for the support behind the fixed ring, mm of paper.
+const SUPPORT_MM: f64 = 4.5;
+/// Light blue of the film.
+const FILM: [u8; 3] = [0xa9, 0xcc, 0xe2];
+
+pub(super) fn compose(model: &Model, solved: Option<&DutyOutcome>, wanted: &Wanted) -> Result<Drawing, DrawingError> {
+    let (frame, ends) = placed(model)?;
+    let equilibrium = chosen(solved, wanted)?;
+    let deformed = match (wanted.deformed, equilibrium) {
+        (Some(exaggeration), Some(equilibrium)) => Deformed::new(model, equilibrium, &frame, exaggeration)?,
+        _ => None,
+    };
+    let bands = equilibrium.filter(|_| wanted.temperature).and_then(|equilibrium| Bands::new(equilibrium, wanted.units));
+    let mut drawing = Drawing { title: model.title.clone(), description: String::new(), frame, items: Vec::new() };
+    let bodies = bodies(model);
+    if let (Some(bands), Some(equilibrium)) = (&bands, equilibrium) {
+        temperatures(&mut drawing, model, bands, equilibrium, deformed.as_ref());
+    }
+    for body in &bodies {
+        section(&mut drawing, body, deformed.as_ref(), bands.is_none());
+    }
+    if let Some(deformed) = &deformed {
+        let film = deformed.film(&frame);
+        drawing.fill(Layer::Film, FILM, vec![film]);
+    }
+    let mut fitted = Fitted::default();
+    for ring in rings(model).filter(|ring| !ring.parts.is_empty()) {
+        if ring.floating {
+            fittings::floating(&mut drawing, model, ring, wanted.units, &mut fitted);
+        } else {
+            fittings::fixed(&mut drawing, ring, seal_by_default(model, ring), &mut fitted);
+        }
+    }
+    fittings::shaft(&mut drawing, model, ends);
+    dimensions(&mut drawing, model, ends, wanted.units);
+    let named = named(model, &frame, &bodies, fitted, bands.is_none(), wanted.units);
+    labels::row(&mut drawing, &named);
+    let mut y = labels::key(&mut drawing, &named);
+    if let Some(bands) = &bands {
+        y = labels::temperature_key(&mut drawing, bands, y - 2.0);
+    }
+    if let (Some(duty), Some(equilibrium)) = (solved, equilibrium) {
+        labels::words(&mut drawing, y - 1.0, &results(duty, equilibrium, wanted.units));
+    }
+    finish(&mut drawing, model, solved.filter(|_| equilibrium.is_some()), deformed.as_ref(), bands.is_some(), wanted.units);
+    drawing.items.sort_by_key(|item| item.layer);
+    Ok(drawing)
+}
+
+/// Scale and place, and the ends of the picture along x.
+fn placed(model: &Model) -> Result<(Frame, [f64; 2]), DrawingError> {
+    let extents: Vec<[[f64; 2]; 2]> = rings(model).filter_map(extent).collect();
+    if extents.is_empty() {
+        return Err(DrawingError::NoSection);
+    }
+    let radius = extents.iter().fold(0.0_f64, |most, [[_, r], _]| most.max(*r));
+    let depth = |role: RingRole| rings(model).filter(|ring| ring.role == role).filter_map(extent).fold(0.0_f64, |most, [_, [_, z]]| most.max(z));
+    let [left_dimensions, right_dimensions] = dimensions::widths(model);
+    let room = [KEY_MM - 4.0 - MARGIN_MM - left_dimensions - right_dimensions, ROW_MM - BELOW_ROW_MM - AXIS_MM];
+    let length = depth(RingRole::Rotating) + depth(RingRole::Stationary);
+    let behind = |scale: Scale| behind_mm(model, scale.mm_per_m());
+    let mut scale = Scale::fitting([length, radius], [room[0] - SUPPORT_MM - 16.0, room[1]]);
+    // fittings have a size of their own on paper: they may ask for the next smaller scale
+    while let Some(tried) = scale.filter(|scale| length * scale.mm_per_m() + SUPPORT_MM + behind(*scale) > room[0]) {
+        scale = Scale::fitting([0.0, 0.999 * room[1] / tried.mm_per_m() * 1.01], [1.0, room[1]]);
+    }
+    let scale = scale.ok_or(DrawingError::TooLarge { radius_mm: 1e3 * radius, most_mm: room[1] * 200.0 })?;
+    let beyond = |role: RingRole| if (role == RingRole::Rotating) == floats_right(model) { behind(scale) } else { SUPPORT_MM };
+    let left_length = depth(RingRole::Stationary) * scale.mm_per_m() + beyond(RingRole::Stationary);
+    let right_length = depth(RingRole::Rotating) * scale.mm_per_m() + beyond(RingRole::Rotating);
+    let spare = 0.5 * (room[0] - left_length - right_length);
+    let left = MARGIN_MM + left_dimensions + spare;
+    let frame = Frame { scale, origin_mm: [left + left_length, AXIS_MM] };
+    Ok((frame, [left, left + left_length + right_length]))
+}
+
+/// The equilibrium to show, where one is wanted.
+fn chosen<'a>(solved: Option<&'a DutyOutcome>, wanted: &Wanted) -> Result<Option<&'a Equilibrium>, DrawingError> {
+    let equilibrium = solved.and_then(|duty| duty.equilibria.get(duty.chosen?)).filter(|_| solved.is_some_and(|duty| duty.status == Status::Solved));
+    let has_fields = equilibrium.is_some_and(|found| found.rings.rotating.field.is_some() && found.rings.stationary.field.is_some());
+    if (wanted.temperature || wanted.deformed.is_some()) && !has_fields {
+        let (duty, reason) = solved.map_or((String::new(), "it was not solved".to_owned()), |duty| (duty.name.clone(), duty.reason.clone()));
+        return Err(DrawingError::NotSolved { duty, reason });
+    }
+    Ok(equilibrium)
+}
+
+fn temperatures(drawing: &mut Drawing, model: &Model, bands: &Bands, equilibrium: &Equilibrium, deformed: Option<&Deformed>) {
+    let frame = drawing.frame;
+    let mut filled: Vec<field::Pieces> = vec![Vec::new(); bands.edges.len() - 1];
+    let mut lines = Vec::new();
+    for ring in rings(model) {
+        let Some(field) = field::of(equilibrium, ring.role) else { continue };
+        let place = |p: [f64; 2]| frame.on_paper(ring.role, deformed.map_or(p, |deformed| deformed.moved(ring.role, p)));
+        for (all, pieces) in filled.iter_mut().zip(bands.pieces(field)) {
+            all.extend(pieces.into_iter().map(|piece| piece.into_iter().map(place).collect()));
+        }
+        lines.extend(bands.lines(field).into_iter().map(|line| line.map(place)));
+    }
+    for (band, polygons) in filled.into_iter().enumerate().filter(|(_, polygons)| !polygons.is_empty()) {
+        drawing.fill(Layer::Temperature, bands.colour(band), polygons);
+    }
+    for line in lines {
+        drawing.line(Layer::Temperature, Stroke::Hatch, &line);
+    }
+}
+
+fn section(drawing: &mut Drawing, body: &Body, deformed: Option<&Deformed>, hatched: bool) {
+    let frame = drawing.frame;
+    let outlines: Vec<Vec<[f64; 2]>> = body
+        .outlines
+        .iter()
+        .map(|outline| deformed.map_or_else(|| outline.clone(), |deformed| deformed.outline(body.role, outline)))
+        .map(|outline| outline.into_iter().map(|p| frame.on_paper(body.role, p)).collect())
+        .collect();
+    if hatched {
+        for line in body.pattern.lines(&outlines) {
+            drawing.line(Layer::Hatching, Stroke::Hatch, &line);
+        }
+    }
+    for outline in &outlines {
+        drawing.outline(layer_of(body.role), Stroke::Visible, outline);
+    }
+}
+
+fn layer_of(role: RingRole) -> Layer {
+    match role {
+        RingRole::Rotating => Layer::RotatingRing,
+        RingRole::Stationary => Layer::StationaryRing,
+    }
+}
+
+fn ring_name(role: RingRole) -> &'static str {
+    match role {
+        RingRole::Rotating => "rotating ring",
+        RingRole::Stationary => "stationary ring",
+    }
+}
+
+/// Whether the place of a ring's secondary seal was taken by default.
+fn seal_by_default(model: &Model, ring: &Ring) -> bool {
+    let field = format!("{}.secondary_seal", ring_name(ring.role).replace(' ', "_"));
+    model.notices.iter().any(|notice| notice.field.starts_with(&field))
+}
+
+fn named(model: &Model, frame: &Frame, bodies: &[Body], fitted: Fitted, hatched: bool, set: UnitSet) -> Vec<Named> {
+    let mut named = Vec::new();
+    let mut push = |at: [f64; 2], words: String, pattern| {
+        let kind = NamedKind::Number(named.len() + 1);
+        named.push(Named { at, words, pattern, kind });
+    };
+    for body in bodies {
+        let ring = rings(model).find(|ring| ring.role == body.role);
+        let name = match (body.index, ring.is_some_and(|ring| ring.floating)) {
+            (0, true) => format!("{}, floating", ring_name(body.role)),
+            (0, false) => format!("{}, fixed", ring_name(body.role)),
+            _ => format!("{}, carrier", ring_name(body.role)),
+        };
+        push(frame.on_paper(body.role, body.inside), format!("{name}: {}", body.material), hatched.then_some(body.pattern));
+    }
+    for (at, words) in [fitted.sliding_seal, fitted.springs, fitted.fixed_seal].into_iter().flatten() {
+        push(at, words, None);
+    }
+    if let (Some(flush), PressureSide::Outside) = (model.seal.flush_m3_per_s, model.seal.pressure_side) {
+        let top = rings(model).filter_map(extent).fold(0.0_f64, |most, [[_, r], _]| most.max(r));
+        let at = [frame.origin_mm[0], frame.on_paper(RingRole::Rotating, [top, 0.0])[1] + 1.5];
+        let shown = unit(Kind::SupplyFlow, set);
+        let words = format!("flush {} {}", halfmicron::sheet::rounding::significant(shown.convert(flush), 3), shown.label);
+        named.push(Named { at, words, pattern: None, kind: NamedKind::Flow });
+    }
+    named
+}
+
+/// The duty in a few lines.
+fn results(duty: &DutyOutcome, equilibrium: &Equilibrium, set: UnitSet) -> Vec<String> {
+    let shown = |name: &str, kind: Kind, value: halfmicron::outcome::Ranged| {
+        let unit = unit(kind, set);
+        let [low, middle, high] = [value.low, value.nominal, value.high].map(|v| unit.convert(v));
+        format!("{name} {} {}", nominal(halfmicron::outcome::Ranged { low, nominal: middle, high }), unit.label)
+    };
+    vec![
+        format!("duty \"{}\"", duty.name),
+        shown("least film", Kind::SmallLength, equilibrium.minimum_film_m),
+        shown("hottest face", Kind::Temperature, equilibrium.face_temperature_max_k),
+    ]
+}
+
+fn finish(drawing: &mut Drawing, model: &Model, duty: Option<&DutyOutcome>, deformed: Option<&Deformed>, coloured: bool, set: UnitSet) {
+    let scale = drawing.frame.scale.words();
+    let of_duty = duty.map_or(String::new(), |duty| format!(", duty \"{}\"", duty.name));
+    let what = match (coloured, deformed) {
+        (true, Some(_)) => "temperatures and deformed faces",
+        (true, None) => "temperatures",
+        (false, Some(_)) => "deformed faces",
+        (false, None) => "cross-section",
+    };
+    let subtitle =
+        format!("Shaft seal, {what}{of_duty}; half section, scale {scale} on A4, dimensions in {}", unit(Kind::Length, set).label);
+    let side = match model.seal.pressure_side {
+        PressureSide::Outside => "outside",
+        PressureSide::Inside => "inside",
+    };
+    let mut notes = vec![format!("Ring sections, diameters and the section of an O-ring are true to scale, from the case. The sealed fluid stands {side} the faces.")];
+    if let Some(deformed) = deformed {
+        notes.push(format!(
+            "Across the film, deflection and film thickness are drawn {} times as large as the rings; from the first step of each ring on nothing is moved, and beyond the running band a face goes straight on.",
+            deformed.factor
+        ));
+    }
+    notes.push(
+        "Thin lines are schematic, since the case does not give them: springs, seals marked by a crossed square, seats, sleeve and the ends of the shaft. Housing and gland are not drawn.".to_owned(),
+    );
+    let hash: String = model.case_hash.chars().take(12).collect();
+    let origin = format!("halfmicron {}, case {hash}", env!("CARGO_PKG_VERSION"));
+    let parts: Vec<String> = bodies(model).iter().map(|body| format!("{} of {}", ring_name(body.role), body.material)).collect();
+    drawing.description = format!("{subtitle}. {}. {}", parts.join(", "), notes.join(" "));
+    labels::sheet(drawing, &subtitle, &notes, &origin);
+}
