@@ -366,3 +366,41 @@ fn a_wrong_sweep_names_the_fix() {
     let nameless = command(&["solve", &case, "--sweep", "duty.pressure=4 bar(g)..6 bar(g)/3"]);
     assert!(nameless.code == 2 && nameless.err.contains("name it with --duty"), "{}", nameless.err);
 }
+
+#[test]
+fn a_case_is_drawn_into_the_file_that_its_ending_names() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    let svg = folder.path().join("section.svg").display().to_string();
+    let dxf = folder.path().join("section.DXF").display().to_string();
+    let answer = command(&["draw", &case, "-o", &svg, "--duty", "normal", "--temperature", "--deformed", "auto"]);
+    assert_eq!(answer.code, 0, "{}", answer.err);
+    let drawn = fs::read_to_string(&svg).expect("a drawing");
+    assert!(drawn.contains("ring temperature, degC") && drawn.contains("deformed faces, duty &quot;normal&quot;"));
+    let answer = command(&["draw", &case, "-o", &dxf, "--units", "us"]);
+    assert_eq!(answer.code, 0, "{}", answer.err);
+    let drawn = fs::read_to_string(&dxf).expect("a drawing");
+    assert!(drawn.contains("AC1009") && drawn.contains("dimensions in inches"));
+}
+
+#[test]
+fn what_cannot_be_drawn_is_told_with_the_way_out() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    let out = folder.path().join("section.svg").display().to_string();
+    let png = folder.path().join("section.png").display().to_string();
+    let missing = folder.path().join("none").join("section.svg").display().to_string();
+    for (arguments, words) in [
+        (vec!["draw", &case, "-o", &png], "neither .svg nor .dxf"),
+        (vec!["draw", &case, "-o", &missing], "no folder"),
+        (vec!["draw", &case, "-o", &out, "--temperature"], "name it by --duty"),
+        (vec!["draw", &case, "-o", &out, "--duty", "nomral"], "no duty is named"),
+        (vec!["draw", &case, "-o", &out, "--duty", "normal", "--deformed", "1e9"], "or auto"),
+        (vec!["draw", &case, "-o", &out, "--deformed", "-3"], "--deformed"),
+    ] {
+        let answer = command(&arguments);
+        assert_eq!(answer.code, 2, "{arguments:?}");
+        assert!(answer.err.contains(words), "{arguments:?}: {}", answer.err);
+    }
+    assert!(!Path::new(&out).exists() && !Path::new(&png).exists(), "nothing is left behind");
+}

@@ -27,7 +27,7 @@ pub struct DrawArguments {
     #[arg(long)]
     temperature: bool,
     /// Faces deformed and the film between them, drawn FACTOR times as large as the rings, or `auto`; needs --duty where the case has several
-    #[arg(long, value_name = "FACTOR", value_parser = exaggeration)]
+    #[arg(long, value_name = "FACTOR", allow_negative_numbers = true, value_parser = exaggeration)]
     deformed: Option<Exaggeration>,
     /// Units of dimensions and results
     #[arg(long, value_enum, default_value = "si")]
@@ -59,7 +59,11 @@ fn kind_of(path: &Path) -> Result<Kind, String> {
     match ending.as_deref() {
         Some("svg") => Ok(Kind::Svg),
         Some("dxf") => Ok(Kind::Dxf),
-        _ => Err(format!("{} ends in neither .svg nor .dxf: name the file so, e.g. {}", path.display(), path.with_extension("svg").display())),
+        _ => Err(format!(
+            "{} ends in neither .svg nor .dxf: name the file so, e.g. {}",
+            path.display(),
+            path.with_extension("svg").display()
+        )),
     }
 }
 
@@ -126,7 +130,9 @@ fn write(path: &Path, text: &str, drawing: &Drawing) -> Answer {
     let shown = path.display();
     match std::fs::write(path, text) {
         Ok(()) => Answer::result(format!("{shown} written, scale {} on A4\n", drawing.frame.scale.words())),
-        Err(error) if error.kind() == ErrorKind::NotFound => Answer::error(format!("error: there is no folder for {shown}: make it first\n")),
+        Err(error) if error.kind() == ErrorKind::NotFound => {
+            Answer::error(format!("error: there is no folder for {shown}: make it first\n"))
+        }
         Err(error) => Answer::error(format!("error: {shown} cannot be written: {error}\n")),
     }
 }

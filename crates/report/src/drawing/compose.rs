@@ -3,7 +3,7 @@
 use halfmicron::model::{Model, PressureSide, Ring, RingRole};
 use halfmicron::outcome::{DutyOutcome, Equilibrium, Status};
 use halfmicron::sheet::UnitSet;
-use halfmicron::sheet::rounding::nominal;
+use halfmicron::sheet::rounding::{nominal, significant};
 use halfmicron::sheet::units::{Kind, unit};
 
 use super::bodies::{Body, bodies, extent, rings};
@@ -15,15 +15,19 @@ use super::labels::{self, KEY_MM, MARGIN_MM, NOTES_TOP_MM, Named, NamedKind, ROW
 use super::{Drawing, DrawingError, Frame, Layer, Scale, Stroke, Wanted};
 
 /// Height of the axis, and of the free space between rings and the row of numbers, mm of paper.
-const AXIS_MM: f64 = NOTES_TOP_MM + 6.0;
-const BELOW_ROW_MM: f64 = 12.0;
+const AXIS_MM: f64 = NOTES_TOP_MM + 4.5;
+const BELOW_ROW_MM: f64 = 8.0;
+/// Height of the row of numbers above the rings where there is room, mm of paper.
+const ABOVE_RINGS_MM: f64 = 18.0;
 /// Width for the support behind the fixed ring, mm of paper.
 const SUPPORT_MM: f64 = 4.5;
+/// Gap whose size on paper is stated, m.
+const SHOWN_M: f64 = 1e-6;
 /// Light blue of the film.
 const FILM: [u8; 3] = [0xa9, 0xcc, 0xe2];
 
 pub(super) fn compose(model: &Model, solved: Option<&DutyOutcome>, wanted: &Wanted) -> Result<Drawing, DrawingError> {
-    let (frame, ends) = placed(model)?;
+    let Placed { frame, ends, row } = placed(model)?;
     let equilibrium = chosen(solved, wanted)?;
     let deformed = match (wanted.deformed, equilibrium) {
         (Some(exaggeration), Some(equilibrium)) => Deformed::new(model, equilibrium, &frame, exaggeration)?,
@@ -53,7 +57,7 @@ pub(super) fn compose(model: &Model, solved: Option<&DutyOutcome>, wanted: &Want
     fittings::shaft(&mut drawing, model, ends);
     dimensions(&mut drawing, model, ends, wanted.units);
     let named = named(model, &frame, &bodies, fitted, bands.is_none(), wanted.units);
-    labels::row(&mut drawing, &named);
+    labels::row(&mut drawing, row, &named);
     let mut y = labels::key(&mut drawing, &named);
     if let Some(bands) = &bands {
         y = labels::temperature_key(&mut drawing, bands, y - 2.0);
@@ -66,14 +70,21 @@ pub(super) fn compose(model: &Model, solved: Option<&DutyOutcome>, wanted: &Want
     Ok(drawing)
 }
 
-/// Scale and place, and the ends of the picture along x.
-fn placed(model: &Model) -> Result<(Frame, [f64; 2]), DrawingError> {
+/// Scale and place, the ends of the picture along x, the height of the row of numbers.
+struct Placed {
+    frame: Frame,
+    ends: [f64; 2],
+    row: f64,
+}
+
+fn placed(model: &Model) -> Result<Placed, DrawingError> {
     let extents: Vec<[[f64; 2]; 2]> = rings(model).filter_map(extent).collect();
     if extents.is_empty() {
         return Err(DrawingError::NoSection);
     }
     let radius = extents.iter().fold(0.0_f64, |most, [[_, r], _]| most.max(*r));
-    let depth = |role: RingRole| rings(model).filter(|ring| ring.role == role).filter_map(extent).fold(0.0_f64, |most, [_, [_, z]]| most.max(z));
+    let depth =
+        |role: RingRole| rings(model).filter(|ring| ring.role == role).filter_map(extent).fold(0.0_f64, |most, [_, [_, z]]| most.max(z));
     let [left_dimensions, right_dimensions] = dimensions::widths(model);
     let room = [KEY_MM - 4.0 - MARGIN_MM - left_dimensions - right_dimensions, ROW_MM - BELOW_ROW_MM - AXIS_MM];
     let length = depth(RingRole::Rotating) + depth(RingRole::Stationary);
@@ -89,16 +100,20 @@ fn placed(model: &Model) -> Result<(Frame, [f64; 2]), DrawingError> {
     let right_length = depth(RingRole::Rotating) * scale.mm_per_m() + beyond(RingRole::Rotating);
     let spare = 0.5 * (room[0] - left_length - right_length);
     let left = MARGIN_MM + left_dimensions + spare;
-    let frame = Frame { scale, origin_mm: [left + left_length, AXIS_MM] };
-    Ok((frame, [left, left + left_length + right_length]))
+    let height = radius * scale.mm_per_m() + ABOVE_RINGS_MM;
+    let axis = AXIS_MM + 0.5 * (ROW_MM - AXIS_MM - height).max(0.0);
+    let frame = Frame { scale, origin_mm: [left + left_length, axis] };
+    Ok(Placed { frame, ends: [left, left + left_length + right_length], row: (axis + height).min(ROW_MM) })
 }
 
 /// The equilibrium to show, where one is wanted.
 fn chosen<'a>(solved: Option<&'a DutyOutcome>, wanted: &Wanted) -> Result<Option<&'a Equilibrium>, DrawingError> {
-    let equilibrium = solved.and_then(|duty| duty.equilibria.get(duty.chosen?)).filter(|_| solved.is_some_and(|duty| duty.status == Status::Solved));
+    let equilibrium =
+        solved.and_then(|duty| duty.equilibria.get(duty.chosen?)).filter(|_| solved.is_some_and(|duty| duty.status == Status::Solved));
     let has_fields = equilibrium.is_some_and(|found| found.rings.rotating.field.is_some() && found.rings.stationary.field.is_some());
     if (wanted.temperature || wanted.deformed.is_some()) && !has_fields {
-        let (duty, reason) = solved.map_or((String::new(), "it was not solved".to_owned()), |duty| (duty.name.clone(), duty.reason.clone()));
+        let (duty, reason) =
+            solved.map_or((String::new(), "it was not solved".to_owned()), |duty| (duty.name.clone(), duty.reason.clone()));
         return Err(DrawingError::NotSolved { duty, reason });
     }
     Ok(equilibrium)
@@ -183,11 +198,18 @@ fn named(model: &Model, frame: &Frame, bodies: &[Body], fitted: Fitted, hatched:
     if let (Some(flush), PressureSide::Outside) = (model.seal.flush_m3_per_s, model.seal.pressure_side) {
         let top = rings(model).filter_map(extent).fold(0.0_f64, |most, [[_, r], _]| most.max(r));
         let at = [frame.origin_mm[0], frame.on_paper(RingRole::Rotating, [top, 0.0])[1] + 1.5];
-        let shown = unit(Kind::SupplyFlow, set);
-        let words = format!("flush {} {}", halfmicron::sheet::rounding::significant(shown.convert(flush), 3), shown.label);
+        let words = format!("flush {}", quantity(Kind::SupplyFlow, flush, set));
         named.push(Named { at, words, pattern: None, kind: NamedKind::Flow });
     }
     named
+}
+
+/// A number that the case states, with its unit.
+pub(super) fn quantity(kind: Kind, si: f64, set: UnitSet) -> String {
+    let shown = unit(kind, set);
+    let text = significant(shown.convert(si), 3);
+    let short = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    format!("{short} {}", shown.label)
 }
 
 /// The duty in a few lines.
@@ -213,17 +235,20 @@ fn finish(drawing: &mut Drawing, model: &Model, duty: Option<&DutyOutcome>, defo
         (false, Some(_)) => "deformed faces",
         (false, None) => "cross-section",
     };
-    let subtitle =
-        format!("Shaft seal, {what}{of_duty}; half section, scale {scale} on A4, dimensions in {}", unit(Kind::Length, set).label);
+    let subtitle = format!("Shaft seal, {what}{of_duty}; half section, scale {scale} on A4, dimensions in {}", length_unit(set));
     let side = match model.seal.pressure_side {
         PressureSide::Outside => "outside",
         PressureSide::Inside => "inside",
     };
-    let mut notes = vec![format!("Ring sections, diameters and the section of an O-ring are true to scale, from the case. The sealed fluid stands {side} the faces.")];
+    let mut notes = vec![format!(
+        "Ring sections, diameters and the section of an O-ring are true to scale, from the case. The sealed fluid stands {side} the faces."
+    )];
     if let Some(deformed) = deformed {
         notes.push(format!(
-            "Across the film, deflection and film thickness are drawn {} times as large as the rings; from the first step of each ring on nothing is moved, and beyond the running band a face goes straight on.",
-            deformed.factor
+            "Across the film, deflection and film thickness are drawn {} times as large as the rings ({} of gap measures {:.2} mm on paper); from the first step of each ring on nothing is moved, and beyond the running band a face goes straight on.",
+            deformed.factor,
+            quantity(Kind::SmallLength, SHOWN_M, UnitSet::Si),
+            SHOWN_M * deformed.factor * drawing.frame.scale.mm_per_m()
         ));
     }
     notes.push(
@@ -234,4 +259,11 @@ fn finish(drawing: &mut Drawing, model: &Model, duty: Option<&DutyOutcome>, defo
     let parts: Vec<String> = bodies(model).iter().map(|body| format!("{} of {}", ring_name(body.role), body.material)).collect();
     drawing.description = format!("{subtitle}. {}. {}", parts.join(", "), notes.join(" "));
     labels::sheet(drawing, &subtitle, &notes, &origin);
+}
+
+fn length_unit(set: UnitSet) -> &'static str {
+    match set {
+        UnitSet::Si => "mm",
+        UnitSet::Us => "inches",
+    }
 }

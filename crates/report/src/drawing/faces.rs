@@ -51,7 +51,8 @@ impl Deformed {
         deformed.factor = match wanted {
             Exaggeration::Factor(factor) if !(factor.is_finite() && factor > 0.0) => return Err(DrawingError::Factor(factor)),
             Exaggeration::Factor(factor) if factor > most => {
-                let moved = [RingRole::Rotating, RingRole::Stationary].map(|role| deformed.greatest(model, role)).into_iter().fold(0.0, f64::max);
+                let moved =
+                    [RingRole::Rotating, RingRole::Stationary].map(|role| deformed.greatest(model, role)).into_iter().fold(0.0, f64::max);
                 return Err(DrawingError::Exaggerated { factor, moved_mm: 1e3 * factor * moved, most: one_two_five(most) });
             }
             Exaggeration::Factor(factor) => factor,
@@ -88,8 +89,7 @@ impl Deformed {
             let to = outline[(i + 1) % outline.len()];
             moved.push(self.moved(role, from));
             if on_face(from) && on_face(to) {
-                let mut between: Vec<f64> =
-                    self.radius_m.iter().copied().filter(|r| (r - from[0]) * (to[0] - r) > 1e-12).collect();
+                let mut between: Vec<f64> = self.radius_m.iter().copied().filter(|r| (r - from[0]) * (to[0] - r) > 1e-12).collect();
                 if to[0] < from[0] {
                     between.reverse();
                 }

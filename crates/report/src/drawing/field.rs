@@ -46,7 +46,7 @@ impl Bands {
     pub fn colour(&self, band: usize) -> Colour {
         let count = self.edges.len() - 1;
         // the darkest and the lightest end would hide black lines or vanish on white paper
-        let share = 0.25 + 0.70 * (band as f64 + 0.5) / count as f64;
+        let share = 0.30 + 0.70 * (band as f64 + 0.5) / count as f64;
         let colour = colorous::CIVIDIS.eval_continuous(share);
         [colour.r, colour.g, colour.b]
     }

@@ -2,9 +2,10 @@
 
 use halfmicron::model::{Model, Ring, SecondaryFriction, SecondarySealKind, Support};
 use halfmicron::sheet::UnitSet;
-use halfmicron::sheet::text::in_units;
+use halfmicron::sheet::units::Kind;
 
 use super::bodies::{extent, is_inside};
+use super::compose::quantity;
 use super::frame::{Frame, sense};
 use super::hatch::{Class, Pattern};
 use super::{Drawing, Layer, Stroke};
@@ -47,7 +48,7 @@ pub(super) fn floating(drawing: &mut Drawing, model: &Model, ring: &Ring, set: U
     let seat_z = back + (behind_mm(model, scale) - 3.0) / scale;
     let balance = model.seal.balance_radius_m;
     let seal = &model.seal.secondary_seal;
-    let force = in_units(&format!("{:.0} N", model.seal.spring_force_n), set);
+    let force = quantity(Kind::Force, model.seal.spring_force_n, set);
     let turning = if model.seal.rotating_spring { "turning" } else { "standing" };
     let bellows = seal.kind == SecondarySealKind::MetalBellows;
     let coil_radius = if bellows { ring.secondary_seal_m[0] } else { ring.spring_radius_m };
@@ -90,6 +91,8 @@ fn sliding_seal(drawing: &mut Drawing, model: &Model, ring: &Ring) -> ([f64; 2],
                 .map(|angle| frame.on_paper(ring.role, [centre[0] + 0.5 * height * angle.sin(), centre[1] + 0.5 * length * angle.cos()]))
                 .collect();
             let lines = Pattern { class: Class::Polymer, mirrored: false }.lines(std::slice::from_ref(&around));
+            // springs stand behind it
+            drawing.fill(Layer::Hatching, [255; 3], vec![around.clone()]);
             for line in lines {
                 drawing.line(Layer::Hatching, Stroke::Hatch, &line);
             }
@@ -110,7 +113,8 @@ pub(super) fn fixed(drawing: &mut Drawing, ring: &Ring, place_is_default: bool, 
     let half = SEAL_MM / frame.scale.mm_per_m();
     let [r, z] = ring.secondary_seal_m;
     let step = 0.3 * half;
-    let free = [[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]].into_iter().find(|[dr, dz]| !is_inside(ring, [r + step * dr, z + step * dz]));
+    let free =
+        [[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]].into_iter().find(|[dr, dz]| !is_inside(ring, [r + step * dr, z + step * dz]));
     if let Some([dr, dz]) = free {
         let centre = frame.on_paper(ring.role, [r + half * dr, z + half * dz]);
         crossed_box(drawing, centre);

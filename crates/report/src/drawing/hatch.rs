@@ -95,7 +95,8 @@ mod tests {
     fn lines_stay_within_a_stepped_outline_and_fill_it() {
         let step = vec![[0.0, 0.0], [20.0, 0.0], [20.0, 10.0], [10.0, 10.0], [10.0, 30.0], [0.0, 30.0]];
         let lines = Pattern { class: Class::Carbon, mirrored: false }.lines(std::slice::from_ref(&step));
-        let inside = |[x, y]: [f64; 2]| x > -1e-9 && y > -1e-9 && ((x < 20.0 + 1e-9 && y < 10.0 + 1e-9) || (x < 10.0 + 1e-9 && y < 30.0 + 1e-9));
+        let inside =
+            |[x, y]: [f64; 2]| x > -1e-9 && y > -1e-9 && ((x < 20.0 + 1e-9 && y < 10.0 + 1e-9) || (x < 10.0 + 1e-9 && y < 30.0 + 1e-9));
         for [a, b] in &lines {
             let middle = [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])];
             assert!(inside(*a) && inside(*b) && inside(middle), "{a:?} {b:?}");

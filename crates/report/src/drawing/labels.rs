@@ -7,10 +7,10 @@ use super::{Anchor, Drawing, LABEL_MM, Layer, SHEET_MM, Stroke, text_width};
 pub(super) const MARGIN_MM: f64 = 9.0;
 /// Left edge of the key.
 pub(super) const KEY_MM: f64 = 214.0;
-/// Base line of the row of numbers.
-pub(super) const ROW_MM: f64 = SHEET_MM[1] - MARGIN_MM - 21.0;
+/// Greatest height of the row of numbers, and the height at which the key begins.
+pub(super) const ROW_MM: f64 = SHEET_MM[1] - MARGIN_MM - 19.0;
 /// Notes begin below this height.
-pub(super) const NOTES_TOP_MM: f64 = 27.0;
+pub(super) const NOTES_TOP_MM: f64 = 25.0;
 
 const TITLE_SIZE: f64 = 5.0;
 const NOTE_SIZE: f64 = 2.6;
@@ -39,24 +39,26 @@ pub(super) enum NamedKind {
 }
 
 /// The row above the picture: numbers and flows in the order of their places, apart from each other, each with its leader.
-pub(super) fn row(drawing: &mut Drawing, named: &[Named]) {
+pub(super) fn row(drawing: &mut Drawing, height: f64, named: &[Named]) {
     let mut sorted: Vec<&Named> = named.iter().collect();
     sorted.sort_by(|a, b| a.at[0].total_cmp(&b.at[0]));
     let widths: Vec<f64> = sorted.iter().map(|named| width(named)).collect();
-    let places = apart(&sorted.iter().map(|named| named.at[0]).collect::<Vec<_>>(), &widths, [MARGIN_MM, KEY_MM - 4.0]);
+    let wanted: Vec<f64> = sorted.iter().map(|named| named.at[0]).collect();
+    let firm: Vec<bool> = sorted.iter().map(|named| named.kind == NamedKind::Flow).collect();
+    let places = apart(&wanted, &widths, &firm, [MARGIN_MM, KEY_MM - 4.0]);
     for (named, x) in sorted.into_iter().zip(places) {
         match named.kind {
             NamedKind::Number(number) => {
-                leader(drawing, [x, ROW_MM - DISC_MM], named.at);
-                disc(drawing, [x, ROW_MM], number);
+                leader(drawing, [x, height - DISC_MM], named.at);
+                disc(drawing, [x, height], number);
             }
             NamedKind::Flow => {
-                let begin = [x, ROW_MM - 2.0];
+                let begin = [x, height - 2.0];
                 let (dx, dy) = (named.at[0] - begin[0], named.at[1] - begin[1]);
                 let long = dx.hypot(dy);
                 drawing.line(Layer::Flush, Stroke::Visible, &[begin, [named.at[0] - 2.0 * dx / long, named.at[1] - 2.0 * dy / long]]);
                 drawing.arrow_head(Layer::Flush, named.at, [dx / long, dy / long], [0, 0, 0]);
-                drawing.text(Layer::Flush, [x, ROW_MM - 0.5], Anchor::Middle, LABEL_MM, &named.words);
+                drawing.text(Layer::Flush, [x, height - 0.5], Anchor::Middle, LABEL_MM, &named.words);
             }
         }
     }
@@ -69,8 +71,8 @@ fn width(named: &Named) -> f64 {
     }
 }
 
-/// Places near those wanted, in the same order, with 2.5 mm between neighbours.
-fn apart(wanted: &[f64], widths: &[f64], [low, high]: [f64; 2]) -> Vec<f64> {
+/// Places near those wanted, in the same order, with 2.5 mm between neighbours; firm ones stay as long as there is room.
+fn apart(wanted: &[f64], widths: &[f64], firm: &[bool], [low, high]: [f64; 2]) -> Vec<f64> {
     let need = |i: usize| 0.5 * (widths[i - 1] + widths[i]) + 2.5;
     let mut places = wanted.to_vec();
     // a few rounds of pushing neighbours apart evenly, then one sweep each way that leaves nothing too near
@@ -78,8 +80,9 @@ fn apart(wanted: &[f64], widths: &[f64], [low, high]: [f64; 2]) -> Vec<f64> {
         for i in 1..places.len() {
             let lack = need(i) - (places[i] - places[i - 1]);
             if lack > 0.0 {
-                places[i - 1] -= 0.5 * lack;
-                places[i] += 0.5 * lack;
+                let share = if firm[i - 1] == firm[i] { 0.5 } else { f64::from(firm[i]) };
+                places[i - 1] -= share * lack;
+                places[i] += (1.0 - share) * lack;
             }
         }
     }
@@ -208,10 +211,11 @@ mod tests {
 
     #[test]
     fn neighbours_are_kept_apart_and_in_order() {
-        let places = apart(&[50.0, 50.5, 51.0, 208.0], &[5.0, 20.0, 5.0, 5.0], [9.0, 210.0]);
+        let places = apart(&[50.0, 50.5, 51.0, 208.0], &[5.0, 20.0, 5.0, 5.0], &[false, true, false, false], [9.0, 210.0]);
         assert!(places[1] - places[0] >= 15.0 - 1e-9 && places[2] - places[1] >= 15.0 - 1e-9, "{places:?}");
+        assert!((places[1] - 50.5).abs() < 1e-6, "the firm one stays: {places:?}");
         assert!(places[3] <= 207.5 + 1e-9 && places[0] >= 11.5);
-        assert_eq!(apart(&[20.0, 60.0], &[5.0, 5.0], [9.0, 210.0]), [20.0, 60.0], "nothing moves without need");
+        assert_eq!(apart(&[20.0, 60.0], &[5.0, 5.0], &[false; 2], [9.0, 210.0]), [20.0, 60.0], "nothing moves without need");
     }
 
     #[test]
@@ -219,6 +223,8 @@ mod tests {
         let lines = wrapped("carbon graphite, resin impregnated, and more", 30.0, 3.2);
         assert!(lines.len() > 1 && lines.iter().all(|line| text_width(line, 3.2) <= 30.0), "{lines:?}");
         assert_eq!(lines.join(" "), "carbon graphite, resin impregnated, and more");
-        assert!(shortened(&"x".repeat(300), 100.0, 3.2).ends_with("...") && text_width(&shortened(&"x".repeat(300), 100.0, 3.2), 3.2) <= 100.0);
+        assert!(
+            shortened(&"x".repeat(300), 100.0, 3.2).ends_with("...") && text_width(&shortened(&"x".repeat(300), 100.0, 3.2), 3.2) <= 100.0
+        );
     }
 }

@@ -10,8 +10,8 @@ mod dimensions;
 mod dxf;
 mod faces;
 mod field;
-mod frame;
 mod fittings;
+mod frame;
 mod hatch;
 mod labels;
 mod svg;
@@ -66,7 +66,9 @@ pub enum DrawingError {
         most_mm: f64,
     },
     /// No solved duty to show temperatures or deflections of.
-    #[error("duty \"{duty}\" has no equilibrium whose temperatures and faces could be drawn: {reason}. Draw it without --temperature and --deformed, or another duty")]
+    #[error(
+        "duty \"{duty}\" has no equilibrium whose temperatures and faces could be drawn: {reason}. Draw it without --temperature and --deformed, or another duty"
+    )]
     NotSolved {
         /// Name of the duty.
         duty: String,
@@ -74,7 +76,9 @@ pub enum DrawingError {
         reason: String,
     },
     /// Deflections drawn so large that they leave the ring.
-    #[error("--deformed {factor} would move a face by {moved_mm:.1} mm of the ring, beyond its first step: at most {most:.0} here, or auto")]
+    #[error(
+        "--deformed {factor} would move a face by {moved_mm:.1} mm of the ring, beyond its first step: at most {most:.0} here, or auto"
+    )]
     Exaggerated {
         /// Factor asked for.
         factor: f64,
@@ -93,6 +97,8 @@ pub enum DrawingError {
 pub enum Layer {
     /// Frame and title of the sheet.
     Sheet,
+    /// Springs, bellows.
+    Springs,
     /// Temperatures as filled bands and the lines between them.
     Temperature,
     /// Hatching.
@@ -105,8 +111,6 @@ pub enum Layer {
     StationaryRing,
     /// Secondary seals.
     SecondarySeals,
-    /// Springs, bellows.
-    Springs,
     /// Shaft.
     Shaft,
     /// Lines that only suggest what the case does not give.
@@ -125,13 +129,13 @@ impl Layer {
     /// Every layer in drawing order.
     pub const ALL: [Self; 14] = [
         Self::Sheet,
+        Self::Springs,
         Self::Temperature,
         Self::Hatching,
         Self::Film,
         Self::RotatingRing,
         Self::StationaryRing,
         Self::SecondarySeals,
-        Self::Springs,
         Self::Shaft,
         Self::Schematic,
         Self::CentreLine,

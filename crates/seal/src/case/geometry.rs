@@ -231,9 +231,8 @@ mod tests {
         let step = outlines(&[rectangle([1.0, 2.0], [0.0, 1.0]), rectangle([1.0, 3.0], [1.0, 2.0])]);
         assert_eq!(step.len(), 1);
         assert_eq!(step[0].len(), 6, "{step:?}: the corner on the straight bore is left out");
-        let area = |corners: &[[f64; 2]]| {
-            0.5 * (0..corners.len()).map(|i| cross(corners[i], corners[(i + 1) % corners.len()])).sum::<f64>()
-        };
+        let area =
+            |corners: &[[f64; 2]]| 0.5 * (0..corners.len()).map(|i| cross(corners[i], corners[(i + 1) % corners.len()])).sum::<f64>();
         assert!((area(&step[0]) - 3.0).abs() < 1e-12, "counter-clockwise, and of the area of both");
         let apart = outlines(&[rectangle([1.0, 2.0], [0.0, 1.0]), rectangle([2.0, 3.0], [1.0, 2.0])]);
         assert_eq!(apart.iter().map(Vec::len).collect::<Vec<_>>(), [4, 4], "pieces that touch at a corner stay two");

@@ -24,8 +24,8 @@ mod starter;
 mod tree;
 mod values;
 
-pub use geometry::outlines;
 pub use error::{CaseError, CaseErrors, Cause, Diagnostic};
+pub use geometry::outlines;
 pub use schema::schema;
 pub use settings::with_settings;
 pub use starter::starter;

@@ -8,11 +8,11 @@ use super::pair::multiply_add;
 use super::setting::{Solved, saturation_k};
 use super::standing;
 use crate::film::{FilmInput, Gap, film};
-use crate::outcome::{
-    Balances, Coning, DutyOutcome, Equilibrium, FilmPhase, FrictionBand, HeatSplit, Passage, Profiles, Ranged, Regime, Reynolds, RingPair,
-    RingField, RingResult, Stiffness,
-};
 use crate::model::Ring;
+use crate::outcome::{
+    Balances, Coning, DutyOutcome, Equilibrium, FilmPhase, FrictionBand, HeatSplit, Passage, Profiles, Ranged, Regime, Reynolds, RingField,
+    RingPair, RingResult, Stiffness,
+};
 use crate::ring::RingState;
 
 /// Gap at which the film force is held against closing to show how it would open, m.

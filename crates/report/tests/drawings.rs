@@ -1,0 +1,234 @@
+#![allow(clippy::disallowed_methods, reason = "tests read the shipped cases")]
+
+use halfmicron::model::{Model, Ring, RingRole};
+use halfmicron::outcome::DutyOutcome;
+use halfmicron::sheet::UnitSet;
+use halfmicron_report::drawing::{Drawing, DrawingError, Exaggeration, Item, Layer, SHEET_MM, Shape, Wanted, draw};
+
+const CASES: [&str; 9] = [
+    "brine-booster",
+    "caustic-transfer",
+    "chlorine-agitator",
+    "feed-pump",
+    "nitrogen-blower",
+    "nitrogen-pump",
+    "thermal-oil",
+    "thickener-underflow",
+    "vacuum-condensate",
+];
+
+fn text(name: &str) -> String {
+    std::fs::read_to_string(format!("{}/../../cases/{name}.toml", env!("CARGO_MANIFEST_DIR"))).expect("a shipped case")
+}
+
+fn model(name: &str) -> Model {
+    halfmicron::case::parse(&text(name)).expect("a case").model().expect("a model")
+}
+
+fn plain(name: &str) -> Drawing {
+    draw(&model(name), None, &Wanted::default()).expect("a drawing")
+}
+
+fn solved(model: &Model, duty: &str) -> DutyOutcome {
+    halfmicron::solve(model, &[duty.to_owned()]).expect("solved").duties.remove(0)
+}
+
+fn outlines(drawing: &Drawing, layer: Layer) -> Vec<&Vec<[f64; 2]>> {
+    let closed = |item: &'_ &Item| item.layer == layer && matches!(item.shape, Shape::Line { closed: true, .. });
+    let points = |item| match item {
+        &Item { shape: Shape::Line { ref points, .. }, .. } => Some(points),
+        _ => None,
+    };
+    drawing.items.iter().filter(closed).filter_map(points).collect()
+}
+
+#[test]
+fn outlines_are_the_case_to_scale() {
+    for name in CASES {
+        let (model, drawing) = (model(name), plain(name));
+        for (ring, layer) in [(&model.rotating_ring, Layer::RotatingRing), (&model.stationary_ring, Layer::StationaryRing)] {
+            let drawn: Vec<[f64; 2]> =
+                outlines(&drawing, layer).into_iter().flatten().map(|p| drawing.frame.on_ring(ring.role, *p)).collect();
+            let known = |p: &[f64; 2]| corners(ring).any(|c| (c[0] - p[0]).hypot(c[1] - p[1]) < 1e-9);
+            assert!(drawn.len() >= 4 && drawn.iter().all(known), "{name}: {drawn:?}");
+            for axis in 0..2 {
+                let range = |points: &mut dyn Iterator<Item = [f64; 2]>| {
+                    points.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| (low.min(p[axis]), high.max(p[axis])))
+                };
+                let (drawn, case) = (range(&mut drawn.iter().copied()), range(&mut corners(ring)));
+                assert!((drawn.0 - case.0).abs() < 1e-9 && (drawn.1 - case.1).abs() < 1e-9, "{name}: {drawn:?} {case:?}");
+            }
+        }
+    }
+}
+
+fn corners(ring: &Ring) -> impl Iterator<Item = [f64; 2]> {
+    ring.parts.iter().flat_map(|part| part.corners_m)
+}
+
+/// Every text lies on the sheet and over no other text, no disc with a number but its own, and no outline of a ring runs through it.
+#[test]
+fn labels_do_not_overlap_and_stay_on_the_sheet() {
+    let mut drawings: Vec<(String, Drawing)> = CASES.iter().map(|name| ((*name).to_owned(), plain(name))).collect();
+    let us = Wanted { units: UnitSet::Us, ..Wanted::default() };
+    drawings.extend(CASES.iter().map(|name| (format!("{name}, us"), draw(&model(name), None, &us).expect("a drawing"))));
+    for name in ["brine-booster", "nitrogen-pump"] {
+        drawings.push((format!("{name}, hot"), hot(name)));
+    }
+    for (name, drawing) in drawings {
+        let texts: Vec<(&str, [[f64; 2]; 2])> = drawing
+            .items
+            .iter()
+            .filter_map(|item| match &item.shape {
+                Shape::Text { content, .. } => Some((content.as_str(), item.shape.bounds())),
+                _ => None,
+            })
+            .collect();
+        assert!(texts.len() > 10, "{name}");
+        for (k, (one, bounds)) in texts.iter().enumerate() {
+            let inside = bounds[0].iter().all(|v| *v > 2.0) && (0..2).all(|i| bounds[1][i] < SHEET_MM[i] - 2.0);
+            assert!(inside, "{name}: {one} leaves the sheet: {bounds:?}");
+            for (other, others) in &texts[k + 1..] {
+                assert!(!meet(bounds, others), "{name}: {one} over {other}");
+            }
+            for outline in outlines(&drawing, Layer::RotatingRing).into_iter().chain(outlines(&drawing, Layer::StationaryRing)) {
+                let crossed = outline.iter().any(|p| (0..2).all(|i| p[i] > bounds[0][i] && p[i] < bounds[1][i]));
+                assert!(!crossed, "{name}: {one} lies over a ring");
+            }
+        }
+        for item in &drawing.items {
+            let bounds = item.shape.bounds();
+            assert!(bounds[0].iter().all(|v| *v > 2.0) && (0..2).all(|i| bounds[1][i] < SHEET_MM[i] - 2.0), "{name}: {item:?}");
+        }
+    }
+}
+
+fn meet(a: &[[f64; 2]; 2], b: &[[f64; 2]; 2]) -> bool {
+    (0..2).all(|i| a[0][i] < b[1][i] && b[0][i] < a[1][i])
+}
+
+fn hot(name: &str) -> Drawing {
+    let model = model(name);
+    let duty = solved(&model, &model.duties.iter().find(|duty| duty.name == "normal").unwrap_or(&model.duties[0]).name.clone());
+    let wanted = Wanted { temperature: true, deformed: Some(Exaggeration::Automatic), ..Wanted::default() };
+    draw(&model, Some(&duty), &wanted).expect("a drawing")
+}
+
+/// The film drawn is the gap solved, times factor and scale, at every node of the band.
+#[test]
+fn the_film_between_deformed_faces_is_the_gap_solved() {
+    let model = model("brine-booster");
+    let duty = solved(&model, "normal");
+    let wanted = Wanted { deformed: Some(Exaggeration::Factor(1000.0)), ..Wanted::default() };
+    let drawing = draw(&model, Some(&duty), &wanted).expect("a drawing");
+    let film = drawing
+        .items
+        .iter()
+        .find_map(|item| match &item.shape {
+            Shape::Fill { polygons, .. } if item.layer == Layer::Film => Some(&polygons[0]),
+            _ => None,
+        })
+        .expect("a film");
+    let gap = &duty.equilibria[duty.chosen.expect("chosen")].profiles.gap_m;
+    assert_eq!(film.len(), 2 * gap.len());
+    for (k, gap) in gap.iter().enumerate() {
+        let width = film[k][0] - film[film.len() - 1 - k][0];
+        let expected = gap * 1000.0 * drawing.frame.scale.mm_per_m();
+        assert!((width - expected).abs() < 1e-6 * expected.max(1.0), "node {k}: {width} mm drawn, {expected} mm by the gap");
+    }
+    let too_much = Wanted { deformed: Some(Exaggeration::Factor(1e6)), ..Wanted::default() };
+    assert!(matches!(draw(&model, Some(&duty), &too_much), Err(DrawingError::Exaggerated { most, .. }) if most >= 1000.0));
+    assert!(matches!(draw(&model, None, &wanted), Err(DrawingError::NotSolved { .. })));
+}
+
+/// Temperatures drawn cover the sections and their key spans what was solved.
+#[test]
+fn bands_of_temperature_cover_the_rings() {
+    let drawing = hot("nitrogen-pump");
+    let area = |polygon: &Vec<[f64; 2]>| {
+        let n = polygon.len();
+        (0.5 * (0..n).map(|i| polygon[i][0] * polygon[(i + 1) % n][1] - polygon[(i + 1) % n][0] * polygon[i][1]).sum::<f64>()).abs()
+    };
+    let right_of_key = |polygon: &&Vec<[f64; 2]>| polygon[0][0] < 212.0;
+    let filled: f64 = drawing
+        .items
+        .iter()
+        .filter_map(|item| match &item.shape {
+            Shape::Fill { polygons, .. } if item.layer == Layer::Temperature => Some(polygons),
+            _ => None,
+        })
+        .flatten()
+        .filter(right_of_key)
+        .map(area)
+        .sum();
+    let rings = [RingRole::Rotating, RingRole::Stationary].map(|role| match role {
+        RingRole::Rotating => Layer::RotatingRing,
+        RingRole::Stationary => Layer::StationaryRing,
+    });
+    let sections: f64 = rings.into_iter().flat_map(|layer| outlines(&drawing, layer)).map(area).sum();
+    assert!((filled / sections - 1.0).abs() < 0.01, "{filled} mm2 of {sections} mm2");
+}
+
+#[test]
+fn the_same_case_gives_the_same_bytes() {
+    let (one, other) = (hot("brine-booster"), hot("brine-booster"));
+    assert_eq!(one.svg(), other.svg());
+    assert_eq!(one.dxf(), other.dxf());
+}
+
+#[test]
+fn svg_speaks_to_screen_readers_and_asks_nothing_of_the_network() {
+    let svg = plain("brine-booster").svg();
+    for words in
+        ["<title id=\"title\">Brine booster pump, drive end</title>", "scale 2 : 1", "rotating ring of carbon graphite", "\u{d8}61.6"]
+    {
+        assert!(svg.contains(words), "no {words}");
+    }
+    assert_eq!(svg.matches("http").count(), 1, "only the name space");
+    assert!(!svg.contains("NaN") && !svg.contains("inf"));
+}
+
+/// An independent reader finds the layers, the outlines closed and the true millimetres.
+#[test]
+fn dxf_reads_back_with_layers_and_true_lengths() {
+    use dxf::entities::EntityType;
+    for name in CASES {
+        let (model, drawing) = (model(name), plain(name));
+        let read = dxf::Drawing::load(&mut drawing.dxf().as_bytes()).expect("a DXF file");
+        let layers: Vec<&str> = read.layers().map(|layer| layer.name.as_str()).collect();
+        assert!(Layer::ALL.iter().all(|layer| layers.contains(&layer.name())), "{name}: {layers:?}");
+        for (ring, layer, sense) in [(&model.rotating_ring, "ROTATING-RING", 1.0), (&model.stationary_ring, "STATIONARY-RING", -1.0)] {
+            let mut count = 0;
+            let mut range = [[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]];
+            for entity in read.entities().filter(|entity| entity.common.layer == layer) {
+                let EntityType::Polyline(ref line) = entity.specific else { panic!("{name}: an outline is a polyline") };
+                assert!(line.is_closed(), "{name}: an outline is closed");
+                count += 1;
+                for vertex in line.vertices() {
+                    let point = [vertex.location.y, sense * vertex.location.x];
+                    for i in 0..2 {
+                        range[0][i] = range[0][i].min(point[i]);
+                        range[1][i] = range[1][i].max(point[i]);
+                    }
+                }
+            }
+            assert!(count >= 1, "{name}");
+            for axis in 0..2 {
+                let low = corners(ring).fold(f64::INFINITY, |low, c| low.min(1e3 * c[axis]));
+                let high = corners(ring).fold(f64::NEG_INFINITY, |high, c| high.max(1e3 * c[axis]));
+                assert!((range[0][axis] - low).abs() < 2e-6 && (range[1][axis] - high).abs() < 2e-6, "{name}: {range:?} {low} {high}");
+            }
+        }
+        let texts = read.entities().filter(|entity| matches!(entity.specific, EntityType::Text(_))).count();
+        let drawn = drawing.items.iter().filter(|item| matches!(item.shape, Shape::Text { .. })).count();
+        assert_eq!(texts, drawn, "{name}: every text is text");
+    }
+}
+
+#[test]
+fn a_small_drawing_line_by_line() {
+    // of the numbers of the origin only the words stay: the version changes
+    let svg = plain("nitrogen-blower").svg();
+    let kept: Vec<&str> = svg.lines().filter(|line| !line.contains(">halfmicron ")).collect();
+    insta::assert_snapshot!(kept.join("\n"));
+}
