@@ -263,6 +263,7 @@ fn equilibrium() -> Equilibrium {
         reaction_n: 0.0,
         secondary_seal_temperature_k: 313.15,
         fits: Vec::new(),
+        field: None,
     };
     let radius = vec![24.45e-3, 27.6e-3, 30.8e-3];
     Equilibrium {
