@@ -66,7 +66,7 @@ fn corners(ring: &Ring) -> impl Iterator<Item = [f64; 2]> {
     ring.parts.iter().flat_map(|part| part.corners_m)
 }
 
-/// Every text lies on the sheet and over no other text, no disc with a number but its own, and no outline of a ring runs through it.
+/// Every text lies on the sheet and over no other text, and over no corner of a ring.
 #[test]
 fn labels_do_not_overlap_and_stay_on_the_sheet() {
     let mut drawings: Vec<(String, Drawing)> = CASES.iter().map(|name| ((*name).to_owned(), plain(name))).collect();
@@ -188,12 +188,14 @@ fn svg_speaks_to_screen_readers_and_asks_nothing_of_the_network() {
     assert!(!svg.contains("NaN") && !svg.contains("inf"));
 }
 
-/// An independent reader finds the layers, the outlines closed and the true millimetres.
+/// An independent reader finds the layers, the outlines closed and the true lengths, in the unit of the dimensions.
 #[test]
 fn dxf_reads_back_with_layers_and_true_lengths() {
     use dxf::entities::EntityType;
-    for name in CASES {
-        let (model, drawing) = (model(name), plain(name));
+    let both = CASES.iter().flat_map(|name| [(name, UnitSet::Si, 1e3), (name, UnitSet::Us, 1e3 / 25.4)]);
+    for (name, units, per_metre) in both {
+        let model = model(name);
+        let drawing = draw(&model, None, &Wanted { units, ..Wanted::default() }).expect("a drawing");
         let read = dxf::Drawing::load(&mut drawing.dxf().as_bytes()).expect("a DXF file");
         let layers: Vec<&str> = read.layers().map(|layer| layer.name.as_str()).collect();
         assert!(Layer::ALL.iter().all(|layer| layers.contains(&layer.name())), "{name}: {layers:?}");
@@ -214,8 +216,8 @@ fn dxf_reads_back_with_layers_and_true_lengths() {
             }
             assert!(count >= 1, "{name}");
             for axis in 0..2 {
-                let low = corners(ring).fold(f64::INFINITY, |low, c| low.min(1e3 * c[axis]));
-                let high = corners(ring).fold(f64::NEG_INFINITY, |high, c| high.max(1e3 * c[axis]));
+                let low = corners(ring).fold(f64::INFINITY, |low, c| low.min(per_metre * c[axis]));
+                let high = corners(ring).fold(f64::NEG_INFINITY, |high, c| high.max(per_metre * c[axis]));
                 assert!((range[0][axis] - low).abs() < 2e-6 && (range[1][axis] - high).abs() < 2e-6, "{name}: {range:?} {low} {high}");
             }
         }

@@ -34,7 +34,7 @@ pub(super) fn compose(model: &Model, solved: Option<&DutyOutcome>, wanted: &Want
         _ => None,
     };
     let bands = equilibrium.filter(|_| wanted.temperature).and_then(|equilibrium| Bands::new(equilibrium, wanted.units));
-    let mut drawing = Drawing { title: model.title.clone(), description: String::new(), frame, items: Vec::new() };
+    let mut drawing = Drawing { title: model.title.clone(), description: String::new(), units: wanted.units, frame, items: Vec::new() };
     let bodies = bodies(model);
     if let (Some(bands), Some(equilibrium)) = (&bands, equilibrium) {
         temperatures(&mut drawing, model, bands, equilibrium, deformed.as_ref());
@@ -188,7 +188,7 @@ fn named(model: &Model, frame: &Frame, bodies: &[Body], fitted: Fitted, hatched:
         let name = match (body.index, ring.is_some_and(|ring| ring.floating)) {
             (0, true) => format!("{}, floating", ring_name(body.role)),
             (0, false) => format!("{}, fixed", ring_name(body.role)),
-            _ => format!("{}, carrier", ring_name(body.role)),
+            (index, _) => format!("{}, part {}", ring_name(body.role), index + 1),
         };
         push(frame.on_paper(body.role, body.inside), format!("{name}: {}", body.material), hatched.then_some(body.pattern));
     }
@@ -247,9 +247,12 @@ fn finish(drawing: &mut Drawing, model: &Model, duty: Option<&DutyOutcome>, defo
         notes.push(format!(
             "Across the film, deflection and film thickness are drawn {} times as large as the rings ({} of gap measures {:.2} mm on paper); from the first step of each ring on nothing is moved, and beyond the running band a face goes straight on.",
             deformed.factor,
-            quantity(Kind::SmallLength, SHOWN_M, UnitSet::Si),
+            quantity(Kind::SmallLength, SHOWN_M, set),
             SHOWN_M * deformed.factor * drawing.frame.scale.mm_per_m()
         ));
+    }
+    if let (Some(flush), PressureSide::Inside) = (model.seal.flush_m3_per_s, model.seal.pressure_side) {
+        notes.push(format!("Flush {} inside the faces; its way in is not drawn.", quantity(Kind::SupplyFlow, flush, set)));
     }
     notes.push(
         "Thin lines are schematic, since the case does not give them: springs, seals marked by a crossed square, seats, sleeve and the ends of the shaft. Housing and gland are not drawn.".to_owned(),

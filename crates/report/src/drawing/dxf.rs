@@ -1,17 +1,23 @@
 //! A drawing as DXF of release 12, the plainest that every reader knows: lines, closed polylines, circles, solids, text.
 //!
-//! Model space is in millimetres of the seal itself, the origin where the plane of the faces meets the axis, so that a length measured in
-//! the file is the true one. Letters and the width of the sheet are divided by the scale. Hatching is lines; bands of temperature are left
-//! out, the lines between them stay.
+//! Model space is in the unit of the dimensions, millimetres or inches of the seal itself, the origin where the plane of the faces meets the
+//! axis, so that a length measured in the file is the one written. Release 12 has no variable for the unit: the subtitle names it. Letters
+//! and the width of the sheet are divided by the scale. Hatching is lines; bands of temperature are left out, the lines between them stay.
 
 use std::fmt::Write;
+
+use halfmicron::sheet::UnitSet;
 
 use super::{Anchor, Drawing, Layer, SHEET_MM, Shape, Stroke};
 
 impl Drawing {
     /// The drawing as a DXF document.
     pub fn dxf(&self) -> String {
-        let mut dxf = Dxf { text: String::new(), scale: self.frame.scale.mm_per_m() / 1000.0, origin: self.frame.origin_mm };
+        let unit_m = match self.units {
+            UnitSet::Si => 1e-3,
+            UnitSet::Us => 25.4e-3,
+        };
+        let mut dxf = Dxf { text: String::new(), scale: self.frame.scale.mm_per_m() * unit_m, origin: self.frame.origin_mm };
         let (low, high) = (dxf.place([0.0, 0.0]), dxf.place(SHEET_MM));
         dxf.header(low, high);
         dxf.tables();
@@ -42,7 +48,7 @@ impl Dxf {
         self.pair(code, &format!("{rounded:.6}"));
     }
 
-    /// Paper to the seal's own millimetres.
+    /// Paper to the seal's own size.
     fn place(&self, [x, y]: [f64; 2]) -> [f64; 2] {
         [(x - self.origin[0]) / self.scale, (y - self.origin[1]) / self.scale]
     }

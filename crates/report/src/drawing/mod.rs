@@ -260,6 +260,8 @@ pub struct Drawing {
     pub title: String,
     /// What is to be seen, in words.
     pub description: String,
+    /// Units of its dimensions.
+    pub units: UnitSet,
     /// Where on the sheet what point of the seal lies.
     pub frame: Frame,
     /// What is drawn, in drawing order.

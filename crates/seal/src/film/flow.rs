@@ -12,18 +12,20 @@ use super::march::{Closure, Ended, Failure, Found, March, Marcher, Mark, Region}
 use super::step::GAUSS_2;
 
 const MAX_ITERATIONS: usize = 40;
-/// Curvature of the excess over the flow, relative, where a gas condenses at the edge at about the speed of sound.
-const STRONGLY: f64 = 100.0;
 /// Iterations in which a trial may be refused by the fluid.
 const PATIENCE: usize = 12;
 /// Relative correction of the mass flow that is the last: it converges quadratically, so what is left is about its square.
 const TOLERANCE: f64 = 3e-7;
-/// Relative correction of a choked flow that is none.
-const MET: f64 = 1e-10;
-
 /// The same in shares of it for a film with a front and for a choked one.
 const MIXED: f64 = 1e-3;
 const CHOKED: f64 = 1e-5;
+/// Relative correction of a choked flow that is none.
+const MET: f64 = 1e-10;
+
+/// How much a step back is in steps before: of a film that has overshot by little, and where a gas condenses at the edge at about the speed of
+/// sound, where the excess bends strongly.
+const BACK: f64 = 3.0;
+const STRONGLY: f64 = 100.0;
 
 /// Width of the bracket, relative, at which a flow that almost meets the exit is taken, and how nearly it must.
 const COLLAPSED: f64 = 1e-9;
@@ -167,9 +169,8 @@ impl<'m, 'a> Search<'m, 'a> {
         self.history.push(f64::INFINITY);
         self.high = self.high.min(self.trial);
         self.high_leaves_liquid = Some(false);
-        // A step that was small has overshot by little, unless it went to a phase line near the speed of sound, where the film bends strongly.
         let bends = self.lower.as_ref().is_some_and(|march| condenses_at_the_edge(self.marcher, march));
-        let back = (if bends { STRONGLY } else { 3.0 } * self.last_step).clamp(1e-6, 0.6);
+        let back = (if bends { STRONGLY } else { BACK } * self.last_step).clamp(1e-6, 0.6);
         let viscous = viscous_flow(self.marcher);
         self.trial = match viscous {
             _ if self.low > 0.0 => self.low + (1.0 - back) * (self.trial - self.low),

@@ -23,8 +23,7 @@ const SHORTEST_STEP: f64 = 1e-4;
 /// Points in a row, and the arc length in longest steps that they must gain: where a curve only creeps, its films have no clear answer further on.
 const CREEPING_POINTS: usize = 10;
 const CREEPING: f64 = 0.01;
-/// Films in a row that are not modelled or out of the range of the fluid, and the arc length in longest steps that must be gained between them: where a curve comes to such films
-/// it ends.
+/// Films that are not modelled or out of the range of the fluid, and the arc length in longest steps within which so many of them end a curve.
 const MOST_REFUSED: usize = 5;
 const REFUSED_WITHIN: f64 = 0.1;
 /// Steps tried over a jump with a film found anew, up to which of them a film that is not modelled tells what follows the last point, and
