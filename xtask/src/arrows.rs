@@ -19,12 +19,18 @@ const ARROWS: &[(&str, &[&str])] = &[
 /// Outside crates that one crate of ours exists to contain.
 const CONTAINED: &[(&str, &[&str])] = &[
     ("anyhow", &["xtask", "halfmicron-app"]),
+    ("axum", &["halfmicron-app"]),
     ("clap", &["halfmicron-app"]),
     ("clap_complete", &["halfmicron-app"]),
     ("clap_mangen", &["halfmicron-app"]),
     ("colorous", &["halfmicron-report"]),
     ("comfy-table", &["halfmicron-app"]),
     ("miette", &["halfmicron-app"]),
+    ("rust-embed", &["halfmicron-app"]),
+    ("tokio", &["halfmicron-app"]),
+    ("typst", &["halfmicron-report"]),
+    ("typst-pdf", &["halfmicron-report"]),
+    ("utoipa", &["halfmicron-app"]),
 ];
 
 /// Checks the workspace.
