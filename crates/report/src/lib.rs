@@ -3,4 +3,8 @@
 //! Nothing here computes physics: a drawing shows what the [`Model`](halfmicron::model::Model) and the
 //! [`DutyOutcome`](halfmicron::outcome::DutyOutcome) say.
 
+pub mod chart;
 pub mod drawing;
+mod radius;
+
+pub use radius::RadiusScale;

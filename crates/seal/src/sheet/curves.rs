@@ -70,6 +70,6 @@ pub(super) fn curve(key: &str, label: &str, kind: Kind, values: &[f64], units: U
 }
 
 /// A curve is drawn: six digits are more than its ink shows.
-fn six_digits(value: f64) -> Option<f64> {
+pub(super) fn six_digits(value: f64) -> Option<f64> {
     format!("{value:.5e}").parse().ok().filter(|rounded: &f64| rounded.is_finite())
 }

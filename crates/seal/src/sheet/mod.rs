@@ -2,6 +2,7 @@
 //!
 //! Terminal, page and report draw a sheet and compute nothing.
 
+pub mod chart;
 mod curves;
 mod part;
 pub mod rounding;
@@ -19,6 +20,7 @@ use crate::outcome::{DutyOutcome, Equilibrium, JumpMargin, Margins, Outcome, Sta
 use crate::rules::view::{reason_or_status, status_in_words};
 use crate::rules::{self, Breach, models, worst_word};
 
+pub use chart::Chart;
 pub use curves::{Curve, DutyCurves};
 pub use part::{PartSheet, film_sheet, ring_sheet};
 pub use spread::{DutySpread, SpreadRow};
@@ -59,6 +61,9 @@ pub struct Sheet {
     pub spreads: Vec<DutySpread>,
     /// Curves over the band.
     pub curves: Vec<DutyCurves>,
+    /// Charts.
+    #[serde(default)]
+    pub charts: Vec<Chart>,
 }
 
 /// One duty.
@@ -191,6 +196,7 @@ pub fn sheet(model: &Model, outcome: &Outcome, units: UnitSet) -> Sheet {
         provenance: provenance(outcome),
         spreads: outcome.duties.iter().filter_map(|duty| spread::of_duty(duty, units)).collect(),
         curves: outcome.duties.iter().filter_map(|duty| curves::of_duty(duty, units)).collect(),
+        charts: outcome.duties.iter().flat_map(|duty| chart::of_duty(duty, units)).chain(chart::heat_split(outcome, units)).collect(),
     }
 }
 

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::rules::view::status_in_words;
 use crate::study::{Sweep, SweepPoint, SweepRow};
 
+use super::chart::{self, Chart};
 use super::rounding::{MISSING, significant};
 use super::rows::negligible;
 use super::text::in_units;
@@ -23,6 +24,9 @@ pub struct SweepSheet {
     pub rows: Vec<SweepLine>,
     /// Remarks in words.
     pub remarks: Vec<String>,
+    /// Charts, one a number.
+    #[serde(default)]
+    pub charts: Vec<Chart>,
 }
 
 /// One row.
@@ -58,27 +62,35 @@ pub fn sweep_sheet(sweep: &Sweep, units: UnitSet) -> SweepSheet {
         columns,
         rows: sweep.rows.iter().map(line).collect(),
         remarks: sweep.remarks.iter().map(|remark| in_units(remark, units)).chain(reasons(sweep, of, units)).collect(),
+        charts: chart::of_sweep(sweep, &numbers, of, units),
     }
 }
 
 /// A number of each row.
 #[derive(Clone, Copy)]
-struct Number {
-    label: &'static str,
-    kind: Kind,
+pub(super) struct Number {
+    pub key: &'static str,
+    pub label: &'static str,
+    pub kind: Kind,
     digits: i32,
-    of: fn(&SweepPoint) -> Option<f64>,
+    pub of: fn(&SweepPoint) -> Option<f64>,
 }
 
 const VAPOUR: &str = "vapour";
 const NUMBERS: [Number; 7] = [
-    Number { label: "least film", kind: Kind::SmallLength, digits: 3, of: |p| Some(p.minimum_film_m) },
-    Number { label: "leakage, at least", kind: Kind::VolumeLeakage, digits: 3, of: |p| Some(p.leakage_m3_per_s) },
-    Number { label: "power", kind: Kind::Power, digits: 3, of: |p| Some(p.power_w) },
-    Number { label: "contact", kind: Kind::Share, digits: 2, of: |p| Some(p.contact_share) },
-    Number { label: "hottest film", kind: Kind::Temperature, digits: 4, of: |p| Some(p.film_temperature_max_k) },
-    Number { label: "below boiling", kind: Kind::TemperatureDifference, digits: 3, of: |p| p.boiling_margin_k },
-    Number { label: VAPOUR, kind: Kind::Share, digits: 2, of: |p| Some(p.vapour_fraction_max) },
+    Number { key: "minimum_film_m", label: "least film", kind: Kind::SmallLength, digits: 3, of: |p| Some(p.minimum_film_m) },
+    Number { key: "leakage_m3_per_s", label: "leakage, at least", kind: Kind::VolumeLeakage, digits: 3, of: |p| Some(p.leakage_m3_per_s) },
+    Number { key: "power_w", label: "power", kind: Kind::Power, digits: 3, of: |p| Some(p.power_w) },
+    Number { key: "contact_share", label: "contact", kind: Kind::Share, digits: 2, of: |p| Some(p.contact_share) },
+    Number {
+        key: "film_temperature_max_k",
+        label: "hottest film",
+        kind: Kind::Temperature,
+        digits: 4,
+        of: |p| Some(p.film_temperature_max_k),
+    },
+    Number { key: "boiling_margin_k", label: "below boiling", kind: Kind::TemperatureDifference, digits: 3, of: |p| p.boiling_margin_k },
+    Number { key: "vapour_fraction_max", label: VAPOUR, kind: Kind::Share, digits: 2, of: |p| Some(p.vapour_fraction_max) },
 ];
 
 /// Whether a column says something: gas has no boiling to stay below, and vapour counts in what was liquid.
