@@ -73,6 +73,31 @@ pub fn page() -> Result<String> {
     Ok(page)
 }
 
+/// The headers as a table for the program, which shows them beside a result.
+pub fn table() -> Result<String> {
+    let mut table = String::from(
+        "//! Headers of the physical models. Written by `cargo xtask generate` from the source files; do not edit.\n\nuse super::models::Header;\n\n/// Every header, by its file.\n#[rustfmt::skip]\npub(super) const HEADERS: &[Header] = &[\n",
+    );
+    for path in sources()? {
+        let Some(header) = header(&path, &tree::text(&path)?.unwrap_or_default())? else { continue };
+        let file = path.to_string_lossy().replace('\\', "/");
+        table += &format!("    Header {{\n        file: {file:?},\n        title: {:?},\n", header.title);
+        for (field, passage) in FIELDS.iter().zip(&header.passages) {
+            table += &format!("        {field}: {:?},\n", plain(passage));
+        }
+        table += "    },\n";
+    }
+    Ok(table + "];\n")
+}
+
+/// Fields of the table, in the order of [`HEADINGS`].
+const FIELDS: [&str; 5] = ["what", "equation", "valid_when", "source", "checked_by"];
+
+/// A passage for a reader of results: no links into the source, no names of Rust.
+fn plain(passage: &str) -> String {
+    passage.replace("[`", "`").replace("`]", "`").replace("super::", "").replace("halfmicron_numerics", "numerics")
+}
+
 fn sources() -> Result<Vec<PathBuf>> {
     let mut files = tree::files()?;
     files.retain(|path| tree::has_extension(path, "rs") && folder_of(path).is_some());
@@ -148,6 +173,17 @@ mod tests {
         assert_eq!(header.title, "Film");
         assert_eq!(header.passages, ["A film.", "`p = [`X`] **`.", "Thin.", "Reynolds 1886.", "F1, R2 (arithmetic), IAPWS R6-95."]);
         assert_eq!(check_ids(&header.passages[4]), ["F1", "R2"]);
+    }
+
+    #[test]
+    fn a_table_has_every_heading_of_every_model() {
+        let table = table().unwrap();
+        let models = table.matches("    Header {").count();
+        assert!(models > 20, "{models}");
+        for field in FIELDS {
+            assert_eq!(table.matches(&format!("        {field}: \"")).count(), models, "{field}");
+        }
+        assert!(!table.contains("[`") && !table.contains("super::`"));
     }
 
     #[test]

@@ -20,5 +20,6 @@ mod solve;
 pub mod study;
 mod together;
 pub mod units;
+pub mod why;
 
 pub use solve::{solve, solve_with_spread};

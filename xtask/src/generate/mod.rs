@@ -30,6 +30,7 @@ const ALL: &[Generated] = &[
     Generated { path: "docs/rules.md", passage: None, make: reference::rules, compare: whole },
     Generated { path: "docs/checks.md", passage: None, make: proofs::page, compare: whole },
     Generated { path: "docs/models.md", passage: None, make: headers::page, compare: whole },
+    Generated { path: "crates/seal/src/why/headers.rs", passage: None, make: headers::table, compare: whole },
     Generated { path: "README.md", passage: Some("result"), make: first_result, compare: without_noise },
     Generated { path: "README.md", passage: Some("proofs"), make: proofs::summary, compare: whole },
     Generated { path: "ARCHITECTURE.md", passage: Some("arrows"), make: || Ok(arrows::table()), compare: whole },

@@ -4,7 +4,7 @@
 //! **Equation.** `h = h0 + lapped + G_p (p - p_low + p_c) + G_1 q_1 + G_2 q_2`; `T_i = T_i0 + M_i q_i`; `q_1 + q_2` from the film and the
 //! friction of contact, `q_1 - q_2 = (2 k/h)(T_2 - T_1)`; `p`, `q` from the film at `h` and `(T_1 + T_2)/2`, `p_c(h)` from the contact. An
 //! equilibrium has `sum w (p - p_low + p_c) = closing`. It is stable when the force falls as the ring travels open, everything following.
-//! **Valid when.** Quasi-steady, axisymmetric, laminar liquid film, linear rings with surroundings held.
+//! **Valid when.** Quasi-steady, axisymmetric, a film of any kind that the film model takes, linear rings with surroundings held.
 //! **Source.** Derived here from the parts' own models; stability by the sign of the slope as in Lebeck, Principles and Design of Mechanical
 //! Face Seals, Wiley 1991, with the axial datum where the rings are held.
 //! **Checked by.** Q1.

@@ -27,6 +27,7 @@ pub use spread::{DutySpread, SpreadRow};
 pub use sweep::{SweepLine, SweepSheet, sweep_sheet};
 pub use units::UnitSet;
 
+pub(crate) use rows::word;
 use text::in_units;
 
 /// Everything that a reader sees of an outcome.
@@ -185,8 +186,8 @@ pub fn sheet(model: &Model, outcome: &Outcome, units: UnitSet) -> Sheet {
         title: outcome.title.clone(),
         units,
         columns: outcome.duties.iter().map(|duty| column(duty, units)).collect(),
-        blocks: rows::blocks(outcome, units),
-        hand: rows::hand_block(outcome, units),
+        blocks: rows::blocks(&outcome.duties, units),
+        hand: rows::hand_block(&outcome.duties, units),
         verdicts: verdict_lines(outcome, units),
         cautions: cautions(outcome, units),
         notices: notice_lines(model, outcome, units),
@@ -198,6 +199,13 @@ pub fn sheet(model: &Model, outcome: &Outcome, units: UnitSet) -> Sheet {
         curves: outcome.duties.iter().filter_map(|duty| curves::of_duty(duty, units)).collect(),
         charts: outcome.duties.iter().flat_map(|duty| chart::of_duty(duty, units)).chain(chart::heat_split(outcome, units)).collect(),
     }
+}
+
+/// Every row of the sheet of one duty alone.
+pub(crate) fn rows_of(duty: &DutyOutcome, units: UnitSet) -> Vec<Row> {
+    let duties = std::slice::from_ref(duty);
+    let blocks = rows::blocks(duties, units).into_iter().chain([rows::hand_block(duties, units)]);
+    blocks.flat_map(|block| block.rows).collect()
 }
 
 /// The believed equilibrium of a duty.

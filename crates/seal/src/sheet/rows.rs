@@ -1,6 +1,6 @@
 //! Rows of the sheet: which numbers are shown, under which heading, and which end is the bad one.
 
-use crate::outcome::{DutyOutcome, Equilibrium, Hand, JumpMargin, Margins, Outcome, Passage, PhaseChangeKind, Ranged, Regime, Word};
+use crate::outcome::{DutyOutcome, Equilibrium, Hand, JumpMargin, Margins, Passage, PhaseChangeKind, Ranged, Regime, Word};
 use crate::rules::{is_computed, worst_word};
 
 use super::rounding::{MISSING, ranged, significant};
@@ -29,8 +29,8 @@ pub(crate) fn word(word: Word) -> &'static str {
 }
 
 /// Every block of an outcome but the hand numbers.
-pub(super) fn blocks(outcome: &Outcome, units: UnitSet) -> Vec<Block> {
-    let rows = Rows { duties: &outcome.duties, units };
+pub(super) fn blocks(duties: &[DutyOutcome], units: UnitSet) -> Vec<Block> {
+    let rows = Rows { duties, units };
     let block = |title: &str, rows: Vec<Row>| Block { title: title.to_owned(), rows };
     let mut blocks = vec![
         block("Duty", duty_rows(&rows)),
@@ -40,7 +40,7 @@ pub(super) fn blocks(outcome: &Outcome, units: UnitSet) -> Vec<Block> {
         block("Load", load_rows(&rows)),
         block("Rings", ring_rows(&rows)),
     ];
-    if outcome.duties.iter().filter_map(|duty| duty.margins.as_ref()).any(Margins::followed) {
+    if duties.iter().filter_map(|duty| duty.margins.as_ref()).any(Margins::followed) {
         blocks.push(block("Before the film jumps", margin_rows(&rows)));
     }
     blocks.push(block("Balances, relative residual", balance_rows(&rows)));
@@ -94,8 +94,8 @@ fn margin_rows(rows: &Rows) -> Vec<Row> {
 }
 
 /// Hand numbers.
-pub(super) fn hand_block(outcome: &Outcome, units: UnitSet) -> Block {
-    let rows = Rows { duties: &outcome.duties, units };
+pub(super) fn hand_block(duties: &[DutyOutcome], units: UnitSet) -> Block {
+    let rows = Rows { duties, units };
     let hand = |key, label, kind, digits, value: fn(&Hand) -> f64| rows.known(key, label, kind, digits, |duty| Some(value(&duty.hand)));
     Block {
         title: "By hand".to_owned(),
@@ -270,7 +270,7 @@ fn friction_rows(rows: &Rows) -> Vec<Row> {
         return Vec::new();
     }
     let end = |label: &str, end: usize| {
-        rows.solved("friction_band.minimum_film_m", label, Kind::SmallLength, 2, move |e| e.friction_band.minimum_film_m[end])
+        rows.solved(["friction_band.minimum_film_m.0", "friction_band.minimum_film_m.1"][end], label, Kind::SmallLength, 2, move |e| e.friction_band.minimum_film_m[end])
     };
     vec![end("  friction adding to closing", 0), end("  friction taking from it", 1)]
 }

@@ -63,7 +63,8 @@ pub fn quantity(value: f64, kind: Kind, set: UnitSet) -> String {
     if unit.label.is_empty() { number } else { format!("{number} {}", unit.label) }
 }
 
-fn of_fitting_size(value: f64, kind: Kind) -> Kind {
+/// A kind whose unit fits the size of a value.
+pub(crate) fn of_fitting_size(value: f64, kind: Kind) -> Kind {
     match kind {
         Kind::Length if value != 0.0 && value.abs() < 0.1e-3 => Kind::SmallLength,
         Kind::Pressure if value.abs() < 0.02e6 => Kind::LowPressure,
