@@ -270,7 +270,9 @@ fn friction_rows(rows: &Rows) -> Vec<Row> {
         return Vec::new();
     }
     let end = |label: &str, end: usize| {
-        rows.solved(["friction_band.minimum_film_m.0", "friction_band.minimum_film_m.1"][end], label, Kind::SmallLength, 2, move |e| e.friction_band.minimum_film_m[end])
+        rows.solved(["friction_band.minimum_film_m.0", "friction_band.minimum_film_m.1"][end], label, Kind::SmallLength, 2, move |e| {
+            e.friction_band.minimum_film_m[end]
+        })
     };
     vec![end("  friction adding to closing", 0), end("  friction taking from it", 1)]
 }

@@ -89,16 +89,26 @@ pub(super) const ALL: &[Explanation] = &[
         },
         inputs: |facts, _| temperature(facts),
         models: &["point.chamber", "fluid."],
-        rules: &["heat.flush-rise", "duty.range", "duty.phase", "duty.near-critical", "boiling.chamber-kelvin", "material.service", "crystal.freeze"],
+        rules: &[
+            "heat.flush-rise",
+            "duty.range",
+            "duty.phase",
+            "duty.near-critical",
+            "boiling.chamber-kelvin",
+            "material.service",
+            "crystal.freeze",
+        ],
     },
     Explanation {
         keys: &["chamber_margin_k"],
         label: "chamber below boiling",
-        equation: |_| "margin = T_sat(p) - T",
+        equation: |_| "margin = T_sat - T",
         words: |_| "Saturation temperature at the pressure of the chamber less its temperature. The film is hotter and its pressure falls: its own margin is less.",
         inputs: |facts, _| {
             let saturation = facts.outcome.conditions.chamber_saturation_k;
-            let of_line = saturation.map(|kelvin| facts.library("T_sat", "saturation temperature at chamber pressure", Kind::Temperature, kelvin, &facts.fluid_sources()));
+            let of_line = saturation.map(|kelvin| {
+                facts.library("T_sat", "saturation temperature at chamber pressure", Kind::Temperature, kelvin, &facts.fluid_sources())
+            });
             of_line.into_iter().chain([facts.chamber_temperature()]).chain(facts.pressures().into_iter().take(1)).collect()
         },
         models: &["fluid."],
@@ -111,7 +121,10 @@ pub(super) const ALL: &[Explanation] = &[
         words: |_| "Hours a year as the duty states them; they weigh wear and leakage of a year.",
         inputs: |facts, _| {
             let hours = facts.duty.hours_per_year;
-            hours.map(|hours| facts.stated("", "hours a year", &facts.duty_path("hours_per_year"), Kind::Hours, hours)).into_iter().collect()
+            hours
+                .map(|hours| facts.stated("", "hours a year", &facts.duty_path("hours_per_year"), Kind::Hours, hours))
+                .into_iter()
+                .collect()
         },
         models: &[],
         rules: &["duty.hours", "leak.salt"],

@@ -1,6 +1,6 @@
 //! What an explanation reads: the case, one duty with its outcome, and how a number becomes an input.
 
-use crate::hand::{pressure_is_reversed, high_side};
+use crate::hand::{high_side, pressure_is_reversed};
 use crate::model::{ChamberTemperature, Duty, Model, PressureSide, Ring, RingRole};
 use crate::notice::Notice;
 use crate::outcome::{DutyOutcome, Equilibrium, Verdict};
@@ -72,7 +72,11 @@ impl<'a> Facts<'a> {
 
     /// What the outcome says in words of a result.
     pub fn remark(&self, key: &str) -> String {
-        if self.at.is_none() && !matches!(key, "verdict" | "conditions.fluid") && !key.starts_with("hand.") && !key.starts_with("conditions.") {
+        if self.at.is_none()
+            && !matches!(key, "verdict" | "conditions.fluid")
+            && !key.starts_with("hand.")
+            && !key.starts_with("conditions.")
+        {
             return self.written(&format!("no operating point: {}", reason_or_status(self.outcome)));
         }
         let said = match key {
@@ -145,11 +149,23 @@ impl<'a> Facts<'a> {
     // Inputs that many equations share.
 
     pub fn outer_diameter(&self) -> WhyInput {
-        self.stated("Do", "outer diameter of the running band", &self.face_path("outer"), Kind::Length, 2.0 * self.model.band.outer_radius_m)
+        self.stated(
+            "Do",
+            "outer diameter of the running band",
+            &self.face_path("outer"),
+            Kind::Length,
+            2.0 * self.model.band.outer_radius_m,
+        )
     }
 
     pub fn inner_diameter(&self) -> WhyInput {
-        self.stated("Di", "inner diameter of the running band", &self.face_path("inner"), Kind::Length, 2.0 * self.model.band.inner_radius_m)
+        self.stated(
+            "Di",
+            "inner diameter of the running band",
+            &self.face_path("inner"),
+            Kind::Length,
+            2.0 * self.model.band.inner_radius_m,
+        )
     }
 
     fn face_path(&self, end: &str) -> String {
@@ -216,7 +232,12 @@ impl<'a> Facts<'a> {
             FluidKind::ConstantGas if key == "viscosity" => "gas",
             _ => return self.library(symbol, label, kind, si, &self.fluid_sources()),
         };
-        WhyInput { from: Origin::Case, path: Some(format!("{table}.{key}")), note: String::new(), ..self.library(symbol, label, kind, si, "") }
+        WhyInput {
+            from: Origin::Case,
+            path: Some(format!("{table}.{key}")),
+            note: String::new(),
+            ..self.library(symbol, label, kind, si, "")
+        }
     }
 
     pub fn fluid_sources(&self) -> String {

@@ -6,7 +6,8 @@ use crate::model::RingRole;
 use crate::outcome::{Coning, Equilibrium};
 use crate::sheet::units::Kind;
 
-const SHAPE: &[&str] = &["point.coupled", "film.", "contact.", "ring.elasticity", "ring.reduction", "ring.heat", "ring.convection", "fluid."];
+const SHAPE: &[&str] =
+    &["point.coupled", "film.", "contact.", "ring.elasticity", "ring.reduction", "ring.heat", "ring.convection", "fluid."];
 
 pub(super) const ALL: &[Explanation] = &[
     Explanation {
@@ -32,10 +33,16 @@ pub(super) const ALL: &[Explanation] = &[
              closing gives the thinner one."
         },
         inputs: |facts, _| {
-            let mut inputs: Vec<WhyInput> = facts.of_point("F_closing", "closing force without friction", "closing_force_n", Kind::Force, |at| at.closing_force_n).into_iter().collect();
-            inputs.extend(facts.of_point("F_friction", "secondary-seal friction", "friction_band.friction_n", Kind::Force, |at| at.friction_band.friction_n[1]));
+            let mut inputs: Vec<WhyInput> = facts
+                .of_point("F_closing", "closing force without friction", "closing_force_n", Kind::Force, |at| at.closing_force_n)
+                .into_iter()
+                .collect();
+            inputs.extend(facts.of_point("F_friction", "secondary-seal friction", "friction_band.friction_n", Kind::Force, |at| {
+                at.friction_band.friction_n[1]
+            }));
             inputs.extend(facts.of_point("", "closing with friction added", "", Kind::Force, |at| at.friction_band.closing_force_n[0]));
-            inputs.extend(facts.of_point("", "closing with friction taken away", "", Kind::Force, |at| at.friction_band.closing_force_n[1]));
+            inputs
+                .extend(facts.of_point("", "closing with friction taken away", "", Kind::Force, |at| at.friction_band.closing_force_n[1]));
             inputs
         },
         models: &["point.secondary-seal-friction", "point.coupled"],
@@ -75,7 +82,10 @@ pub(super) const ALL: &[Explanation] = &[
         words: |_| "By least film over roughness and by the share of the load that asperities carry (common practice, no source).",
         inputs: |facts, _| {
             let lambda = facts.of_point("lambda", "least film over roughness", "film_parameter", Kind::Number, |at| at.film_parameter);
-            lambda.into_iter().chain(facts.of_point("share", "contact share", "contact_share", Kind::Share, |at| at.contact_share.nominal)).collect()
+            lambda
+                .into_iter()
+                .chain(facts.of_point("share", "contact share", "contact_share", Kind::Share, |at| at.contact_share.nominal))
+                .collect()
         },
         models: &["contact.", "point.coupled"],
         rules: &["film.lambda", "film.contact-share"],
@@ -89,8 +99,10 @@ pub(super) const ALL: &[Explanation] = &[
              load off the asperities, so it is an upper estimate."
         },
         inputs: |facts, _| {
-            let mut inputs: Vec<WhyInput> =
-                facts.of_point("F_contact", "carried by contact", "contact_force_n", Kind::Force, |at| at.contact_force_n).into_iter().collect();
+            let mut inputs: Vec<WhyInput> = facts
+                .of_point("F_contact", "carried by contact", "contact_force_n", Kind::Force, |at| at.contact_force_n)
+                .into_iter()
+                .collect();
             inputs.extend(facts.of_point("F_film", "carried by film", "film_force_n", Kind::Force, |at| at.film_force_n));
             inputs
         },
@@ -100,17 +112,19 @@ pub(super) const ALL: &[Explanation] = &[
     Explanation {
         keys: &["coning_m.total"],
         label: "coning, + opens to high pressure",
-        equation: |_| "coning = by pressure + by heat + lapped",
+        equation: |_| "coning = c_pressure + c_heat + c_lapped",
         words: |_| {
             "Gap at the high-pressure edge of the band less gap at the low-pressure edge, of both rings together. Positive opens toward the high \
              pressure: such a film is stiff. The parts are often each much greater than their sum."
         },
         inputs: |facts, _| {
-            let part = |symbol: &str, key: &str, of: fn(&Coning) -> f64| facts.of_point(symbol, symbol, key, Kind::SmallLength, |at| of(&at.coning_m));
+            let part = |symbol: &str, label: &str, key: &str, of: fn(&Coning) -> f64| {
+                facts.of_point(symbol, label, key, Kind::SmallLength, |at| of(&at.coning_m))
+            };
             let mut inputs: Vec<WhyInput> = [
-                part("by pressure", "coning_m.elastic", |coning| coning.elastic),
-                part("by heat", "coning_m.thermal", |coning| coning.thermal),
-                part("lapped", "coning_m.lapped", |coning| coning.lapped),
+                part("c_pressure", "by pressure", "coning_m.elastic", |coning| coning.elastic),
+                part("c_heat", "by heat", "coning_m.thermal", |coning| coning.thermal),
+                part("c_lapped", "lapped", "coning_m.lapped", |coning| coning.lapped),
             ]
             .into_iter()
             .flatten()
@@ -124,7 +138,7 @@ pub(super) const ALL: &[Explanation] = &[
     Explanation {
         keys: &["coning_m.elastic"],
         label: "by pressure",
-        equation: |_| "by pressure = end to end of [G_p (p - p_low + p_c) + chamber pressure + springs + spin + fits]",
+        equation: |_| "c_pressure = end to end of [G_p (p - p_low + p_c) + chamber pressure + springs + spin + fits]",
         words: |_| {
             "Deflection of both faces by film and contact pressure, pressure on the wetted surfaces, springs, centrifugal force and interference fits; \
              high-pressure edge less low-pressure edge."
@@ -133,7 +147,9 @@ pub(super) const ALL: &[Explanation] = &[
             let mut inputs = ring_shares(facts, |coning| coning.elastic, "elastic");
             inputs.extend(facts.pressures());
             inputs.push(facts.speed());
-            inputs.extend([RingRole::Rotating, RingRole::Stationary].into_iter().flat_map(|role| facts.face_material(role).into_iter().take(1)));
+            inputs.extend(
+                [RingRole::Rotating, RingRole::Stationary].into_iter().flat_map(|role| facts.face_material(role).into_iter().take(1)),
+            );
             inputs
         },
         models: &["ring.elasticity", "ring.reduction"],
@@ -142,17 +158,22 @@ pub(super) const ALL: &[Explanation] = &[
     Explanation {
         keys: &["coning_m.thermal"],
         label: "by heat",
-        equation: |_| "by heat = end to end of [G_1 q_1 + G_2 q_2 + warming of the whole ring]",
+        equation: |_| "c_heat = end to end of [G_1 q_1 + G_2 q_2 + warming of the whole ring]",
         words: |_| {
             "Deflection of both faces by the heat that enters them and by the temperature of their surroundings against the one at which they are \
              flat; high-pressure edge less low-pressure edge."
         },
         inputs: |facts, _| {
             let mut inputs = ring_shares(facts, |coning| coning.thermal, "thermal");
-            inputs.extend(facts.of_point("", "heat into rotating ring", "heat_split_w.rotating", Kind::Power, |at| at.heat_split_w.rotating));
-            inputs.extend(facts.of_point("", "heat into stationary ring", "heat_split_w.stationary", Kind::Power, |at| at.heat_split_w.stationary));
+            inputs
+                .extend(facts.of_point("", "heat into rotating ring", "heat_split_w.rotating", Kind::Power, |at| at.heat_split_w.rotating));
+            inputs.extend(
+                facts.of_point("", "heat into stationary ring", "heat_split_w.stationary", Kind::Power, |at| at.heat_split_w.stationary),
+            );
             inputs.push(facts.chamber_temperature());
-            inputs.extend([RingRole::Rotating, RingRole::Stationary].into_iter().flat_map(|role| facts.face_material(role).into_iter().skip(1)));
+            inputs.extend(
+                [RingRole::Rotating, RingRole::Stationary].into_iter().flat_map(|role| facts.face_material(role).into_iter().skip(1)),
+            );
             inputs
         },
         models: &["ring.heat", "ring.elasticity", "ring.reduction", "ring.convection"],
@@ -161,13 +182,19 @@ pub(super) const ALL: &[Explanation] = &[
     Explanation {
         keys: &["coning_m.lapped"],
         label: "lapped",
-        equation: |_| "lapped = lapped coning of rotating + of stationary ring",
+        equation: |_| "c_lapped = lapped coning of rotating + of stationary ring",
         words: |_| "Form given to the faces by lapping, as the case states it. Flatness is a tolerance: it widens low and high and is no part of it.",
         inputs: |facts, _| {
             let lapped = |role: RingRole| {
                 let ring = facts.ring(role);
                 let path = format!("{}.lapped_coning", super::facts::ring_key(role));
-                facts.stated("", &format!("lapped coning of the {} ring, + opens to the sealed side", name(role)), &path, Kind::SmallLength, ring.lapped_coning_m)
+                facts.stated(
+                    "",
+                    &format!("lapped coning of the {} ring, + opens to the sealed side", name(role)),
+                    &path,
+                    Kind::SmallLength,
+                    ring.lapped_coning_m,
+                )
             };
             vec![lapped(RingRole::Rotating), lapped(RingRole::Stationary)]
         },

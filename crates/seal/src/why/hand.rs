@@ -31,7 +31,14 @@ pub(super) const ALL: &[Explanation] = &[
         },
         inputs: |facts, _| vec![facts.outer_diameter(), facts.inner_diameter(), facts.balance_diameter()],
         models: &[],
-        rules: &["balance.liquid", "balance.unbalanced", "balance.by-fluid", "balance.effective", "balance.bellows-shift", "balance.reverse"],
+        rules: &[
+            "balance.liquid",
+            "balance.unbalanced",
+            "balance.by-fluid",
+            "balance.effective",
+            "balance.bellows-shift",
+            "balance.reverse",
+        ],
     },
     Explanation {
         keys: &["hand.spring_pressure_pa"],

@@ -76,8 +76,11 @@ pub(super) const ALL: &[Explanation] = &[
             let mut inputs = vec![facts.chamber_temperature()];
             inputs.extend(split(facts));
             inputs.extend(into_rings(facts));
-            inputs.extend(facts.of_point("", "hottest rotating face", "", Kind::Temperature, |at| at.rings.rotating.face_temperature_max_k));
-            inputs.extend(facts.of_point("", "hottest stationary face", "", Kind::Temperature, |at| at.rings.stationary.face_temperature_max_k));
+            inputs
+                .extend(facts.of_point("", "hottest rotating face", "", Kind::Temperature, |at| at.rings.rotating.face_temperature_max_k));
+            inputs.extend(
+                facts.of_point("", "hottest stationary face", "", Kind::Temperature, |at| at.rings.stationary.face_temperature_max_k),
+            );
             inputs.extend(conductivities(facts));
             inputs
         },
@@ -93,8 +96,10 @@ pub(super) const ALL: &[Explanation] = &[
              of the film. A boiling film is at saturation."
         },
         inputs: |facts, _| {
-            let mut inputs: Vec<WhyInput> =
-                facts.of_point("", "hottest face", "face_temperature_max_k", Kind::Temperature, |at| at.face_temperature_max_k.nominal).into_iter().collect();
+            let mut inputs: Vec<WhyInput> = facts
+                .of_point("", "hottest face", "face_temperature_max_k", Kind::Temperature, |at| at.face_temperature_max_k.nominal)
+                .into_iter()
+                .collect();
             inputs.push(facts.chamber_temperature());
             inputs.extend(split(facts));
             inputs
@@ -111,11 +116,15 @@ pub(super) const ALL: &[Explanation] = &[
              zero: the film boils."
         },
         inputs: |facts, _| {
-            let mut inputs: Vec<WhyInput> =
-                facts.of_point("", "hottest film", "film_temperature_max_k", Kind::Temperature, |at| at.film_temperature_max_k.nominal).into_iter().collect();
+            let mut inputs: Vec<WhyInput> = facts
+                .of_point("", "hottest film", "film_temperature_max_k", Kind::Temperature, |at| at.film_temperature_max_k.nominal)
+                .into_iter()
+                .collect();
             inputs.extend(facts.pressures());
             let saturation = facts.outcome.conditions.chamber_saturation_k;
-            inputs.extend(saturation.map(|kelvin| facts.library("", "saturation temperature at chamber pressure", Kind::Temperature, kelvin, &facts.fluid_sources())));
+            inputs.extend(saturation.map(|kelvin| {
+                facts.library("", "saturation temperature at chamber pressure", Kind::Temperature, kelvin, &facts.fluid_sources())
+            }));
             let pascal = facts.at.and_then(|at| at.boiling_margin_pa);
             inputs.extend(pascal.map(|pascal| facts.found("", "the same margin in pressure", "", Kind::Pressure, pascal)));
             inputs
@@ -149,7 +158,9 @@ pub(super) const ALL: &[Explanation] = &[
         inputs: |facts, _| {
             let mut inputs = facts.pressures();
             inputs.push(facts.chamber_temperature());
-            inputs.extend(facts.of_point("", "hottest film", "film_temperature_max_k", Kind::Temperature, |at| at.film_temperature_max_k.nominal));
+            inputs.extend(
+                facts.of_point("", "hottest film", "film_temperature_max_k", Kind::Temperature, |at| at.film_temperature_max_k.nominal),
+            );
             inputs
         },
         models: &["film.axisymmetric", "film.along-saturation", "fluid."],
@@ -160,13 +171,10 @@ pub(super) const ALL: &[Explanation] = &[
 /// Where the heat is made.
 fn split(facts: &Facts) -> Vec<WhyInput> {
     let of = |symbol: &str, label: &str, of: fn(&Equilibrium) -> f64| facts.of_point(symbol, label, "", Kind::Power, of);
-    [
-        of("P_shear", "viscous shear", |at| at.heat_split_w.viscous),
-        of("P_contact", "friction of asperities", |at| at.heat_split_w.contact),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
+    [of("P_shear", "viscous shear", |at| at.heat_split_w.viscous), of("P_contact", "friction of asperities", |at| at.heat_split_w.contact)]
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 fn into_rings(facts: &Facts) -> Vec<WhyInput> {

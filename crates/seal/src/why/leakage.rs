@@ -85,7 +85,9 @@ pub(super) const ALL: &[Explanation] = &[
         inputs: |facts, _| {
             let mut inputs = facts.pressures();
             inputs.push(facts.chamber_temperature());
-            inputs.extend(facts.of_point("", "hottest film", "film_temperature_max_k", Kind::Temperature, |at| at.film_temperature_max_k.nominal));
+            inputs.extend(
+                facts.of_point("", "hottest film", "film_temperature_max_k", Kind::Temperature, |at| at.film_temperature_max_k.nominal),
+            );
             inputs
         },
         models: &["film.axisymmetric", "film.along-saturation", "fluid."],
@@ -108,6 +110,10 @@ fn passage(facts: &Facts) -> Vec<WhyInput> {
 fn exit(facts: &Facts) -> Vec<WhyInput> {
     let mut inputs = facts.pressures();
     inputs.extend(facts.of_point("", "greatest speed over speed of sound", "", Kind::Number, |at| at.passage.greatest_mach));
-    inputs.extend(facts.of_point("p_exit", "pressure at the exit", "passage.exit_pressure_pa", Kind::AbsolutePressure, |at| at.passage.exit_pressure_pa));
+    inputs.extend(
+        facts.of_point("p_exit", "pressure at the exit", "passage.exit_pressure_pa", Kind::AbsolutePressure, |at| {
+            at.passage.exit_pressure_pa
+        }),
+    );
     inputs
 }

@@ -47,9 +47,21 @@ pub(super) const ALL: &[Explanation] = &[
             inputs.extend(facts.of_point("lambda", "least film over roughness", "film_parameter", Kind::Number, |at| at.film_parameter));
             inputs.extend(facts.roughness());
             let contact = &facts.model.contact;
-            inputs.push(facts.stated("", "asperity density x tip radius x roughness", "contact.eta_beta_sigma", Kind::Number, contact.eta_beta_sigma));
+            inputs.push(facts.stated(
+                "",
+                "asperity density x tip radius x roughness",
+                "contact.eta_beta_sigma",
+                Kind::Number,
+                contact.eta_beta_sigma,
+            ));
             inputs.push(facts.stated("", "roughness over tip radius", "contact.sigma_over_beta", Kind::Number, contact.sigma_over_beta));
-            inputs.push(facts.stated("", "plastic bearing pressure of the softer face", "contact.plastic_pressure", Kind::Pressure, contact.plastic_pressure_pa));
+            inputs.push(facts.stated(
+                "",
+                "plastic bearing pressure of the softer face",
+                "contact.plastic_pressure",
+                Kind::Pressure,
+                contact.plastic_pressure_pa,
+            ));
             inputs
         },
         models: &["contact.", "point.coupled"],
@@ -65,7 +77,13 @@ pub(super) const ALL: &[Explanation] = &[
                 facts.of_point("F_closing", "closing force", "closing_force_n", Kind::Force, |at| at.closing_force_n).into_iter().collect();
             inputs.extend(facts.of_point("F_film", "carried by film", "film_force_n", Kind::Force, |at| at.film_force_n));
             inputs.push(facts.area());
-            inputs.push(facts.found("v", "sliding speed", "hand.sliding_speed_m_per_s", Kind::Speed, facts.outcome.hand.sliding_speed_m_per_s));
+            inputs.push(facts.found(
+                "v",
+                "sliding speed",
+                "hand.sliding_speed_m_per_s",
+                Kind::Speed,
+                facts.outcome.hand.sliding_speed_m_per_s,
+            ));
             inputs
         },
         models: &["film.", "point.coupled"],
@@ -74,7 +92,7 @@ pub(super) const ALL: &[Explanation] = &[
     Explanation {
         keys: &["rings.rotating.coning_m.total", "rings.stationary.coning_m.total"],
         label: "coning of ring",
-        equation: |_| "coning = by pressure + by heat + lapped",
+        equation: |_| "coning = c_pressure + c_heat + c_lapped",
         words: |_| "What this ring alone adds to the coning of the gap, end to end over the band; positive opens toward the high pressure.",
         inputs: |facts, key| coning(facts, key),
         models: &["ring.elasticity", "ring.heat", "ring.reduction", "ring.convection"],
@@ -97,7 +115,12 @@ pub(super) const ALL: &[Explanation] = &[
         label: "mass",
         equation: |_| "residual = (flow in - flow out) / flow",
         words: |_| "Mass that enters the discrete film against mass that leaves it.",
-        inputs: |facts, _| facts.of_point("", "leakage by mass", "leakage_kg_per_s", Kind::MassLeakage, |at| at.leakage_kg_per_s.nominal).into_iter().collect(),
+        inputs: |facts, _| {
+            facts
+                .of_point("", "leakage by mass", "leakage_kg_per_s", Kind::MassLeakage, |at| at.leakage_kg_per_s.nominal)
+                .into_iter()
+                .collect()
+        },
         models: &["film.axisymmetric"],
         rules: &["model.residual"],
     },
@@ -152,7 +175,9 @@ fn shares(facts: &Facts) -> Vec<WhyInput> {
 
 fn friction(facts: &Facts) -> Vec<WhyInput> {
     match facts.model.seal.secondary_seal.friction {
-        SecondaryFriction::Given(force) => vec![facts.stated("F", "friction of the secondary seal", "seal.secondary_seal.friction", Kind::Force, force)],
+        SecondaryFriction::Given(force) => {
+            vec![facts.stated("F", "friction of the secondary seal", "seal.secondary_seal.friction", Kind::Force, force)]
+        }
         SecondaryFriction::Automatic { section_m, squeeze } => {
             let mut inputs = vec![
                 facts.balance_diameter(),
@@ -172,13 +197,16 @@ fn role_of(key: &str) -> RingRole {
 
 fn coning(facts: &Facts, key: &str) -> Vec<WhyInput> {
     let role = role_of(key);
-    let of = |symbol: &str, of: fn(&crate::outcome::Coning) -> f64| {
-        facts.of_point(symbol, symbol, "", Kind::SmallLength, move |at| {
+    let of = |symbol: &str, label: &str, of: fn(&crate::outcome::Coning) -> f64| {
+        facts.of_point(symbol, label, "", Kind::SmallLength, move |at| {
             of(if role == RingRole::Rotating { &at.rings.rotating.coning_m } else { &at.rings.stationary.coning_m })
         })
     };
     let mut inputs: Vec<WhyInput> =
-        [of("by pressure", |c| c.elastic), of("by heat", |c| c.thermal), of("lapped", |c| c.lapped)].into_iter().flatten().collect();
+        [of("c_pressure", "by pressure", |c| c.elastic), of("c_heat", "by heat", |c| c.thermal), of("c_lapped", "lapped", |c| c.lapped)]
+            .into_iter()
+            .flatten()
+            .collect();
     inputs.extend(facts.face_material(role));
     inputs
 }

@@ -55,9 +55,11 @@ pub(super) const ALL: &[Explanation] = &[
         inputs: |facts, _| {
             let mut inputs = vec![facts.chamber_temperature()];
             let margin = facts.at.and_then(|at| at.boiling_margin_k);
-            inputs.extend(margin.map(|margin| {
-                facts.found("", "film below boiling now", "boiling_margin_k", Kind::TemperatureDifference, margin.nominal)
-            }));
+            inputs.extend(
+                margin.map(|margin| {
+                    facts.found("", "film below boiling now", "boiling_margin_k", Kind::TemperatureDifference, margin.nominal)
+                }),
+            );
             inputs
         },
         models: &["point.margins", "point.coupled", "fluid."],

@@ -187,8 +187,10 @@ pub fn keys(model: &Model, outcome: &DutyOutcome, case_verdicts: &[Verdict]) -> 
 fn answer(facts: &Facts, key: &str) -> Option<Why> {
     let Some(explanation) = explanation(key) else { return verdicts::why(facts, key) };
     let row = facts.rows().into_iter().find(|row| row.key == key);
-    let (label, unit) = row.as_ref().map_or((explanation.label.to_owned(), String::new()), |row| (row.label.trim().to_owned(), row.unit.clone()));
-    let value = row.and_then(|row| row.cells.into_iter().next()).map_or_else(|| crate::sheet::rounding::MISSING.to_owned(), |cell| cell.text);
+    let (label, unit) =
+        row.as_ref().map_or((explanation.label.to_owned(), String::new()), |row| (row.label.trim().to_owned(), row.unit.clone()));
+    let value =
+        row.and_then(|row| row.cells.into_iter().next()).map_or_else(|| crate::sheet::rounding::MISSING.to_owned(), |cell| cell.text);
     Some(Why {
         key: key.to_owned(),
         label,

@@ -65,7 +65,9 @@ pub(super) fn behind(facts: &Facts, asked: &[&str]) -> Vec<WhyModel> {
     let mut ids: Vec<&str> = Vec::new();
     for beginning in asked {
         let of_duty = facts.outcome.models.iter().map(String::as_str).filter(|id| id.starts_with(beginning));
-        let unnamed = ["point.chamber", "point.standing", "point.margins", "ring.reduction"].into_iter().filter(|id| id == beginning && belongs(facts, id));
+        let unnamed = ["point.chamber", "point.standing", "point.margins", "ring.reduction"]
+            .into_iter()
+            .filter(|id| id == beginning && belongs(facts, id));
         for id in of_duty.chain(unnamed) {
             if !ids.contains(&id) {
                 ids.push(id);
@@ -124,11 +126,13 @@ fn range(facts: &Facts, id: &str) -> (Option<bool>, String) {
     };
     match id {
         "ring.convection" => (None, notices(&["range.convection"]).join("; ")),
-        "ring.heat" | "ring.elasticity" | "ring.reduction" => {
-            by_notices(&["clamp.material", "range.material"], "the chamber temperature lies inside tables and service ranges of the ring materials")
-        }
+        "ring.heat" | "ring.elasticity" | "ring.reduction" => by_notices(
+            &["clamp.material", "range.material"],
+            "the chamber temperature lies inside tables and service ranges of the ring materials",
+        ),
         _ if id.starts_with("fluid.") => {
-            let codes = ["fluid.extrapolated", "fluid.transport-extrapolated", "fluid.heat-capacity", "fluid.freezes", "fluid.near-critical"];
+            let codes =
+                ["fluid.extrapolated", "fluid.transport-extrapolated", "fluid.heat-capacity", "fluid.freezes", "fluid.near-critical"];
             let below = ["fluid.below-triple", "fluid.pressure-viscosity-ignored"];
             by_notices(&[&codes[..], &below].concat(), "the chamber lies inside the range of the fluid's data")
         }
@@ -157,13 +161,22 @@ fn of_point(facts: &Facts, at: &Equilibrium, id: &str) -> (Option<bool>, String)
                 _ => "turbulent",
             };
             let choked = if at.passage.choked { ", choked at the exit" } else { "" };
-            (Some(at.passage.greatest_mach <= 1.0 + 1e-6), format!("Reynolds number up to {}: {state}; up to {} of the speed of sound{choked}", number(reynolds), ratio(at.passage.greatest_mach)))
+            (
+                Some(at.passage.greatest_mach <= 1.0 + 1e-6),
+                format!(
+                    "Reynolds number up to {}: {state}; up to {} of the speed of sound{choked}",
+                    number(reynolds),
+                    ratio(at.passage.greatest_mach)
+                ),
+            )
         }
         "film.along-saturation" => {
             let holds = at.passage.phase_changes.iter().any(|change| change.kind == PhaseChangeKind::LeavesBoilingPoint);
             (Some(holds), "the film follows its boiling point over a stretch".to_owned())
         }
-        "film.turbulence" if reynolds < TURBULENT_REYNOLDS => (None, format!("Reynolds number {}: blended between the laminar and the turbulent law", number(reynolds))),
+        "film.turbulence" if reynolds < TURBULENT_REYNOLDS => {
+            (None, format!("Reynolds number {}: blended between the laminar and the turbulent law", number(reynolds)))
+        }
         "film.turbulence" => (Some(true), format!("Reynolds number {}", number(reynolds))),
         "film.slip" => (None, format!("vapour by mass up to {}; full slip in thin gas alone", percent(at.vapour_fraction_max))),
         "film.roughness.flow" if lambda < FLOW_FACTOR_FROM => (
@@ -171,7 +184,9 @@ fn of_point(facts: &Facts, at: &Equilibrium, id: &str) -> (Option<bool>, String)
             format!("least film {} roughnesses: below {FLOW_FACTOR_FROM} the factor is held and scaled with the mean gap", ratio(lambda)),
         ),
         "film.roughness.flow" => (Some(true), format!("least film {} roughnesses", ratio(lambda))),
-        "film.roughness.shear" | "contact.greenwood-tripp" => (Some(lambda >= STATISTICS_FROM), format!("least film {} roughnesses", ratio(lambda))),
+        "film.roughness.shear" | "contact.greenwood-tripp" => {
+            (Some(lambda >= STATISTICS_FROM), format!("least film {} roughnesses", ratio(lambda)))
+        }
         "point.coupled" if facts.outcome.notices.iter().any(|notice| notice.code == "stability.signs") => {
             (None, "fast and slow stability differ in sign: see the notice".to_owned())
         }

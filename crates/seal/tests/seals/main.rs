@@ -5,3 +5,4 @@ mod bent;
 mod jumps;
 mod saltmere;
 mod spread;
+mod why;

@@ -20,13 +20,26 @@ const CONDENSATE: &str = include_str!("../../../../cases/vacuum-condensate.toml"
 const NITROGEN: &str = include_str!("../../../../cases/nitrogen-pump.toml");
 const AGITATOR: &str = include_str!("../../../../cases/chlorine-agitator.toml");
 
+/// Every case with its name.
+pub const CASES: [(&str, &str); 9] = [
+    ("brine-booster", BRINE),
+    ("caustic-transfer", CAUSTIC),
+    ("thermal-oil", OIL),
+    ("thickener-underflow", THICKENER),
+    ("feed-pump", FEED_PUMP),
+    ("nitrogen-blower", BLOWER),
+    ("vacuum-condensate", CONDENSATE),
+    ("nitrogen-pump", NITROGEN),
+    ("chlorine-agitator", AGITATOR),
+];
+
 pub fn solved(text: &str) -> Outcome {
     let model = case::parse(text).and_then(|case| case.model()).unwrap_or_else(|errors| panic!("{errors}"));
     solve(&model, &[]).unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// The same without the margins to the jump, which take most of the time of a hot-water case and have tests of their own.
-fn solved_without_margins(text: &str) -> Outcome {
+pub fn solved_without_margins(text: &str) -> Outcome {
     solved_but(text, &[])
 }
 
