@@ -5,7 +5,7 @@ use halfmicron::outcome::DutyOutcome;
 use halfmicron::sheet::UnitSet;
 use halfmicron_report::drawing::{Drawing, DrawingError, Exaggeration, Item, Layer, SHEET_MM, Shape, Wanted, draw};
 
-const CASES: [&str; 9] = [
+pub const CASES: [&str; 9] = [
     "brine-booster",
     "caustic-transfer",
     "chlorine-agitator",
@@ -21,7 +21,7 @@ fn text(name: &str) -> String {
     std::fs::read_to_string(format!("{}/../../cases/{name}.toml", env!("CARGO_MANIFEST_DIR"))).expect("a shipped case")
 }
 
-fn model(name: &str) -> Model {
+pub fn model(name: &str) -> Model {
     halfmicron::case::parse(&text(name)).expect("a case").model().expect("a model")
 }
 
@@ -29,7 +29,7 @@ fn plain(name: &str) -> Drawing {
     draw(&model(name), None, &Wanted::default()).expect("a drawing")
 }
 
-fn solved(model: &Model, duty: &str) -> DutyOutcome {
+pub fn solved(model: &Model, duty: &str) -> DutyOutcome {
     halfmicron::solve(model, &[duty.to_owned()]).expect("solved").duties.remove(0)
 }
 

@@ -397,6 +397,8 @@ pub struct RingField {
     pub elements: Vec<[usize; 8]>,
     /// Temperature at each node, K.
     pub temperature_k: Vec<f64>,
+    /// Axial displacement at each node against the ring as it was lapped, positive into the body, the inner edge of the face at zero, m.
+    pub axial_m: Vec<f64>,
     /// Radii of the nodes of the running face, m.
     pub face_radius_m: Vec<f64>,
     /// Axial position of the face there, positive into the body, its inner edge at zero: lapped form and deflection together, m.

@@ -29,6 +29,14 @@ pub(super) fn rings(model: &Model) -> impl Iterator<Item = &Ring> {
     [&model.rotating_ring, &model.stationary_ring].into_iter()
 }
 
+/// Name of a ring.
+pub(super) fn ring_name(role: RingRole) -> &'static str {
+    match role {
+        RingRole::Rotating => "rotating ring",
+        RingRole::Stationary => "stationary ring",
+    }
+}
+
 fn of_ring(ring: &Ring) -> Vec<Body> {
     let mut materials: Vec<&str> = Vec::new();
     for part in &ring.parts {

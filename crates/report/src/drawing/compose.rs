@@ -6,7 +6,7 @@ use halfmicron::sheet::UnitSet;
 use halfmicron::sheet::rounding::{nominal, significant};
 use halfmicron::sheet::units::{Kind, unit};
 
-use super::bodies::{Body, bodies, extent, rings};
+use super::bodies::{Body, bodies, extent, ring_name, rings};
 use super::dimensions::{self, dimensions, floats_right};
 use super::faces::Deformed;
 use super::field::{self, Bands};
@@ -21,6 +21,8 @@ const BELOW_ROW_MM: f64 = 8.0;
 const ABOVE_RINGS_MM: f64 = 18.0;
 /// Width for the support behind the fixed ring, mm of paper.
 const SUPPORT_MM: f64 = 4.5;
+/// What film and deflection take on paper at most where the factor is chosen, mm.
+const AUTOMATIC_MM: f64 = 2.5;
 /// Gap whose size on paper is stated, m.
 const SHOWN_M: f64 = 1e-6;
 /// Light blue of the film.
@@ -28,9 +30,9 @@ const FILM: [u8; 3] = [0xa9, 0xcc, 0xe2];
 
 pub(super) fn compose(model: &Model, solved: Option<&DutyOutcome>, wanted: &Wanted) -> Result<Drawing, DrawingError> {
     let Placed { frame, ends, row } = placed(model)?;
-    let equilibrium = chosen(solved, wanted)?;
+    let equilibrium = chosen(solved, wanted.temperature || wanted.deformed.is_some())?;
     let deformed = match (wanted.deformed, equilibrium) {
-        (Some(exaggeration), Some(equilibrium)) => Deformed::new(model, equilibrium, &frame, exaggeration)?,
+        (Some(exaggeration), Some(equilibrium)) => Deformed::new(model, equilibrium, AUTOMATIC_MM / frame.scale.mm_per_m(), exaggeration)?,
         _ => None,
     };
     let bands = equilibrium.filter(|_| wanted.temperature).and_then(|equilibrium| Bands::new(equilibrium, wanted.units));
@@ -43,7 +45,7 @@ pub(super) fn compose(model: &Model, solved: Option<&DutyOutcome>, wanted: &Want
         section(&mut drawing, body, deformed.as_ref(), bands.is_none());
     }
     if let Some(deformed) = &deformed {
-        let film = deformed.film(&frame);
+        let film = deformed.film(|role, point| frame.on_paper(role, point));
         drawing.fill(Layer::Film, FILM, vec![film]);
     }
     let mut fitted = Fitted::default();
@@ -106,12 +108,12 @@ fn placed(model: &Model) -> Result<Placed, DrawingError> {
     Ok(Placed { frame, ends: [left, left + left_length + right_length], row: (axis + height).min(ROW_MM) })
 }
 
-/// The equilibrium to show, where one is wanted.
-fn chosen<'a>(solved: Option<&'a DutyOutcome>, wanted: &Wanted) -> Result<Option<&'a Equilibrium>, DrawingError> {
+/// The equilibrium to show; `fields` where its temperatures or deflections are wanted.
+pub(super) fn chosen(solved: Option<&DutyOutcome>, fields: bool) -> Result<Option<&Equilibrium>, DrawingError> {
     let equilibrium =
         solved.and_then(|duty| duty.equilibria.get(duty.chosen?)).filter(|_| solved.is_some_and(|duty| duty.status == Status::Solved));
     let has_fields = equilibrium.is_some_and(|found| found.rings.rotating.field.is_some() && found.rings.stationary.field.is_some());
-    if (wanted.temperature || wanted.deformed.is_some()) && !has_fields {
+    if fields && !has_fields {
         let (duty, reason) =
             solved.map_or((String::new(), "it was not solved".to_owned()), |duty| (duty.name.clone(), duty.reason.clone()));
         return Err(DrawingError::NotSolved { duty, reason });
@@ -125,11 +127,12 @@ fn temperatures(drawing: &mut Drawing, model: &Model, bands: &Bands, equilibrium
     let mut lines = Vec::new();
     for ring in rings(model) {
         let Some(field) = field::of(equilibrium, ring.role) else { continue };
-        let place = |p: [f64; 2]| frame.on_paper(ring.role, deformed.map_or(p, |deformed| deformed.moved(ring.role, p)));
-        for (all, pieces) in filled.iter_mut().zip(bands.pieces(field)) {
+        let nodes = deformed.map_or_else(|| field.nodes_m.clone(), |deformed| deformed.nodes(ring.role));
+        let place = |p: [f64; 2]| frame.on_paper(ring.role, p);
+        for (all, pieces) in filled.iter_mut().zip(bands.pieces(field, &nodes)) {
             all.extend(pieces.into_iter().map(|piece| piece.into_iter().map(place).collect()));
         }
-        lines.extend(bands.lines(field).into_iter().map(|line| line.map(place)));
+        lines.extend(bands.lines(field, &nodes).into_iter().map(|line| line.map(place)));
     }
     for (band, polygons) in filled.into_iter().enumerate().filter(|(_, polygons)| !polygons.is_empty()) {
         drawing.fill(Layer::Temperature, bands.colour(band), polygons);
@@ -141,10 +144,9 @@ fn temperatures(drawing: &mut Drawing, model: &Model, bands: &Bands, equilibrium
 
 fn section(drawing: &mut Drawing, body: &Body, deformed: Option<&Deformed>, hatched: bool) {
     let frame = drawing.frame;
-    let outlines: Vec<Vec<[f64; 2]>> = body
-        .outlines
-        .iter()
-        .map(|outline| deformed.map_or_else(|| outline.clone(), |deformed| deformed.outline(body.role, outline)))
+    let outlines: Vec<Vec<[f64; 2]>> = deformed
+        .map_or_else(|| body.outlines.clone(), |deformed| deformed.outlines(body.role, &body.outlines))
+        .into_iter()
         .map(|outline| outline.into_iter().map(|p| frame.on_paper(body.role, p)).collect())
         .collect();
     if hatched {
@@ -161,13 +163,6 @@ fn layer_of(role: RingRole) -> Layer {
     match role {
         RingRole::Rotating => Layer::RotatingRing,
         RingRole::Stationary => Layer::StationaryRing,
-    }
-}
-
-fn ring_name(role: RingRole) -> &'static str {
-    match role {
-        RingRole::Rotating => "rotating ring",
-        RingRole::Stationary => "stationary ring",
     }
 }
 
@@ -245,7 +240,7 @@ fn finish(drawing: &mut Drawing, model: &Model, duty: Option<&DutyOutcome>, defo
     )];
     if let Some(deformed) = deformed {
         notes.push(format!(
-            "Across the film, deflection and film thickness are drawn {} times as large as the rings ({} of gap measures {:.2} mm on paper); from the first step of each ring on nothing is moved, and beyond the running band a face goes straight on.",
+            "Across the film, deflection and film thickness are drawn {} times as large as the rings ({} of gap measures {:.2} mm on paper). The rings are displaced along the shaft as computed; radial displacements are not drawn.",
             deformed.factor,
             quantity(Kind::SmallLength, SHOWN_M, set),
             SHOWN_M * deformed.factor * drawing.frame.scale.mm_per_m()

@@ -1,111 +1,171 @@
-//! Faces drawn deformed: what is a micrometre becomes a millimetre of paper, by a stated factor.
+//! Rings drawn deformed along the shaft: what is a micrometre becomes a millimetre of paper, by a stated factor.
+//!
+//! Radial displacements are left out: a radius of the picture stays the radius that dimensions and curves beside it mean.
 
-use halfmicron::model::{Model, RingRole};
-use halfmicron::outcome::Equilibrium;
+use halfmicron::model::{Model, Ring, RingRole};
+use halfmicron::outcome::{Equilibrium, RingField};
 
-use super::bodies::rings;
-use super::{DrawingError, Exaggeration, Frame};
+use super::{DrawingError, Exaggeration};
 
-/// What `auto` aims at on paper, mm.
-const AUTOMATIC_MM: f64 = 2.5;
 /// Share of the depth of the first step of a ring to which its face may be moved.
 const MOST_OF_STEP: f64 = 0.8;
 
-/// Faces moved from the plane `z = 0` of their rings.
+/// Both rings with their axial displacements and the film between, drawn larger than they are.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Deformed {
+pub(super) struct Deformed<'a> {
     pub factor: f64,
-    /// Half the gap at the inner edge, exaggerated, m.
+    /// Half the gap at the inner edge, m.
     half_gap_m: f64,
-    radius_m: Vec<f64>,
-    gap_m: Vec<f64>,
-    shapes_m: [Vec<f64>; 2],
-    /// z of the first step of each ring, from which on nothing moves, m.
-    steps_m: [f64; 2],
+    gap_m: &'a [f64],
+    rings: [Moved<'a>; 2],
 }
 
-impl Deformed {
-    pub fn new(model: &Model, equilibrium: &Equilibrium, frame: &Frame, wanted: Exaggeration) -> Result<Option<Self>, DrawingError> {
+/// One ring: what the solver moved, and the form that lapping gave its face.
+#[derive(Debug, Clone, PartialEq)]
+struct Moved<'a> {
+    field: &'a RingField,
+    /// Lapped form at the nodes of the face, m.
+    lapped_m: Vec<f64>,
+    /// z of the first step, to which the lapped form fades out, m.
+    step_m: f64,
+}
+
+impl<'a> Moved<'a> {
+    fn new(field: &'a RingField, ring: &Ring) -> Self {
+        let z = ring.parts.iter().flat_map(|part| part.corners_m).map(|corner| corner[1]);
+        let step_m = z.filter(|z| *z > 1e-6).fold(f64::INFINITY, f64::min);
+        let axial = |r: f64| nearest(field, [r, 0.0]).map_or(0.0, |node| field.axial_m[node]);
+        let lapped_m = field.face_radius_m.iter().zip(&field.face_shape_m).map(|(r, shape)| shape - axial(*r)).collect();
+        Self { field, lapped_m, step_m }
+    }
+
+    /// Motion of a node, m: its displacement, and on the face its lapped form, which goes straight on beyond the band.
+    fn at_node(&self, node: usize) -> f64 {
+        let [r, z] = self.field.nodes_m[node];
+        let left = (1.0 - z / self.step_m).clamp(0.0, 1.0);
+        let lapped = if left > 0.0 { left * interpolated(&self.field.face_radius_m, &self.lapped_m, r) } else { 0.0 };
+        self.field.axial_m[node] + lapped
+    }
+}
+
+impl<'a> Deformed<'a> {
+    /// Drawn so that the greatest of gap and face form takes no more than `most_m` of the ring's own size, if automatic.
+    pub fn new(model: &Model, equilibrium: &'a Equilibrium, most_m: f64, wanted: Exaggeration) -> Result<Option<Self>, DrawingError> {
         let (Some(rotating), Some(stationary)) = (&equilibrium.rings.rotating.field, &equilibrium.rings.stationary.field) else {
             return Ok(None);
         };
-        let mut steps = rings(model).map(|ring| {
-            let z = ring.parts.iter().flat_map(|part| part.corners_m).map(|corner| corner[1]);
-            z.filter(|z| *z > 1e-6).fold(f64::INFINITY, f64::min)
-        });
-        let steps_m = [steps.next().unwrap_or(f64::INFINITY), steps.next().unwrap_or(f64::INFINITY)];
-        let inner = equilibrium.profiles.gap_m.first().copied().unwrap_or_default();
+        let gap_m = &equilibrium.profiles.gap_m;
         let mut deformed = Self {
             factor: 1.0,
-            half_gap_m: 0.5 * inner,
-            radius_m: rotating.face_radius_m.clone(),
-            gap_m: equilibrium.profiles.gap_m.clone(),
-            shapes_m: [rotating.face_shape_m.clone(), stationary.face_shape_m.clone()],
-            steps_m,
+            half_gap_m: 0.5 * gap_m.first().copied().unwrap_or_default(),
+            gap_m,
+            rings: [Moved::new(rotating, &model.rotating_ring), Moved::new(stationary, &model.stationary_ring)],
         };
-        let share = [RingRole::Rotating, RingRole::Stationary]
-            .map(|role| deformed.greatest(model, role) / deformed.steps_m[index(role)])
-            .into_iter()
-            .fold(0.0, f64::max);
-        let most = MOST_OF_STEP / share;
+        let step_m = deformed.rings.iter().map(|ring| ring.step_m).fold(f64::INFINITY, f64::min);
+        let most = MOST_OF_STEP * step_m / deformed.greatest_m().max(f64::MIN_POSITIVE);
         deformed.factor = match wanted {
             Exaggeration::Factor(factor) if !(factor.is_finite() && factor > 0.0) => return Err(DrawingError::Factor(factor)),
             Exaggeration::Factor(factor) if factor > most => {
-                let moved =
-                    [RingRole::Rotating, RingRole::Stationary].map(|role| deformed.greatest(model, role)).into_iter().fold(0.0, f64::max);
-                return Err(DrawingError::Exaggerated { factor, moved_mm: 1e3 * factor * moved, most: one_two_five(most) });
+                return Err(DrawingError::Exaggerated { factor, moved_mm: 1e3 * factor * deformed.greatest_m(), most: one_two_five(most) });
             }
             Exaggeration::Factor(factor) => factor,
             Exaggeration::Automatic => {
-                let largest = deformed.gap_m.iter().chain(deformed.shapes_m.iter().flatten()).fold(0.0_f64, |most, v| most.max(v.abs()));
-                one_two_five((AUTOMATIC_MM / (frame.scale.mm_per_m() * largest)).min(most))
+                let shapes = deformed.rings.iter().flat_map(|ring| &ring.field.face_shape_m);
+                let largest = deformed.gap_m.iter().chain(shapes).fold(0.0_f64, |most, v| most.max(v.abs()));
+                one_two_five((most_m / largest).min(most))
             }
         };
         Ok(Some(deformed))
     }
 
-    fn greatest(&self, model: &Model, role: RingRole) -> f64 {
-        let corners = rings(model).filter(|ring| ring.role == role).flat_map(|ring| &ring.parts).flat_map(|part| part.corners_m);
-        let radii = corners.filter(|corner| corner[1].abs() < 1e-7).map(|corner| corner[0]).chain(self.radius_m.iter().copied());
-        radii.map(|r| self.face_m(role, r).abs()).fold(0.0, f64::max)
+    /// Greatest motion of a node: on the plane of the face from where it lay, elsewhere against that of its ring's inner face edge, m.
+    fn greatest_m(&self) -> f64 {
+        let of_ring = |ring: &Moved| {
+            let on_face = ring.field.nodes_m.iter().enumerate().filter(|(_, p)| p[1].abs() < 1e-7);
+            on_face.map(|(node, _)| (self.half_gap_m + ring.at_node(node)).abs()).fold(0.0, f64::max)
+        };
+        self.rings.iter().map(of_ring).fold(0.0, f64::max)
     }
 
-    /// z of a face at a radius, true size, m: half the inner gap and its own shape; beyond the band it goes straight on.
-    fn face_m(&self, role: RingRole, r: f64) -> f64 {
-        self.half_gap_m + interpolated(&self.radius_m, &self.shapes_m[index(role)], r)
+    fn drawn(&self, role: RingRole, node: usize) -> [f64; 2] {
+        let ring = &self.rings[index(role)];
+        let [r, z] = ring.field.nodes_m[node];
+        [r, z + self.factor * (self.half_gap_m + ring.at_node(node))]
     }
 
-    /// A point of a ring, drawn: the face by the whole of its motion, less and less down to the first step.
+    /// A point of a ring or of what is fixed to it, drawn: it goes with the nearest node.
     pub fn moved(&self, role: RingRole, [r, z]: [f64; 2]) -> [f64; 2] {
-        let left = (1.0 - z / self.steps_m[index(role)]).clamp(0.0, 1.0);
-        [r, z + left * self.factor * self.face_m(role, r)]
+        let ring = &self.rings[index(role)];
+        let motion = nearest(ring.field, [r, z]).map_or(0.0, |node| ring.at_node(node));
+        [r, z + self.factor * (self.half_gap_m + motion)]
     }
 
-    /// An outline with the nodes of the face put into its edge on the plane of the face, everything moved.
-    pub fn outline(&self, role: RingRole, outline: &[[f64; 2]]) -> Vec<[f64; 2]> {
-        let on_face = |p: [f64; 2]| p[1].abs() < 1e-7;
-        let mut moved = Vec::new();
-        for (i, &from) in outline.iter().enumerate() {
-            let to = outline[(i + 1) % outline.len()];
-            moved.push(self.moved(role, from));
-            if on_face(from) && on_face(to) {
-                let mut between: Vec<f64> = self.radius_m.iter().copied().filter(|r| (r - from[0]) * (to[0] - r) > 1e-12).collect();
-                if to[0] < from[0] {
-                    between.reverse();
-                }
-                moved.extend(between.into_iter().map(|r| self.moved(role, [r, 0.0])));
-            }
-        }
-        moved
+    /// Every node of a ring, drawn.
+    pub fn nodes(&self, role: RingRole) -> Vec<[f64; 2]> {
+        (0..self.rings[index(role)].field.nodes_m.len()).map(|node| self.drawn(role, node)).collect()
     }
 
-    /// The film between the faces over the running band, mm of paper.
-    pub fn film(&self, frame: &Frame) -> Vec<[f64; 2]> {
-        let face = |role: RingRole| self.radius_m.iter().map(move |r| frame.on_paper(role, self.moved(role, [*r, 0.0])));
-        let mut around: Vec<[f64; 2]> = face(RingRole::Rotating).collect();
-        around.extend(face(RingRole::Stationary).rev());
+    /// The outlines of a body, drawn: the nodes on each side put in between its corners.
+    pub fn outlines(&self, role: RingRole, outlines: &[Vec<[f64; 2]>]) -> Vec<Vec<[f64; 2]>> {
+        let field = self.rings[index(role)].field;
+        let own = nodes_within(field, outlines);
+        let side = |from: [f64; 2], to: [f64; 2]| -> Vec<[f64; 2]> {
+            let mut on: Vec<(f64, usize)> = own.iter().filter_map(|node| Some((along(from, to, field.nodes_m[*node])?, *node))).collect();
+            on.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            on.dedup_by(|a, b| (a.0 - b.0).abs() < 1e-9);
+            on.into_iter().filter(|(share, _)| *share < 1.0 - 1e-9).map(|(_, node)| self.drawn(role, node)).collect()
+        };
+        outlines
+            .iter()
+            .map(|outline| (0..outline.len()).flat_map(|i| side(outline[i], outline[(i + 1) % outline.len()])).collect())
+            .collect()
+    }
+
+    /// The face of a ring over the running band, drawn.
+    pub fn face(&self, role: RingRole) -> Vec<[f64; 2]> {
+        let field = self.rings[index(role)].field;
+        let drawn = |(r, shape): (&f64, &f64)| [*r, self.factor * (self.half_gap_m + shape)];
+        field.face_radius_m.iter().zip(&field.face_shape_m).map(drawn).collect()
+    }
+
+    /// The film between the faces over the running band, placed by `place`.
+    pub fn film(&self, place: impl Fn(RingRole, [f64; 2]) -> [f64; 2]) -> Vec<[f64; 2]> {
+        let face = |role: RingRole| self.face(role).into_iter().map(|point| place(role, point)).collect::<Vec<_>>();
+        let mut around = face(RingRole::Rotating);
+        around.extend(face(RingRole::Stationary).into_iter().rev());
         around
     }
+}
+
+/// The node nearest to a point.
+fn nearest(field: &RingField, [r, z]: [f64; 2]) -> Option<usize> {
+    let far = |p: &[f64; 2]| (p[0] - r).powi(2) + (p[1] - z).powi(2);
+    field.nodes_m.iter().enumerate().min_by(|a, b| far(a.1).total_cmp(&far(b.1))).map(|(node, _)| node)
+}
+
+/// Nodes of the elements whose middle lies within outlines.
+fn nodes_within(field: &RingField, outlines: &[Vec<[f64; 2]>]) -> Vec<usize> {
+    let middle = |element: &[usize; 8]| [0, 1].map(|axis| element[..4].iter().map(|node| field.nodes_m[*node][axis]).sum::<f64>() / 4.0);
+    let crosses = |a: [f64; 2], b: [f64; 2], p: [f64; 2]| {
+        (a[1] > p[1]) != (b[1] > p[1]) && p[0] < a[0] + (p[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
+    };
+    let within = |p: [f64; 2]| {
+        let sides = outlines.iter().flat_map(|outline| (0..outline.len()).map(|i| (outline[i], outline[(i + 1) % outline.len()])));
+        sides.filter(|(a, b)| crosses(*a, *b, p)).count() % 2 == 1
+    };
+    let mut nodes: Vec<usize> = field.elements.iter().filter(|element| within(middle(element))).flatten().copied().collect();
+    nodes.sort_unstable();
+    nodes.dedup();
+    nodes
+}
+
+/// Share of the way along a side at which a point lies, where it lies on it.
+fn along(from: [f64; 2], to: [f64; 2], p: [f64; 2]) -> Option<f64> {
+    let (dr, dz) = (to[0] - from[0], to[1] - from[1]);
+    let length = dr.hypot(dz);
+    let off = ((p[0] - from[0]) * dz - (p[1] - from[1]) * dr).abs() / length;
+    let share = ((p[0] - from[0]) * dr + (p[1] - from[1]) * dz) / (length * length);
+    (off < 1e-8 && share > -1e-9 && share < 1.0 + 1e-9).then_some(share)
 }
 
 fn index(role: RingRole) -> usize {

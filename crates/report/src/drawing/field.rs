@@ -5,13 +5,11 @@ use halfmicron::outcome::{Equilibrium, RingField};
 use halfmicron::sheet::UnitSet;
 use halfmicron::sheet::units::{Kind, unit};
 
-use super::Colour;
+use super::contour::TRIANGLES;
+use super::{Colour, colour};
 
 /// About how many bands there are.
 const BANDS: f64 = 10.0;
-
-/// Triangles of an 8-node element: four at its corners, two across the middle.
-const TRIANGLES: [[usize; 3]; 6] = [[0, 4, 7], [4, 1, 5], [5, 2, 6], [6, 3, 7], [4, 5, 6], [4, 6, 7]];
 
 /// Edges of the bands in the unit of the reader, rising.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,21 +42,23 @@ impl Bands {
 
     /// Colour of a band.
     pub fn colour(&self, band: usize) -> Colour {
-        let count = self.edges.len() - 1;
-        // the darkest and the lightest end would hide black lines or vanish on white paper
-        let share = 0.30 + 0.70 * (band as f64 + 0.5) / count as f64;
-        let colour = colorous::CIVIDIS.eval_continuous(share);
-        [colour.r, colour.g, colour.b]
+        colour::of_band(band, self.edges.len() - 1)
     }
 
-    /// What of a ring lies in each band.
-    pub fn pieces(&self, field: &RingField) -> Vec<Pieces> {
+    /// Temperature at each node of a ring in the unit of the reader.
+    pub fn shown(&self, field: &RingField) -> Vec<f64> {
+        let shown = unit(Kind::Temperature, self.set);
+        field.temperature_k.iter().map(|t| shown.convert(*t)).collect()
+    }
+
+    /// What of a ring lies in each band, its nodes at the places given.
+    pub fn pieces(&self, field: &RingField, nodes: &[[f64; 2]]) -> Vec<Pieces> {
         let shown = unit(Kind::Temperature, self.set);
         let count = self.edges.len() - 1;
         let mut bands: Vec<Pieces> = vec![Vec::new(); count];
         for element in &field.elements {
             let values = element.map(|node| shown.convert(field.temperature_k[node]));
-            let corners = element.map(|node| field.nodes_m[node]);
+            let corners = element.map(|node| nodes[node]);
             let band_of = |t: f64| (self.edges.partition_point(|edge| *edge <= t).max(1) - 1).min(count - 1);
             let (low, high) = values.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), t| (low.min(*t), high.max(*t)));
             if band_of(low) == band_of(high) {
@@ -80,12 +80,12 @@ impl Bands {
     }
 
     /// Lines of constant temperature at the inner edges of the bands.
-    pub fn lines(&self, field: &RingField) -> Vec<[[f64; 2]; 2]> {
+    pub fn lines(&self, field: &RingField, nodes: &[[f64; 2]]) -> Vec<[[f64; 2]; 2]> {
         let shown = unit(Kind::Temperature, self.set);
         let mut lines = Vec::new();
         for element in &field.elements {
             for triangle in TRIANGLES {
-                let points = triangle.map(|k| field.nodes_m[element[k]]);
+                let points = triangle.map(|k| nodes[element[k]]);
                 let values = triangle.map(|k| shown.convert(field.temperature_k[element[k]]));
                 for level in &self.edges[1..self.edges.len() - 1] {
                     let cuts: Vec<[f64; 2]> = (0..3).filter_map(|i| cut(i, &points, &values, *level)).collect();
@@ -157,11 +157,11 @@ mod tests {
             let n = polygon.len();
             0.5 * (0..n).map(|i| polygon[i][0] * polygon[(i + 1) % n][1] - polygon[(i + 1) % n][0] * polygon[i][1]).sum::<f64>()
         };
-        let areas: Vec<f64> = bands.pieces(&square()).iter().map(|pieces| pieces.iter().map(area).sum()).collect();
+        let areas: Vec<f64> = bands.pieces(&square(), &square().nodes_m).iter().map(|pieces| pieces.iter().map(area).sum()).collect();
         for (area, expected) in areas.iter().zip([0.25, 0.25, 0.5]) {
             assert!((area - expected).abs() < 1e-9, "{areas:?}");
         }
-        let lines = bands.lines(&square());
+        let lines = bands.lines(&square(), &square().nodes_m);
         assert!(lines.iter().flatten().all(|p| (p[0] - 0.25).abs() < 1e-9 || (p[0] - 0.5).abs() < 1e-9), "{lines:?}");
     }
 

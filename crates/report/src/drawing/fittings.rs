@@ -32,7 +32,7 @@ pub(super) fn behind_mm(model: &Model, mm_per_m: f64) -> f64 {
 }
 
 /// Section (m) and squeeze of an O-ring whose size is known.
-fn section_m(model: &Model) -> Option<(f64, f64)> {
+pub(super) fn section_m(model: &Model) -> Option<(f64, f64)> {
     match (model.seal.secondary_seal.kind, model.seal.secondary_seal.friction) {
         (SecondarySealKind::ORing, SecondaryFriction::Automatic { section_m, squeeze }) => Some((section_m, squeeze)),
         _ => None,
@@ -151,7 +151,7 @@ fn crossed_box(drawing: &mut Drawing, [x, y]: [f64; 2]) {
     }
 }
 
-fn zigzag(from: [f64; 2], to: [f64; 2], half: f64, turns: usize) -> Vec<[f64; 2]> {
+pub(super) fn zigzag(from: [f64; 2], to: [f64; 2], half: f64, turns: usize) -> Vec<[f64; 2]> {
     let count = 2 * turns;
     let mut points = vec![from];
     points.extend((0..count).map(|k| {
@@ -163,7 +163,7 @@ fn zigzag(from: [f64; 2], to: [f64; 2], half: f64, turns: usize) -> Vec<[f64; 2]
 }
 
 /// Greatest z of a ring at a radius, m.
-fn back_at(ring: &Ring, r: f64) -> Option<f64> {
+pub(super) fn back_at(ring: &Ring, r: f64) -> Option<f64> {
     let pieces = ring.parts.iter().filter(|part| {
         let radii = part.corners_m.map(|corner| corner[0]);
         radii.iter().any(|x| *x <= r + 1e-7) && radii.iter().any(|x| *x >= r - 1e-7)

@@ -5,7 +5,9 @@
 //! the simplified symbols of ISO 2162 and ISO 9222 (all from memory, none reproduced).
 
 mod bodies;
+mod colour;
 mod compose;
+mod contour;
 mod dimensions;
 mod dxf;
 mod faces;
@@ -15,12 +17,14 @@ mod frame;
 mod hatch;
 mod labels;
 mod svg;
+pub mod view;
 
 use halfmicron::model::Model;
 use halfmicron::outcome::DutyOutcome;
 use halfmicron::sheet::UnitSet;
 
 pub use frame::{Frame, Scale};
+pub use view::{View, ViewWanted, view};
 
 /// Width and height of the sheet, mm: A4 landscape.
 pub const SHEET_MM: [f64; 2] = [297.0, 210.0];

@@ -99,13 +99,13 @@ fn write_other(svg: &mut String, shape: &Shape, ink: &str) {
 }
 
 /// At most two decimals, none that say nothing.
-fn number(value: f64) -> String {
+pub(super) fn number(value: f64) -> String {
     let text = format!("{value:.2}");
     let short = text.trim_end_matches('0').trim_end_matches('.');
     if short == "-0" { "0".to_owned() } else { short.to_owned() }
 }
 
-fn escaped(text: &str) -> String {
+pub(super) fn escaped(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
     for character in text.chars() {
         match character {

@@ -420,10 +420,12 @@ fn field(solved: &Solved, index: usize, ring: &Ring, state: &RingState) -> RingF
     let lapped = super::setting::lapped_profile(solved.prepared, ring.lapped_coning_m);
     let whole: Vec<f64> = state.face_deflection_m.iter().zip(&lapped).map(|(deflection, lapped)| acts * deflection + lapped).collect();
     let inner = whole.first().copied().unwrap_or_default();
+    let edge = state.face_deflection_m.first().copied().unwrap_or_default();
     RingField {
         nodes_m: mesh.nodes.clone(),
         elements: mesh.elements.iter().map(|element| element.nodes).collect(),
         temperature_k: state.temperature_k.clone(),
+        axial_m: state.axial_deflection_m.iter().map(|axial| acts * (axial - edge)).collect(),
         face_radius_m: solved.surroundings.pair.nodes.radius_m.clone(),
         face_shape_m: whole.iter().map(|shape| shape - inner).collect(),
     }

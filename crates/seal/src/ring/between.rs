@@ -120,6 +120,7 @@ fn mixed_state(lower: &RingState, upper: &RingState, share: f64, greatest: impl 
         stresses,
         face_temperature_k: list(|s| &s.face_temperature_k),
         face_deflection_m: list(|s| &s.face_deflection_m),
+        axial_deflection_m: list(|s| &s.axial_deflection_m),
         thermal_deflection_m: list(|s| &s.thermal_deflection_m),
         face_heat_w: number(|s| s.face_heat_w),
         convected_heat_w: number(|s| s.convected_heat_w),

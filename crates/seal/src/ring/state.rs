@@ -32,6 +32,8 @@ pub struct RingState {
     pub face_temperature_k: Vec<f64>,
     /// Axial deflection of the face into the body against its lapped state, m.
     pub face_deflection_m: Vec<f64>,
+    /// The same at each node of the mesh, m.
+    pub axial_deflection_m: Vec<f64>,
     /// Part of it by heat, m, up to a constant over the face.
     pub thermal_deflection_m: Vec<f64>,
     /// Heat entering over the band, W.
@@ -91,6 +93,7 @@ impl RingReduction {
         let mut thermal_deflection_m = vec![0.0; nodes];
         add_product(&fit_state.compliance.matrix, &thermal_only, &mut thermal_deflection_m);
         let fits = self.fit_results(&fit_state.flags, &retained, &reduced)?;
+        let lapped = self.lapped_displacement(displacement.len())?;
         Ok(RingState {
             face_temperature_k: mesh.line.iter().map(|node| places[mesh.places[*node]]).collect(),
             face_deflection_m: mesh
@@ -99,6 +102,7 @@ impl RingReduction {
                 .enumerate()
                 .map(|(i, node)| displacement[2 * node + 1] - shift - self.lapped_fit_m[i])
                 .collect(),
+            axial_deflection_m: (0..mesh.nodes.len()).map(|n| displacement[2 * n + 1] - shift - lapped[2 * n + 1]).collect(),
             thermal_deflection_m,
             face_heat_w: self.band.weight_m2.iter().zip(face_flux_w_per_m2).map(|(w, q)| w * q).sum(),
             convected_heat_w: self.convected(conditions, &places).sum(),
@@ -130,6 +134,15 @@ impl RingReduction {
         let mut displacement = Mat::from_fn(load.len(), 1, |i, _| load[i]);
         self.elastic.solve_held(&mut displacement, Mat::from_fn(retained.len(), 1, |i, _| retained[i]).as_ref())?;
         Ok(displacement.col_as_slice(0).to_vec())
+    }
+
+    /// Displacements by the fits alone, in the state in which the face was lapped, m.
+    fn lapped_displacement(&self, unknowns: usize) -> Result<Vec<f64>, RingError> {
+        let retained = self.retained_displacement(self.as_lapped(), &vec![0.0; self.stiffness.nrows()]);
+        if retained.iter().all(|value| *value == 0.0) {
+            return Ok(vec![0.0; unknowns]);
+        }
+        self.whole_displacement(&retained, &vec![0.0; unknowns])
     }
 
     /// Reaction towards the face, and the greatest axial force left over elsewhere.
