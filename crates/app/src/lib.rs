@@ -5,6 +5,8 @@
 #![allow(clippy::disallowed_methods, reason = "the application is the one place that touches files")]
 
 mod cli;
+mod figures;
+pub mod http;
 
 use std::ffi::OsString;
 

@@ -1,9 +1,10 @@
 //! Notices: what a reader must know beside a number.
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 /// How much a notice matters.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Severity {
     /// For the record: a default taken, a model used.

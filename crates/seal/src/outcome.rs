@@ -4,6 +4,7 @@ mod absent;
 mod margins;
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use crate::choices::ModelSpread;
 use crate::notice::Notice;
@@ -578,7 +579,7 @@ impl Work {
 }
 
 /// Word of a verdict.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Word {
     /// Within.

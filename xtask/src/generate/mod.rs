@@ -27,6 +27,7 @@ const ALL: &[Generated] = &[
     Generated { path: "docs/cli.md", passage: None, make: reference::command_line, compare: whole },
     Generated { path: "docs/case-file.md", passage: None, make: reference::case_file, compare: whole },
     Generated { path: "docs/case-schema.json", passage: None, make: reference::schema, compare: whole },
+    Generated { path: "docs/openapi.json", passage: None, make: || program::says(&["api"]), compare: whole },
     Generated { path: "docs/rules.md", passage: None, make: reference::rules, compare: whole },
     Generated { path: "docs/checks.md", passage: None, make: proofs::page, compare: whole },
     Generated { path: "docs/models.md", passage: None, make: headers::page, compare: whole },

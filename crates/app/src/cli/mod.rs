@@ -7,6 +7,7 @@ mod generate;
 mod library;
 mod prove;
 mod ring;
+mod serve;
 mod solve;
 mod sweep;
 mod table;
@@ -121,6 +122,15 @@ enum Command {
         /// Id of a rule or the beginning of one
         id: Option<String>,
     },
+    /// The page over a folder of cases, for a browser on this machine
+    #[command(
+        after_help = "Listens on 127.0.0.1 unless told otherwise; elsewhere whoever asks must hold the token. Ctrl-C ends it; nothing is lost, for \
+                      the case files are all that it keeps.\n\nExamples:\n  halfmicron serve cases\n  halfmicron serve --listen 0.0.0.0:4096 --host pumps.local"
+    )]
+    Serve(serve::ServeArguments),
+    /// Description of the HTTP interface of `serve` (OpenAPI)
+    #[command(after_help = "Example:\n  halfmicron api > openapi.json")]
+    Api,
     /// JSON Schema of the case file
     #[command(after_help = "Example:\n  halfmicron schema > case.schema.json")]
     Schema,
@@ -243,6 +253,8 @@ fn answer(command: Command, terminal: Terminal) -> Answer {
         Command::Materials { name, units } => library::materials_known(name.as_deref(), units.set(), terminal),
         Command::Prove { ids, format } => prove::prove(&ids, format, terminal),
         Command::Rules { id } => generate::rules(id.as_deref(), terminal),
+        Command::Serve(arguments) => serve::serve(&arguments),
+        Command::Api => Answer::result(crate::http::document_text()),
         Command::Schema => Answer::result(halfmicron::case::schema()),
         Command::Completions { shell } => generate::completions(shell, Cli::command()),
         Command::Man => generate::manual(Cli::command()),

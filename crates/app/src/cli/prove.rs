@@ -5,6 +5,7 @@ use halfmicron_checks::{CheckResult, CheckVerdict, Kind};
 
 use super::Format;
 use super::write::{Page, cell, counted, strong};
+use crate::figures::{difference, figure};
 use crate::{Answer, Terminal};
 
 /// Rerun the checks and show them.
@@ -49,8 +50,8 @@ fn draw(results: &[CheckResult], terminal: Terminal) -> String {
             cell(result.unit),
             cell(&figure(result.expected)),
             cell(&figure(result.computed)),
-            cell(&small(result.difference)),
-            cell(&small(result.tolerance)),
+            cell(&difference(result.difference)),
+            cell(&difference(result.tolerance)),
             cell(verdict),
         ]);
     }
@@ -99,37 +100,9 @@ fn kind(kind: Kind) -> &'static str {
     }
 }
 
-fn figure(value: f64) -> String {
-    match value.abs() {
-        _ if !value.is_finite() => "none".to_owned(),
-        0.0 => "0".to_owned(),
-        m if (1e-3..1e6).contains(&m) => {
-            let decimals = (6 - m.log10().floor() as i32).max(0) as usize;
-            format!("{value:.decimals$}")
-        }
-        _ => format!("{value:.6e}"),
-    }
-}
-
-fn small(value: f64) -> String {
-    match value {
-        0.0 => "0".to_owned(),
-        value if value.is_finite() => format!("{value:.1e}"),
-        _ => "none".to_owned(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn figures_show_seven_digits() {
-        assert_eq!(figure(1186.71465), "1186.715");
-        assert_eq!(figure(4.535591e-9), "4.535591e-9");
-        assert_eq!(figure(0.0), "0");
-        assert_eq!(figure(f64::NAN), "none");
-    }
 
     #[test]
     fn an_unknown_check_is_refused_with_the_list() {

@@ -427,7 +427,7 @@ fn list(keys: &[Key], at: &str, rows: &mut Vec<[String; 4]>) {
 }
 
 /// An example that the range allows: films are no shafts, strengths are no moduli.
-pub(super) fn example(dimension: D, low: &str, high: &str) -> &'static str {
+pub fn example(dimension: D, low: &str, high: &str) -> &'static str {
     let read = |text: &str| units::read(text, dimension, STANDARD_ATMOSPHERE_PA).ok();
     if low.ends_with("1/GPa") {
         return "20 1/GPa";

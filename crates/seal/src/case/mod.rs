@@ -13,6 +13,7 @@
 //! - `flatness` is a tolerance: it widens results and never enters the nominal gap;
 //! - `[gap] thickness` is the gap at the inner edge of the band.
 
+mod edit;
 mod error;
 mod geometry;
 pub mod keys;
@@ -24,6 +25,7 @@ mod starter;
 mod tree;
 mod values;
 
+pub use edit::{Edit, as_written, edit};
 pub use error::{CaseError, CaseErrors, Cause, Diagnostic};
 pub use geometry::outlines;
 pub use schema::schema;

@@ -36,7 +36,7 @@ fn unreadable(error: &toml_edit::TomlError) -> CaseErrors {
 }
 
 /// Reason and help.
-type Refusal = (String, String);
+pub(super) type Refusal = (String, String);
 
 fn assign(item: &mut Item, keys: &'static [Key], path: &str, value: &str) -> Result<(), Refusal> {
     let (name, rest) = path.split_once('.').map_or((path, None), |(name, rest)| (name, Some(rest)));
@@ -105,7 +105,8 @@ fn assign_in_list(list: &mut Item, keys: &'static [Key], rest: &str, value: &str
     }
 }
 
-fn names_in(list: &Item) -> Vec<(usize, String)> {
+/// Entries of a list that have a name, with their number.
+pub(super) fn names_in(list: &Item) -> Vec<(usize, String)> {
     (0..)
         .map_while(|index| list.get(index).map(|entry| (index, entry)))
         .filter_map(|(index, entry)| Some((index, entry.get("name")?.as_str()?.trim().to_owned())))

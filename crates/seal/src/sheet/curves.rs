@@ -1,6 +1,7 @@
 //! Curves over the band in the reader's units.
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use crate::outcome::DutyOutcome;
 
@@ -8,7 +9,7 @@ use super::chosen;
 use super::units::{Kind, UnitSet, unit};
 
 /// Curves of one duty over one radius axis, inner to outer.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct DutyCurves {
     /// Duty.
     pub duty: String,
@@ -19,7 +20,7 @@ pub struct DutyCurves {
 }
 
 /// One curve.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Curve {
     /// Key of the outcome.
     pub key: String,

@@ -13,6 +13,7 @@ pub mod text;
 pub mod units;
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use crate::model::Model;
 use crate::notice::{Notice, Severity};
@@ -31,7 +32,7 @@ pub(crate) use rows::word;
 use text::in_units;
 
 /// Everything that a reader sees of an outcome.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Sheet {
     /// Title of the case.
     pub title: String,
@@ -68,7 +69,7 @@ pub struct Sheet {
 }
 
 /// One duty.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Column {
     /// Name of the duty.
     pub name: String,
@@ -83,7 +84,7 @@ pub struct Column {
 }
 
 /// Rows under one heading.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Block {
     /// Heading.
     pub title: String,
@@ -92,7 +93,7 @@ pub struct Block {
 }
 
 /// One quantity over all duties.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Row {
     /// Key of the outcome that it shows.
     pub key: String,
@@ -105,7 +106,7 @@ pub struct Row {
 }
 
 /// One number as shown.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Cell {
     /// Rounded text, with its range where it has one.
     pub text: String,
@@ -114,7 +115,7 @@ pub struct Cell {
 }
 
 /// One verdict.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct VerdictLine {
     /// Id of the rule.
     pub rule: String,
@@ -137,7 +138,7 @@ pub struct VerdictLine {
 }
 
 /// One notice.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct NoticeLine {
     /// Duties that carry it; empty for the whole case.
     pub duties: Vec<String>,
@@ -154,7 +155,7 @@ pub struct NoticeLine {
 }
 
 /// Words on an equilibrium.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct StateLine {
     /// Duty.
     pub duty: String,
@@ -163,7 +164,7 @@ pub struct StateLine {
 }
 
 /// A model with its proof state.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ModelLine {
     /// Id.
     pub id: String,
@@ -172,7 +173,7 @@ pub struct ModelLine {
 }
 
 /// A label with its text.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Labelled {
     /// Label.
     pub label: String,

@@ -1,6 +1,7 @@
 //! What other laws than those of the case would give, beside what the inputs leave open.
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use crate::choices::{AlternativeRun, HeadlineSpread, ModelSpread, Taken, choice};
 use crate::outcome::{DutyOutcome, Ranged};
@@ -11,7 +12,7 @@ use super::text::in_units;
 use super::units::{Kind, UnitSet, unit};
 
 /// One duty with every headline number over inputs and over laws.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct DutySpread {
     /// Name of the duty.
     pub duty: String,
@@ -22,7 +23,7 @@ pub struct DutySpread {
 }
 
 /// One headline number.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SpreadRow {
     /// Key of the outcome that it shows.
     pub key: String,

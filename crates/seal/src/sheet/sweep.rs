@@ -1,6 +1,7 @@
 //! A sweep in the reader's units: one row a value, folds between them.
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use crate::rules::view::status_in_words;
 use crate::study::{Sweep, SweepPoint, SweepRow};
@@ -12,7 +13,7 @@ use super::text::in_units;
 use super::units::{Kind, UnitSet, unit};
 
 /// What a reader sees of a sweep.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SweepSheet {
     /// Title of the case, with duty and number.
     pub title: String,
@@ -30,7 +31,7 @@ pub struct SweepSheet {
 }
 
 /// One row.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SweepLine {
     /// Cells of a value that was asked for.
     pub cells: Vec<String>,

@@ -1,9 +1,10 @@
 //! Units of the reader: the only place that turns SI numbers into others.
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 /// Units in which a sheet is written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum UnitSet {
     /// The SI units of the trade: um, MPa, degC, mL/h.

@@ -4,7 +4,7 @@ mod sweep;
 mod vary;
 mod window;
 
-pub use sweep::{Sweep, SweepPoint, SweepRow, sweep};
+pub use sweep::{Sweep, SweepPoint, SweepRow, sweep, sweep_with};
 pub use vary::Request;
 pub use window::{Axis, WindowPoint, window};
 

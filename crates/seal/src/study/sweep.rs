@@ -3,6 +3,8 @@
 //! A film that a seal runs on stays until it vanishes, so a sweep has a memory: it follows its film by warm starts, and takes another one
 //! only where that film is gone. There the place is narrowed by halves, and a complete search just past it says what the faces do.
 
+use std::ops::ControlFlow;
+
 use serde::{Deserialize, Serialize};
 
 use super::StudyError;
@@ -115,6 +117,32 @@ impl SweepPoint {
 /// [`StudyError`]: a path or duty that the case does not have, a value that the number cannot take, rings that cannot be prepared. What
 /// goes wrong at a value is that row's status and reason.
 pub fn sweep(model: &Model, request: &Request) -> Result<Sweep, StudyError> {
+    sweep_steps(model, request, &mut |_, _| ControlFlow::Continue(()))
+}
+
+/// The same, telling how many values are done of how many; none where `progress` breaks it off.
+///
+/// # Errors
+/// As [`sweep`].
+pub fn sweep_with(
+    model: &Model,
+    request: &Request,
+    progress: &mut dyn FnMut(usize, usize) -> ControlFlow<()>,
+) -> Result<Option<Sweep>, StudyError> {
+    let mut broken_off = false;
+    let sweep = sweep_steps(model, request, &mut |done, total| {
+        let flow = progress(done, total);
+        broken_off |= flow.is_break();
+        flow
+    })?;
+    Ok((!broken_off).then_some(sweep))
+}
+
+fn sweep_steps(
+    model: &Model,
+    request: &Request,
+    progress: &mut dyn FnMut(usize, usize) -> ControlFlow<()>,
+) -> Result<Sweep, StudyError> {
     let [first, .., last] = request.values[..] else { return Err(StudyError::Count { count: request.values.len() }) };
     let mut varied = Varied::new(model, &request.duty)?;
     for end in [first, last] {
@@ -124,6 +152,9 @@ pub fn sweep(model: &Model, request: &Request) -> Result<Sweep, StudyError> {
     let mut remarks = Vec::new();
     let mut track: Option<Track> = None;
     for (index, value) in request.values.iter().copied().enumerate() {
+        if progress(index, request.values.len()).is_break() {
+            break;
+        }
         let ends = index == 0 || index + 1 == request.values.len();
         track = match track {
             Some(track) => walk.on(track, value, MOST_FOLDS)?,

@@ -1,0 +1,109 @@
+//! The cross-section as a file.
+
+use std::collections::BTreeMap;
+
+use axum::extract::State;
+use axum::response::Response;
+use halfmicron::sheet::UnitSet;
+use halfmicron_report::drawing::{Exaggeration, Wanted as DrawingWanted, draw as drawn};
+use serde::Deserialize;
+use utoipa::ToSchema;
+
+use super::App;
+use super::files::attachment;
+use super::pool::Wanted;
+use super::problem::Problem;
+use super::request::Body;
+use super::solve::{Deformed, Factor, model_of};
+
+/// Factors by which deflections may be drawn larger than they are.
+const LEAST_FACTOR: f64 = 1e-3;
+const MOST_FACTOR: f64 = 1e6;
+
+/// A drawing to be made.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DrawRequest {
+    /// Text of the case.
+    pub text: String,
+    /// Kind of file.
+    pub kind: DrawingKind,
+    /// Duty whose results are stated; needed for temperature and deflections where the case has several.
+    #[serde(default)]
+    pub duty: Option<String>,
+    /// Whether the rings show their temperatures.
+    #[serde(default)]
+    pub temperature: bool,
+    /// How much larger than they are the deflections of the faces are drawn; none for faces as they were made.
+    #[serde(default)]
+    pub deformed: Option<Deformed>,
+    /// Units of dimensions and results.
+    #[serde(default)]
+    pub units: UnitSet,
+}
+
+/// Kind of a drawing's file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum DrawingKind {
+    /// For a page or a text.
+    Svg,
+    /// For a drawing program, in millimetres.
+    Dxf,
+}
+
+/// Draw the cross-section to scale
+#[utoipa::path(post, path = "/api/draw", tag = "report", request_body = DrawRequest, responses(
+    (status = 200, description = "The drawing on A4 as a file", content((String = "image/svg+xml"), (String = "image/vnd.dxf"))),
+    (status = 422, description = "The case has errors, or cannot be drawn so", body = Problem),
+))]
+pub async fn draw(State(app): State<App>, Body(request): Body<DrawRequest>) -> Result<Response, Problem> {
+    let inner = app.clone();
+    app.solver.run(move |wanted| drawing(&inner, &request, wanted)).await?
+}
+
+fn drawing(app: &App, request: &DrawRequest, wanted: &Wanted) -> Result<Response, Problem> {
+    let model = model_of(&request.text, &BTreeMap::new())?;
+    let needs_duty = request.temperature || request.deformed.is_some();
+    let asked = match (&request.duty, &model.duties[..]) {
+        (Some(name), _) => Some(name.clone()),
+        (None, [only]) if needs_duty => Some(only.name.clone()),
+        (None, _) if needs_duty => {
+            let message = "temperatures and deflections belong to a duty, and the case has several";
+            return Err(Problem::impossible("draw.no-duty", message, "Name the duty."));
+        }
+        _ => None,
+    };
+    let outcome = asked.map(|name| app.warm.complete(&model, &[name], wanted)).transpose()?;
+    let duty = outcome.as_ref().and_then(|outcome| outcome.duties.first());
+    if let Some(duty) = duty.filter(|duty| duty.chosen.is_none()) {
+        let message = format!("duty \"{}\" has no equilibrium to show: {}", duty.name, duty.reason);
+        return Err(Problem::impossible("draw.no-equilibrium", message, "Draw without a duty, or another duty."));
+    }
+    let wanted = DrawingWanted {
+        units: request.units,
+        temperature: request.temperature,
+        deformed: request.deformed.map(Deformed::exaggeration).transpose()?,
+    };
+    let drawing = drawn(&model, duty, &wanted)
+        .map_err(|error| Problem::impossible("draw.impossible", error.to_string(), "Correct the case, or draw less."))?;
+    let (kind, ending, text) = match request.kind {
+        DrawingKind::Svg => ("image/svg+xml", "svg", drawing.svg()),
+        DrawingKind::Dxf => ("image/vnd.dxf", "dxf", drawing.dxf()),
+    };
+    Ok(attachment(&model.title, ending, kind, text.into_bytes()))
+}
+
+impl Deformed {
+    /// The same as a drawing takes it.
+    pub fn exaggeration(self) -> Result<Exaggeration, Problem> {
+        match self {
+            Self::Chosen(_) => Ok(Exaggeration::Automatic),
+            Self::Factor(Factor(factor)) if (LEAST_FACTOR..=MOST_FACTOR).contains(&factor) => Ok(Exaggeration::Factor(factor)),
+            Self::Factor(Factor(factor)) => {
+                let message = format!("`deformed` is {factor}; a factor lies from {LEAST_FACTOR} to {MOST_FACTOR}");
+                Err(Problem::bad_request(message, "Write a positive number such as 2000, or \"auto\"."))
+            }
+        }
+    }
+}

@@ -1,0 +1,84 @@
+//! What a study does: checked and planned when it is begun, run later on a thread of its own.
+
+use std::collections::BTreeMap;
+use std::ops::ControlFlow;
+
+use halfmicron::sheet::sweep_sheet;
+use halfmicron::study::{Request, StudyError, sweep_with};
+
+use super::App;
+use super::problem::Problem;
+use super::proof::{self, Proof};
+use super::solve::model_of;
+use super::studies::{Running, StudyRequest, StudyResult};
+
+/// A study ready to run; a message where it fails.
+pub type Run = Box<dyn FnOnce(&App, &Running) -> Result<StudyResult, String> + Send>;
+
+/// Most values of a sweep.
+const MOST: u32 = 2000;
+
+/// What a study stopped on request answers; nobody reads it.
+const STOPPED: &str = "stopped";
+
+/// The study, its case read and its numbers checked.
+pub fn planned(request: StudyRequest) -> Result<Run, Problem> {
+    match request {
+        StudyRequest::Sweep { text, duty, path, from, to, count, units } => {
+            let model = model_of(&text, &BTreeMap::new())?;
+            if !model.duties.iter().any(|known| known.name == duty) {
+                return Err(no_duty(&duty, model.duties.iter().map(|duty| duty.name.as_str())));
+            }
+            if !(2..=MOST).contains(&count) {
+                let hint = "Choose a count within the range.";
+                return Err(Problem::impossible("study.count", format!("a sweep has from 2 to {MOST} values; {count} is asked for"), hint));
+            }
+            let end = |value: &str| {
+                let model = model_of(&text, &BTreeMap::from([(path.clone(), value.to_owned())]))?;
+                model.get(&path).map_err(|error| Problem::impossible("study.path", error.to_string(), "Name a number of the case."))
+            };
+            let ends = [end(&from)?, end(&to)?];
+            if ends[0] == ends[1] {
+                let message = format!("both ends of `{path}` are the same: nothing is swept");
+                return Err(Problem::impossible("study.ends", message, "Choose two different values."));
+            }
+            let step = (ends[1] - ends[0]) / f64::from(count - 1);
+            let values = (0..count).map(|k| if k + 1 == count { ends[1] } else { ends[0] + step * f64::from(k) }).collect();
+            let request = Request { duty, path, values };
+            Ok(Box::new(move |_, running| {
+                let mut progress = |done, total| {
+                    running.step(done, total);
+                    if running.stopped() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+                };
+                match sweep_with(&model, &request, &mut progress) {
+                    Ok(Some(sweep)) => Ok(StudyResult::Sweep(sweep_sheet(&sweep, units))),
+                    Ok(None) => Err(STOPPED.to_owned()),
+                    Err(error) => Err(told(&error)),
+                }
+            }))
+        }
+        StudyRequest::Proof {} => Ok(Box::new(|app, running| {
+            let checks = proof::all();
+            let mut lines = Vec::new();
+            for (done, check) in checks.iter().enumerate() {
+                running.step(done, checks.len());
+                if running.stopped() {
+                    return Err(STOPPED.to_owned());
+                }
+                lines.push(proof::line(check, &check.results()));
+            }
+            let proof = Proof { checks: lines, rerun: true };
+            app.keep_proof(proof.clone());
+            Ok(StudyResult::Proof(proof))
+        })),
+    }
+}
+
+fn told(error: &StudyError) -> String {
+    error.to_string()
+}
+
+fn no_duty<'d>(name: &str, known: impl Iterator<Item = &'d str>) -> Problem {
+    let known = known.map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(", ");
+    Problem::impossible("case.no-duty", format!("no duty is named \"{name}\""), format!("The case has {known}."))
+}
