@@ -250,7 +250,9 @@ impl Condition {
     fn of(headers: &HeaderMap) -> Result<Self, Problem> {
         let text = |name| headers.get(name).map(|value: &HeaderValue| value.to_str().unwrap_or_default().trim());
         match (text(header::IF_MATCH), text(header::IF_NONE_MATCH)) {
-            (Some(tag), None) if tag.len() > 2 && tag.starts_with('"') && tag.ends_with('"') => Ok(Self::Tag(tag[1..tag.len() - 1].to_owned())),
+            (Some(tag), None) if tag.len() > 2 && tag.starts_with('"') && tag.ends_with('"') => {
+                Ok(Self::Tag(tag[1..tag.len() - 1].to_owned()))
+            }
             (None, Some("*")) => Ok(Self::New),
             (None, None) => Err(Problem::new(
                 StatusCode::PRECONDITION_REQUIRED,

@@ -22,6 +22,7 @@ mod study_runs;
 mod text;
 mod warm;
 mod watch;
+mod why;
 
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -128,7 +129,7 @@ impl App {
                        reader's units and rounded. Where the server asks for a token, it is sent as `Authorization: Bearer TOKEN` or as \
                        the cookie that opening `/?token=TOKEN` sets. Refusals all have the form of `Problem`.",
     ),
-    components(schemas(Problem, watch::Change, studies::Progress)),
+    components(schemas(Problem, watch::Change, studies::Progress))
 )]
 struct Description;
 
@@ -143,6 +144,7 @@ fn described() -> OpenApiRouter<App> {
         .routes(routes!(text::read))
         .routes(routes!(text::edit))
         .routes(routes!(solve::solve))
+        .routes(routes!(why::why))
         .routes(routes!(studies::begin))
         .routes(routes!(studies::get, studies::cancel))
         .routes(routes!(studies::events))

@@ -20,7 +20,8 @@ const COMPRESSED: &str = ".gz";
 pub async fn file(request: Request) -> Response {
     let path = request.uri().path();
     if path.starts_with("/api") {
-        return Problem::not_found("request.no-route", "there is nothing at this address", "See /api/openapi.json for what there is.").into_response();
+        return Problem::not_found("request.no-route", "there is nothing at this address", "See /api/openapi.json for what there is.")
+            .into_response();
     }
     if !matches!(*request.method(), Method::GET | Method::HEAD) {
         let problem = Problem::new(StatusCode::METHOD_NOT_ALLOWED, "request.method", "this is only to be read", "Use GET.");

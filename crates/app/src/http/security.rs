@@ -80,7 +80,11 @@ fn refusal(security: &Security, method: &Method, uri: &Uri, headers: &HeaderMap)
     let site = headers.get("sec-fetch-site").and_then(|value| value.to_str().ok());
     let foreign = site.is_some_and(|site| !matches!(site, "same-origin" | "none"));
     if foreign && (uri.path().starts_with("/api") || !matches!(*method, Method::GET | Method::HEAD)) {
-        return Some(forbidden("request.cross-site", "the request comes from a page of another site", "Use the page of this server itself."));
+        return Some(forbidden(
+            "request.cross-site",
+            "the request comes from a page of another site",
+            "Use the page of this server itself.",
+        ));
     }
     unless_token(security, uri, headers)
 }
@@ -166,7 +170,9 @@ mod tests {
     #[test]
     fn origins_must_be_the_host_itself() {
         assert!(is_same_origin("http://127.0.0.1:4096", "127.0.0.1:4096"));
-        for foreign in ["http://127.0.0.1:4097", "http://localhost:4096", "null", "http://127.0.0.1:4096.example.org", "file://127.0.0.1:4096"] {
+        for foreign in
+            ["http://127.0.0.1:4097", "http://localhost:4096", "null", "http://127.0.0.1:4096.example.org", "file://127.0.0.1:4096"]
+        {
             assert!(!is_same_origin(foreign, "127.0.0.1:4096"), "{foreign}");
         }
     }

@@ -181,7 +181,8 @@ fn copied(text: &str, list: &str, from: &str, name: &str) -> Result<String, Refu
     }
     let found = entries.iter().find(|(_, known)| known == from.trim());
     let known = || entries.iter().map(|(_, known)| known.as_str()).collect::<Vec<_>>().join(", ");
-    let index = found.map(|(index, _)| *index).ok_or_else(|| (format!("no entry is named \"{from}\""), format!("there are: {}", known())))?;
+    let index =
+        found.map(|(index, _)| *index).ok_or_else(|| (format!("no entry is named \"{from}\""), format!("there are: {}", known())))?;
     let tables = document.get_mut(list).and_then(Item::as_array_of_tables_mut);
     let tables: &mut ArrayOfTables = tables.ok_or_else(|| {
         (format!("`{list}` is not written as [[{list}]] tables"), format!("write each entry under its own [[{list}]] heading first"))
@@ -262,7 +263,8 @@ fn collect(table: &dyn TableLike, keys: &'static [Key], above: &str, values: &mu
                 let names = names_in(item);
                 for index in 0.. {
                     let Some(entry) = item.get(index) else { break };
-                    let name = names.iter().find(|(at, name)| *at == index && !name.is_empty()).filter(|_| matches!(key.kind, Kind::Named(_)));
+                    let name =
+                        names.iter().find(|(at, name)| *at == index && !name.is_empty()).filter(|_| matches!(key.kind, Kind::Named(_)));
                     let entry_path = format!("{path}.{}", name.map_or_else(|| index.to_string(), |(_, name)| name.clone()));
                     if let Some(inner) = entry.as_table_like() {
                         collect(inner, below, &entry_path, values);

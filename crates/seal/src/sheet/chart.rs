@@ -7,6 +7,7 @@ mod profile;
 mod swept;
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use super::units::{Kind, Unit, UnitSet, unit};
 
@@ -15,7 +16,7 @@ pub(super) use profile::of_duty;
 pub(super) use swept::of_sweep;
 
 /// One chart.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Chart {
     /// What it shows, e.g. `profile.gap`; one of a key and duty in a sheet.
     pub key: String,
@@ -46,7 +47,7 @@ pub struct Chart {
 }
 
 /// How a chart is drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum ChartKind {
     /// Curves over the running band: radius upward, the quantity across.
@@ -58,7 +59,7 @@ pub enum ChartKind {
 }
 
 /// One axis.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Axis {
     /// What is measured along it.
     pub label: String,
@@ -71,7 +72,7 @@ pub struct Axis {
 }
 
 /// A curve, or one part of every bar.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Series {
     /// Key of the outcome.
     pub key: String,
@@ -86,7 +87,7 @@ pub struct Series {
 }
 
 /// What a series is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Role {
     /// The film, and a swept quantity of the film that is followed.
@@ -108,7 +109,7 @@ pub enum Role {
 }
 
 /// A limit at one value of an axis.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct LimitLine {
     /// Words that stand on the line.
     pub label: String,
@@ -121,7 +122,7 @@ pub struct LimitLine {
 }
 
 /// An axis of a chart.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum On {
     /// The horizontal axis.
@@ -131,7 +132,7 @@ pub enum On {
 }
 
 /// Side of a limit on which nobody should be.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Forbidden {
     /// Greater values.
@@ -141,7 +142,7 @@ pub enum Forbidden {
 }
 
 /// A place where something happens: a fold of a sweep, a change of phase over the band.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Mark {
     /// What happens.
     pub label: String,

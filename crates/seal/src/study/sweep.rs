@@ -138,11 +138,7 @@ pub fn sweep_with(
     Ok((!broken_off).then_some(sweep))
 }
 
-fn sweep_steps(
-    model: &Model,
-    request: &Request,
-    progress: &mut dyn FnMut(usize, usize) -> ControlFlow<()>,
-) -> Result<Sweep, StudyError> {
+fn sweep_steps(model: &Model, request: &Request, progress: &mut dyn FnMut(usize, usize) -> ControlFlow<()>) -> Result<Sweep, StudyError> {
     let [first, .., last] = request.values[..] else { return Err(StudyError::Count { count: request.values.len() }) };
     let mut varied = Varied::new(model, &request.duty)?;
     for end in [first, last] {

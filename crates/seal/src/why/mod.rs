@@ -15,6 +15,7 @@ mod models;
 mod verdicts;
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use crate::model::Model;
 use crate::outcome::{DutyOutcome, Outcome, Verdict, Word};
@@ -22,7 +23,7 @@ use crate::sheet::UnitSet;
 use facts::Facts;
 
 /// Why a result is what it is.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Why {
     /// Key of the row of the sheet, or id of the rule.
     pub key: String,
@@ -49,7 +50,7 @@ pub struct Why {
 }
 
 /// A number that entered.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct WhyInput {
     /// Symbol in the equation; empty where the equation does not name it.
     pub symbol: String,
@@ -70,7 +71,7 @@ pub struct WhyInput {
 }
 
 /// Where a number comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Origin {
     /// The case states it.
@@ -86,7 +87,7 @@ pub enum Origin {
 }
 
 /// A model with the five headings of its file.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct WhyModel {
     /// Id, as in the models of the outcome; the name of its file where it has none.
     pub id: String,
@@ -113,7 +114,7 @@ pub struct WhyModel {
 }
 
 /// A rule that judges a result, with its verdict at this duty.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct WhyRule {
     /// Id.
     pub id: String,
