@@ -2,7 +2,8 @@
 //!
 //! Terminal, page and report draw a sheet and compute nothing.
 
-pub mod chart;
+pub mod changes;
+mod chart;
 mod curves;
 mod part;
 pub mod rounding;
@@ -21,6 +22,7 @@ use crate::outcome::{DutyOutcome, Equilibrium, JumpMargin, Margins, Outcome, Sta
 use crate::rules::view::{reason_or_status, status_in_words};
 use crate::rules::{self, Breach, models, worst_word};
 
+pub use changes::changes;
 pub use chart::Chart;
 pub use curves::{Curve, DutyCurves};
 pub use part::{PartSheet, film_sheet, ring_sheet};
@@ -112,6 +114,21 @@ pub struct Cell {
     pub text: String,
     /// Whether it is the worst of its row.
     pub worst: bool,
+    /// Nominal in the unit of the row before rounding; none of words. The text is what a reader sees: this is not written.
+    #[serde(skip)]
+    pub value: Option<f64>,
+}
+
+impl Cell {
+    /// Words, or a missing number.
+    pub(crate) fn words(text: impl Into<String>) -> Self {
+        Self { text: text.into(), worst: false, value: None }
+    }
+
+    /// A number that none is the worst of.
+    pub(crate) fn number(text: String, value: Option<f64>) -> Self {
+        Self { text, worst: false, value }
+    }
 }
 
 /// One verdict.

@@ -41,7 +41,7 @@ pub(super) fn row<T>(key: &str, label: &str, kind: Kind, digits: i32, units: Uni
         Some(si) if si.abs() < negligible(kind) => "0".to_owned(),
         Some(si) => significant(unit.convert(si), digits),
     };
-    let cells = of.iter().map(|item| Cell { text: text(item), worst: false });
+    let cells = of.iter().map(|item| Cell::number(text(item), value(item).map(|si| unit.convert(si))));
     Row { key: key.to_owned(), label: label.to_owned(), unit: unit.label.to_owned(), cells: cells.collect() }
 }
 

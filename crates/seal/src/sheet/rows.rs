@@ -76,7 +76,7 @@ fn margin_rows(rows: &Rows) -> Vec<Row> {
             }
             Some(_) => UNSEEN.to_owned(),
         };
-        let cells = rows.duties.iter().map(|duty| Cell { text: cell(duty), worst: false });
+        let cells = rows.duties.iter().map(|duty| Cell::words(cell(duty)));
         all.push(rows.row(key, label, kind, cells.collect()));
     }
     if rows.duties.iter().any(|duty| without.iter().any(|margin| of(duty, *margin).is_some())) {
@@ -125,7 +125,7 @@ impl Rows<'_> {
 
     /// Words of each duty.
     fn words(&self, key: &str, label: &str, of: impl Fn(&DutyOutcome) -> String) -> Row {
-        let cells = self.duties.iter().map(|duty| Cell { text: of(duty), worst: false });
+        let cells = self.duties.iter().map(|duty| Cell::words(of(duty)));
         self.row(key, label, Kind::Number, cells.collect())
     }
 
@@ -137,7 +137,7 @@ impl Rows<'_> {
             Some(value) if value.abs() < negligible(kind) => "0".to_owned(),
             Some(value) => significant(unit.convert(value), digits),
         };
-        let cells = self.duties.iter().map(|duty| Cell { text: text(duty), worst: false });
+        let cells = self.duties.iter().map(|duty| Cell::number(text(duty), of(duty).map(|value| unit.convert(value))));
         self.row(key, label, kind, cells.collect())
     }
 
@@ -156,10 +156,10 @@ impl Rows<'_> {
         };
         let values: Vec<Option<Ranged>> = self.duties.iter().map(|duty| chosen(duty).and_then(&of).map(converted)).collect();
         let worst = worst_index(&values, bad);
-        let cells = values
-            .iter()
-            .enumerate()
-            .map(|(index, value)| Cell { text: value.map_or(MISSING.to_owned(), ranged), worst: worst == Some(index) });
+        let cells = values.iter().enumerate().map(|(index, value)| {
+            let text = value.map_or(MISSING.to_owned(), ranged);
+            Cell { text, worst: worst == Some(index), value: value.map(|range| range.nominal) }
+        });
         self.row(key, label, kind, cells.collect())
     }
 }
