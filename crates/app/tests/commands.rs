@@ -368,6 +368,82 @@ fn a_wrong_sweep_names_the_fix() {
 }
 
 #[test]
+fn influences_are_ranked_and_say_how_they_were_found() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    let answer = command(&["solve", &case, "--duty", "normal", "--influences"]);
+    assert_eq!(answer.code, 0, "{}{}", answer.out, answer.err);
+    for words in [
+        "least film %",
+        "leakage %",
+        "power %",
+        "hottest face K",
+        "below boiling K",
+        "balance diameter",
+        "+1 %",
+        "+1 K",
+        "half the difference",
+        "Local codes",
+    ] {
+        assert!(answer.out.contains(words), "no {words} in\n{}", answer.out);
+    }
+    let json = |by: &str| {
+        let answer = command(&["solve", &case, "--duty", "normal", by, "--format", "json"]);
+        assert_eq!(answer.code, 0, "{}", answer.err);
+        serde_json::from_str::<serde_json::Value>(&answer.out).expect("JSON")
+    };
+    let found = json("--influences=power");
+    let rows = found["rows"].as_array().expect("rows");
+    assert!(rows.len() > 20 && rows.iter().all(|row| row["changes"].as_array().is_some_and(|changes| changes.len() == 5)));
+    let spring = rows.iter().find(|row| row["path"] == "seal.spring_force").expect("the springs");
+    assert!(spring["changes"][0]["change"].as_f64().is_some_and(|change| change < 0.0), "{spring}");
+    let wrong = command(&["solve", &case, "--duty", "normal", "--influences=colour"]);
+    assert!(wrong.code == 2 && wrong.err.contains("boiling"), "{}", wrong.err);
+    let nameless = command(&["solve", &case, "--influences"]);
+    assert!(nameless.code == 2 && nameless.err.contains("name it with --duty"), "{}", nameless.err);
+}
+
+#[test]
+fn a_why_tells_equation_inputs_models_and_rules() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    let film = command(&["why", &case, "minimum_film_m", "--duty", "normal"]);
+    assert_eq!(film.code, 0, "{}", film.err);
+    for words in [
+        "least film",
+        "What entered",
+        "F_closing",
+        "case: duty.normal.pressure",
+        "Models",
+        "point.coupled (checked by Q1)",
+        "Valid when",
+        "Here inside",
+        "Rules that judge it",
+        "film.lambda",
+    ] {
+        assert!(film.out.contains(words), "no {words} in\n{}", film.out);
+    }
+    let ratio = command(&["why", &case, "hand.balance_ratio", "--duty", "normal", "--format", "json"]);
+    let ratio: serde_json::Value = serde_json::from_str(&ratio.out).expect("JSON");
+    assert_eq!(ratio["equation"], "B = (Do^2 - Db^2) / (Do^2 - Di^2)");
+    assert!(
+        ratio["inputs"]
+            .as_array()
+            .is_some_and(|inputs| inputs.iter().any(|input| input["path"] == "seal.balance_diameter" && input["from"] == "case"))
+    );
+    let rule = command(&["why", &case, "film.lambda", "--duty", "normal", "--units", "us"]);
+    assert!(rule.code == 0 && rule.out.contains("Limit: 1 at the normal duty"), "{}{}", rule.out, rule.err);
+    let all = command(&["why", &case, "--duty", "normal"]);
+    assert!(all.out.contains("leakage_m3_per_s") && all.out.contains("boiling.states"), "{}", all.out);
+    let wrong = command(&["why", &case, "film", "--duty", "normal"]);
+    assert!(wrong.code == 2 && wrong.err.contains("minimum_film_m"), "{}", wrong.err);
+    let nameless = command(&["why", &case, "power_w"]);
+    assert!(nameless.code == 2 && nameless.err.contains("name it with --duty"), "{}", nameless.err);
+    let narrow = on(Terminal { width: Some(70), colour: true }, &["why", &case, "power_w", "--duty", "normal"]);
+    assert!(narrow.code == 0 && narrow.out.contains("P_contact"), "{}", narrow.out);
+}
+
+#[test]
 fn a_case_is_drawn_into_the_file_that_its_ending_names() {
     let folder = TempDir::new().expect("a folder");
     let case = starter(&folder);

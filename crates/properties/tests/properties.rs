@@ -548,3 +548,53 @@ fn fluids_answer_to_what_people_call_them() {
     assert!(near(t, p) && near(1.001 * t, 1.01 * p) && !near(1.02 * t, p));
     assert!(Fluid::named("air").unwrap().notices_at(1e6, 300.0).iter().any(|n| n.message.contains("pseudo-pure")));
 }
+
+/// A thickened fluid has every viscosity times the factor, with its slopes, by every way of asking, and nothing else changes.
+#[test]
+fn a_thickened_fluid_is_thicker_and_nothing_else() {
+    use halfmicron_properties::{ConstantFluid, FluidState, MixtureViscosity, PropertyError};
+    let constant = ConstantFluid { name: "c".to_owned(), density: 1000.0, viscosity: 1e-3, heat_capacity: 4200.0, conductivity: 0.6 };
+    let named = |name: &str| Fluid::named(name).unwrap();
+    let mixture = MixtureViscosity::ByVolume;
+    for (fluid, pressure, temperature) in [
+        (named("water"), 1e6, 320.0),
+        (named("water"), 1e5, 420.0),
+        (named("nitrogen"), 1e6, 300.0),
+        (named("sea water, salinity 70 g/kg"), 1e6, 310.0),
+        (named("mineral oil ISO VG 46"), 1e6, 330.0),
+        (Fluid::constant(constant).unwrap(), 1e6, 300.0),
+    ] {
+        let thick = fluid.thickened(1.25).thickened(1.2);
+        let h = fluid.at_pressure_temperature(pressure, temperature).unwrap().enthalpy_j_per_kg;
+        let ways: [&dyn Fn(&Fluid) -> Result<FluidState, PropertyError>; 6] = [
+            &|f| f.at_pressure_temperature(pressure, temperature),
+            &|f| f.at_pressure_enthalpy(pressure, h),
+            &|f| f.at_pressure_enthalpy_with(pressure, h, mixture),
+            &|f| f.film_state(pressure, h, mixture),
+            &|f| f.liquid_at_pressure_temperature(pressure, temperature),
+            &|f| f.superheated_film_state(pressure, h),
+        ];
+        let mut asked = 0;
+        for way in ways {
+            let (Ok(plain), Ok(mut other)) = (way(&fluid), way(&thick)) else { continue };
+            asked += 1;
+            let near = |value: f64, wanted: f64| assert!((value - 1.5 * wanted).abs() <= 1e-14 * value.abs(), "{}", fluid.name());
+            near(other.viscosity_pa_s, plain.viscosity_pa_s);
+            near(other.derivatives.viscosity_by_pressure, plain.derivatives.viscosity_by_pressure);
+            near(other.derivatives.viscosity_by_enthalpy, plain.derivatives.viscosity_by_enthalpy);
+            other.viscosity_pa_s = plain.viscosity_pa_s;
+            other.derivatives.viscosity_by_pressure = plain.derivatives.viscosity_by_pressure;
+            other.derivatives.viscosity_by_enthalpy = plain.derivatives.viscosity_by_enthalpy;
+            assert!(other == plain || other.isobaric_heat_capacity_j_per_kg_k.is_infinite(), "{}", fluid.name());
+        }
+        assert!(asked >= 4, "{}: {asked}", fluid.name());
+    }
+    let [plain, thick] = [named("water"), named("water").thickened(1.5)].map(|f| f.phase_line(1e5).unwrap());
+    for (plain, thick) in [(plain.liquid, thick.liquid), (plain.vapour, thick.vapour)] {
+        assert!((thick.viscosity_pa_s / plain.viscosity_pa_s - 1.5).abs() < 1e-14);
+        assert_eq!(thick.density_kg_per_m3, plain.density_kg_per_m3);
+    }
+    let boiling = plain.liquid.enthalpy_j_per_kg + 1e5;
+    let [plain, thick] = [named("water"), named("water").thickened(1.5)].map(|f| f.film_state(1e5, boiling, mixture).unwrap());
+    assert!((thick.viscosity_pa_s / plain.viscosity_pa_s - 1.5).abs() < 1e-12, "of a mixture by volume too");
+}

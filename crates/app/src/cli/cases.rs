@@ -191,3 +191,15 @@ pub fn duties<'a>(model: &'a Model, asked: &[String]) -> Result<Vec<&'a Duty>, S
     }
     Ok(model.duties.iter().filter(|duty| asked.is_empty() || asked.contains(&duty.name)).collect())
 }
+
+/// The one duty asked for, or the only one of the case; `what` begins the sentence that asks for it.
+pub fn one_duty(model: &Model, asked: &[String], what: &str) -> Result<String, String> {
+    let found = duties(model, asked).map_err(|message| format!("error: {message}\n"))?;
+    match found[..] {
+        [only] => Ok(only.name.clone()),
+        _ => {
+            let names: Vec<String> = found.iter().map(|duty| format!("\"{}\"", duty.name)).collect();
+            Err(format!("error: {what} of one duty: name it with --duty; there are {}\n", names.join(", ")))
+        }
+    }
+}

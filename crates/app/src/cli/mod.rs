@@ -4,6 +4,7 @@ mod cases;
 mod draw;
 mod film;
 mod generate;
+mod influences;
 mod library;
 mod prove;
 mod ring;
@@ -11,6 +12,7 @@ mod serve;
 mod solve;
 mod sweep;
 mod table;
+mod why;
 mod write;
 
 use std::ffi::OsString;
@@ -55,7 +57,7 @@ enum Command {
     },
     /// Solve every duty: operating points, verdicts, notices
     #[command(
-        after_help = "Examples:\n  halfmicron solve my-pump.toml\n  halfmicron solve my-pump.toml --duty normal --set duty.normal.pressure=\"14 bar(g)\"\n  halfmicron solve cases/*.toml --format json\n  halfmicron solve my-pump.toml --duty normal --spread\n  halfmicron solve my-pump.toml --duty normal --sweep duty.temperature=\"40 degC..120 degC/41\""
+        after_help = "Examples:\n  halfmicron solve my-pump.toml\n  halfmicron solve my-pump.toml --duty normal --set duty.normal.pressure=\"14 bar(g)\"\n  halfmicron solve cases/*.toml --format json\n  halfmicron solve my-pump.toml --duty normal --spread\n  halfmicron solve my-pump.toml --duty normal --sweep duty.temperature=\"40 degC..120 degC/41\"\n  halfmicron solve my-pump.toml --duty normal --influences\n  halfmicron solve my-pump.toml --duty normal --influences=leakage --format json"
     )]
     Solve {
         /// Solve every duty again with each other law that can matter, and show what the choice of law leaves open
@@ -65,9 +67,18 @@ enum Command {
         /// ends, and pressures say (g) or (a)
         #[arg(long, value_name = "PATH=FROM..TO/COUNT", value_parser = sweep::request, conflicts_with = "spread")]
         sweep: Option<sweep::Asked>,
+        /// Show how far 1 % (1 K) of every input moves least film, leakage, power, hottest face and boiling margin of one duty, ranked by
+        /// film, leakage, power, face or boiling
+        #[arg(long, value_name = "RANKED BY", num_args = 0..=1, require_equals = true, default_missing_value = "film", value_parser = influences::ranked, conflicts_with_all = ["spread", "sweep"])]
+        influences: Option<String>,
         #[command(flatten)]
         arguments: SolveArguments,
     },
+    /// Why a result is what it is: equation, inputs with their sources, models with range and proof, rules
+    #[command(
+        after_help = "Examples:\n  halfmicron why my-pump.toml --duty normal\n  halfmicron why my-pump.toml minimum_film_m --duty normal\n  halfmicron why my-pump.toml hand.balance_ratio --duty normal --format json\n  halfmicron why my-pump.toml leak.liquid --duty normal"
+    )]
+    Why(why::WhyArguments),
     /// The film alone at a prescribed gap between rigid faces
     #[command(
         after_help = "The case states the gap: [gap] thickness = \"1 um\", coning = \"0.5 um\".\n\nExample:\n  halfmicron film my-pump.toml --duty normal --set gap.thickness=\"0.8 um\""
@@ -245,6 +256,8 @@ fn answer(command: Command, terminal: Terminal) -> Answer {
     match command {
         Command::New { name, force } => cases::new(&name, force),
         Command::Solve { sweep: Some(asked), arguments, .. } => sweep::sweep(&asked, &arguments, terminal),
+        Command::Solve { influences: Some(by), arguments, .. } => influences::influences(&by, &arguments, terminal),
+        Command::Why(arguments) => why::why(&arguments, terminal),
         Command::Solve { spread, arguments, .. } => solve::solve(&arguments, spread, terminal),
         Command::Film(arguments) => film::film(&arguments, terminal),
         Command::Ring { ring, arguments } => ring::ring(ring.role(), &arguments, terminal),

@@ -53,6 +53,8 @@ use surface::Surface;
 #[derive(Debug, Clone)]
 pub struct Fluid {
     inner: Arc<Inner>,
+    /// Factor on every viscosity.
+    viscosity_factor: f64,
 }
 
 #[derive(Debug)]
@@ -138,7 +140,7 @@ impl Fluid {
     }
 
     fn from_inner(inner: Inner) -> Self {
-        Self { inner: Arc::new(inner) }
+        Self { inner: Arc::new(inner), viscosity_factor: 1.0 }
     }
 
     /// Name with composition.
@@ -181,6 +183,16 @@ impl Fluid {
         }
     }
 
+    /// The same fluid with every viscosity times a factor, for studies of what viscosity does.
+    #[must_use]
+    pub fn thickened(&self, factor: f64) -> Self {
+        Self { viscosity_factor: factor * self.viscosity_factor, ..self.clone() }
+    }
+
+    fn thick(&self, state: FluidState) -> FluidState {
+        state.thickened(self.viscosity_factor)
+    }
+
     /// State at absolute pressure (Pa) and temperature (K), in stable equilibrium for a fluid with an equation of state
     /// (liquid on the saturation line); liquid for the others.
     ///
@@ -194,12 +206,12 @@ impl Fluid {
                 self.check_temperature(temperature_k)?;
                 let (rho, phase) = entry.fluid.density(pressure_pa, temperature_k)?;
                 let state = entry.fluid.state(rho, temperature_k, phase);
-                Ok(FluidState { pressure_pa, ..state })
+                Ok(self.thick(FluidState { pressure_pa, ..state }))
             }
-            Model::Liquid(liquid) => liquid.at_temperature(pressure_pa, temperature_k),
+            Model::Liquid(liquid) => liquid.at_temperature(pressure_pa, temperature_k).map(|state| self.thick(state)),
             Model::ClosedForm(form) => {
                 self.check_temperature(temperature_k)?;
-                Ok(form.at_temperature(pressure_pa, temperature_k))
+                Ok(self.thick(form.at_temperature(pressure_pa, temperature_k)))
             }
         }
     }
@@ -230,9 +242,9 @@ impl Fluid {
             Model::Pure(entry) => {
                 let state = equilibrium::state(&entry.fluid, pressure_pa, enthalpy_j_per_kg, mixture)?;
                 self.check_equilibrium(&state)?;
-                Ok(state)
+                Ok(self.thick(state))
             }
-            Model::Liquid(liquid) => liquid.at_enthalpy(pressure_pa, enthalpy_j_per_kg),
+            Model::Liquid(liquid) => liquid.at_enthalpy(pressure_pa, enthalpy_j_per_kg).map(|state| self.thick(state)),
             Model::ClosedForm(form) => self.checked(form.at_enthalpy(pressure_pa, enthalpy_j_per_kg, mixture)),
         }
     }
@@ -257,7 +269,7 @@ impl Fluid {
             }
         } else if let Some(rho) = fluid.liquid_density(pressure_pa, temperature_k) {
             let state = fluid.state(rho, temperature_k, fluid.liquid_phase(pressure_pa, temperature_k));
-            return Ok(FluidState { pressure_pa, ..state });
+            return Ok(self.thick(FluidState { pressure_pa, ..state }));
         }
         Err(PropertyError::BeyondLiquid {
             fluid: self.name().to_owned(),
@@ -279,9 +291,9 @@ impl Fluid {
             Model::Pure(entry) => {
                 let state = entry.fluid.liquid_state(pressure_pa, enthalpy_j_per_kg)?;
                 self.check_temperature(state.temperature_k)?;
-                Ok(state)
+                Ok(self.thick(state))
             }
-            Model::Liquid(liquid) => liquid.at_enthalpy(pressure_pa, enthalpy_j_per_kg),
+            Model::Liquid(liquid) => liquid.at_enthalpy(pressure_pa, enthalpy_j_per_kg).map(|state| self.thick(state)),
             Model::ClosedForm(form) => self.checked(form.liquid_at_enthalpy(pressure_pa, enthalpy_j_per_kg)),
         }
     }
@@ -310,7 +322,7 @@ impl Fluid {
                 }
                 let state = entry.surface.stable(&entry.fluid, pressure_pa, enthalpy_j_per_kg, mixture)?;
                 self.check_equilibrium(&state)?;
-                Ok(state)
+                Ok(self.thick(state))
             }
             Model::Liquid(_) => self.liquid_film_state(pressure_pa, enthalpy_j_per_kg),
             Model::ClosedForm(_) => self.at_pressure_enthalpy_with(pressure_pa, enthalpy_j_per_kg, mixture),
@@ -320,11 +332,12 @@ impl Fluid {
     /// Both sides of the vapour-liquid line at an absolute pressure (Pa) with their derivatives; nothing above the critical
     /// pressure, below the triple-point pressure, and for fluids whose vapour is not known.
     pub fn phase_line(&self, pressure_pa: f64) -> Option<PhaseLine> {
-        match &self.inner.model {
+        let line = match &self.inner.model {
             Model::Pure(entry) => entry.surface.line(&entry.fluid, pressure_pa),
             Model::Liquid(_) => None,
             Model::ClosedForm(form) => self.check_pressure(pressure_pa).ok().and_then(|()| form.line(pressure_pa)),
-        }
+        };
+        line.map(|line| line.thickened(self.viscosity_factor))
     }
 
     /// Enthalpies of saturated liquid and vapour at an absolute pressure (Pa), J/kg: of [`Fluid::phase_line`] no more than these.
@@ -357,7 +370,7 @@ impl Fluid {
                 self.check_number("enthalpy", enthalpy_j_per_kg)?;
                 let state = entry.surface.superheated(&entry.fluid, pressure_pa, enthalpy_j_per_kg)?;
                 self.check_temperature(state.temperature_k)?;
-                Ok(state)
+                Ok(self.thick(state))
             }
             Model::Liquid(_) => self.liquid_film_state(pressure_pa, enthalpy_j_per_kg),
             Model::ClosedForm(_) => self.liquid_at_pressure_enthalpy(pressure_pa, enthalpy_j_per_kg),
@@ -381,7 +394,7 @@ impl Fluid {
             Model::Liquid(liquid) if self.check_pressure(pressure_pa).is_ok() => {
                 self.check_number("enthalpy", enthalpy_j_per_kg)?;
                 let state = liquid.film_state(pressure_pa, enthalpy_j_per_kg);
-                state.map_or_else(|| self.at_pressure_enthalpy(pressure_pa, enthalpy_j_per_kg), Ok)
+                state.map_or_else(|| self.at_pressure_enthalpy(pressure_pa, enthalpy_j_per_kg), |state| Ok(self.thick(state)))
             }
             _ => self.at_pressure_enthalpy(pressure_pa, enthalpy_j_per_kg),
         }
@@ -616,7 +629,7 @@ impl Fluid {
 
     fn checked(&self, state: FluidState) -> Result<FluidState, PropertyError> {
         self.check_temperature(state.temperature_k)?;
-        Ok(state)
+        Ok(self.thick(state))
     }
 
     /// Gas below the triple-point pressure may be colder than the triple point; everything else may not.

@@ -45,6 +45,15 @@ impl PhaseLine {
         self.vapour.enthalpy_j_per_kg - self.liquid.enthalpy_j_per_kg
     }
 
+    /// With the viscosity of both phases times a factor.
+    pub(super) fn thickened(mut self, factor: f64) -> Self {
+        for phase in [&mut self.liquid, &mut self.vapour] {
+            phase.viscosity_pa_s *= factor;
+            phase.viscosity_by_pressure *= factor;
+        }
+        self
+    }
+
     /// The line at a pressure from the equation of state itself; nothing outside the line.
     pub(super) fn of_equation(fluid: &PureFluid, p: f64) -> Option<Self> {
         let curves = fluid.saturation();

@@ -76,6 +76,14 @@ pub struct FluidState {
 }
 
 impl FluidState {
+    /// With its viscosity times a factor.
+    pub(super) fn thickened(mut self, factor: f64) -> Self {
+        self.viscosity_pa_s *= factor;
+        self.derivatives.viscosity_by_pressure *= factor;
+        self.derivatives.viscosity_by_enthalpy *= factor;
+        self
+    }
+
     /// Specific volume, m3/kg.
     pub fn specific_volume(&self) -> f64 {
         1.0 / self.density_kg_per_m3

@@ -136,7 +136,43 @@ impl Table {
     }
 }
 
+/// A figure of physics that a study varies by a factor.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Figure {
+    /// Thermal conductivity.
+    Conductivity,
+    /// Young's modulus.
+    YoungsModulus,
+    /// Linear expansion.
+    Expansion,
+}
+
 impl Material {
+    /// The figure's nominal.
+    pub fn figure(&self, figure: Figure) -> &Property {
+        match figure {
+            Figure::Conductivity => &self.conductivity,
+            Figure::YoungsModulus => &self.youngs_modulus,
+            Figure::Expansion => &self.expansion,
+        }
+    }
+
+    /// The same material with one figure times a factor, at every temperature.
+    #[must_use]
+    pub fn scaled(&self, figure: Figure, factor: f64) -> Self {
+        let mut scaled = self.clone();
+        let (property, table) = match figure {
+            Figure::Conductivity => (&mut scaled.conductivity, &mut scaled.conductivity_table),
+            Figure::YoungsModulus => (&mut scaled.youngs_modulus, &mut scaled.youngs_modulus_table),
+            Figure::Expansion => (&mut scaled.expansion, &mut scaled.expansion_table),
+        };
+        for number in [&mut property.value, &mut property.low, &mut property.high] {
+            *number *= factor;
+        }
+        table.iter_mut().flat_map(|table| &mut table.points).for_each(|(_, value)| *value *= factor);
+        scaled
+    }
+
     fn by_table(&self, table: Option<&Table>, constant: &Property, t: f64) -> AtTemperature {
         table.map_or(AtTemperature { value: constant.value, clamped: false }, |table| table.at(t))
     }
@@ -275,6 +311,22 @@ mod tests {
             ] {
                 // stainless 316: 14 at 20 degC against a mean of 14.6 over 20 to 100 degC
                 assert!((at / nominal - 1.0).abs() < 0.05, "{}", m.name);
+            }
+        }
+    }
+
+    #[test]
+    fn a_scaled_figure_is_scaled_at_every_temperature_and_no_other_is() {
+        for m in materials() {
+            let [k, e, a] = [Figure::Conductivity, Figure::YoungsModulus, Figure::Expansion].map(|figure| m.scaled(figure, 1.01));
+            for t in [200.0, 293.15, 420.0, 700.0] {
+                let near = |value: f64, expected: f64| assert!((value / expected - 1.0).abs() < 1e-12, "{} at {t}", m.name);
+                near(k.conductivity_at(t).value, 1.01 * m.conductivity_at(t).value);
+                near(e.youngs_modulus_at(t).value, 1.01 * m.youngs_modulus_at(t).value);
+                near(a.mean_expansion(293.15, t).value, 1.01 * m.mean_expansion(293.15, t).value);
+                near(k.youngs_modulus_at(t).value, m.youngs_modulus_at(t).value);
+                near(e.mean_expansion(293.15, t).value, m.mean_expansion(293.15, t).value);
+                near(a.conductivity_at(t).value, m.conductivity_at(t).value);
             }
         }
     }

@@ -88,6 +88,8 @@ impl Default for Options {
 pub struct Prepared {
     model: Arc<Model>,
     store: Arc<RingStore>,
+    /// Factors on the film coefficients that correlations give, of the sealed and of the low side.
+    convection: [f64; 2],
 }
 
 impl Prepared {
@@ -100,7 +102,7 @@ impl Prepared {
         if let Some(duty) = model.duties.first() {
             store.at(model, duty.temperature.stated_k())?;
         }
-        Ok(Self { model: Arc::new(model.clone()), store: Arc::new(store) })
+        Ok(Self { model: Arc::new(model.clone()), store: Arc::new(store), convection: [1.0; 2] })
     }
 
     /// The model that was prepared.
@@ -110,7 +112,18 @@ impl Prepared {
 
     /// The same rings with another model whose rings are unchanged (fluid, duties, closing, friction ...).
     pub fn with_model(&self, model: Model) -> Self {
-        Self { model: Arc::new(model), store: self.store.clone() }
+        Self { model: Arc::new(model), store: self.store.clone(), convection: self.convection }
+    }
+
+    /// Another model on the same running band, with the rings made so far of those that `kept` says are the same in both: rotating and
+    /// stationary ring.
+    pub(crate) fn with_rings(&self, model: Model, kept: [bool; 2]) -> Self {
+        Self { model: Arc::new(model), store: Arc::new(self.store.with_kept(kept)), convection: self.convection }
+    }
+
+    /// The same seal with the film coefficients that correlations give times a factor, of the sealed and of the low side; stated ones stay.
+    pub(crate) fn with_convection(&self, factors: [f64; 2]) -> Self {
+        Self { convection: factors, ..self.clone() }
     }
 
     /// Solve one duty completely: every equilibrium, ranges, fields.

@@ -47,6 +47,14 @@ impl RingStore {
         Ok(Self { nodes, options, made: Mutex::new(Vec::new()) })
     }
 
+    /// A store for another model on the same band, with what was made of the rings that are the same in both.
+    pub fn with_kept(&self, kept: [bool; 2]) -> Self {
+        let made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
+        let same = made.iter().filter(|made| kept[made.ring]);
+        let made = same.map(|made| Made { ring: made.ring, at_k: made.at_k, reduction: made.reduction.clone() }).collect();
+        Self { nodes: self.nodes.clone(), options: self.options, made: Mutex::new(made) }
+    }
+
     /// Nodes of the band.
     pub fn nodes(&self) -> &BandNodes {
         &self.nodes

@@ -151,7 +151,7 @@ impl<'a> Solved<'a> {
             .at_pressure_temperature(duty.pressure_pa, temperature_k)
             .map_err(|error| Refusal { status: Status::OutOfRange, reason: format!("the fluid in the chamber: {error}") })?;
         let setting = Setting::new(&prepared.model, duty, temperature_k);
-        let convection = surroundings::for_duty(&prepared.model, duty, &chamber);
+        let convection = surroundings::for_duty(&prepared.model, duty, &chamber).scaled(prepared.convection);
         let conditions = [0, 1].map(|index| RingConditions {
             sealed_pressure_pa: duty.pressure_pa,
             low_pressure_pa: duty.low_pressure_pa,

@@ -17,6 +17,21 @@ pub(super) struct DutyConvection {
     pub notices: Vec<Notice>,
 }
 
+impl DutyConvection {
+    /// With factors on the coefficients of the sealed and of the low side.
+    pub fn scaled(mut self, [sealed, low_side]: [f64; 2]) -> Self {
+        for ring in &mut self.rings {
+            for (coefficients, factor) in [(&mut ring.sealed, sealed), (&mut ring.low_side, low_side)] {
+                for coefficient in coefficients {
+                    coefficient.cylinder *= factor;
+                    coefficient.plane *= factor;
+                }
+            }
+        }
+        self
+    }
+}
+
 /// Convection at a duty with the fluid of the chamber as it is.
 pub(super) fn for_duty(model: &Model, duty: &Duty, chamber: &FluidState) -> DutyConvection {
     let sealed = Bulk {

@@ -5,6 +5,7 @@
 pub mod changes;
 mod chart;
 mod curves;
+mod influence;
 mod part;
 pub mod rounding;
 mod rows;
@@ -25,6 +26,7 @@ use crate::rules::{self, Breach, models, worst_word};
 pub use changes::changes;
 pub use chart::Chart;
 pub use curves::{Curve, DutyCurves};
+pub use influence::{InfluenceCell, InfluenceColumn, InfluenceLine, InfluenceSheet, influence_sheet, label_of};
 pub use part::{PartSheet, film_sheet, ring_sheet};
 pub use spread::{DutySpread, SpreadRow};
 pub use sweep::{SweepLine, SweepSheet, sweep_sheet};

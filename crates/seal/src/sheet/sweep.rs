@@ -137,17 +137,24 @@ fn reasons(sweep: &Sweep, of: Kind, units: UnitSet) -> Vec<String> {
 }
 
 /// Kind of the number at a path.
-fn kind_of(path: &str) -> Kind {
+pub(super) fn kind_of(path: &str) -> Kind {
     match path.rsplit('.').next().unwrap_or_default() {
         "temperature" | "flush_temperature" | "stress_free_temperature" => Kind::Temperature,
         "pressure" | "low_pressure" | "cavitation_pressure" => Kind::AbsolutePressure,
         "plastic_pressure" => Kind::Pressure,
         "speed" => Kind::ShaftSpeed,
-        "balance_diameter" | "reverse_balance_diameter" | "spring_diameter" | "section" => Kind::Length,
+        end if end.ends_with(" mm") => Kind::Length,
+        "inner" | "outer" | "balance_diameter" | "reverse_balance_diameter" | "spring_diameter" | "section" => Kind::Length,
         "roughness" | "flatness" | "lapped_coning" => Kind::SmallLength,
         "spring_force" | "friction" => Kind::Force,
         "flush" => Kind::SupplyFlow,
         "heat_soak" => Kind::Power,
+        "conductivity" => Kind::Conductivity,
+        "youngs_modulus" => Kind::Modulus,
+        "expansion" => Kind::Expansion,
+        "interference" => Kind::SmallLength,
+        "coefficient" => Kind::HeatTransfer,
+        "viscosity" => Kind::Viscosity,
         _ => Kind::Number,
     }
 }

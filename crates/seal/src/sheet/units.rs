@@ -77,6 +77,8 @@ pub enum Kind {
     Conductivity,
     /// Thermal expansion.
     Expansion,
+    /// Heat transfer coefficient.
+    HeatTransfer,
 }
 
 /// A linear conversion with the label of its unit.
@@ -124,6 +126,8 @@ pub fn unit(kind: Kind, set: UnitSet) -> Unit {
         (Kind::SpecificHeat, UnitSet::Us) => scaled("Btu/(lb degF)", 4186.8), // International Table Btu, by definition
         (Kind::Conductivity, UnitSet::Si) => scaled("W/(m K)", 1.0),
         (Kind::Conductivity, UnitSet::Us) => scaled("Btu/(h ft degF)", 1_055.055_852_62 / 3600.0 / FOOT * 1.8),
+        (Kind::HeatTransfer, UnitSet::Si) => scaled("W/(m2 K)", 1.0),
+        (Kind::HeatTransfer, UnitSet::Us) => scaled("Btu/(h ft2 degF)", 1_055.055_852_62 / 3600.0 / (FOOT * FOOT) * 1.8),
         (Kind::Expansion, UnitSet::Si) => scaled("1e-6/K", 1e-6),
         (Kind::Expansion, UnitSet::Us) => scaled("1e-6/degF", 1.8e-6),
         (Kind::SmallLength, UnitSet::Si) => scaled("um", 1e-6),
@@ -185,6 +189,7 @@ mod tests {
         close(Kind::SmallLength, 25.4e-9, 1.0);
         close(Kind::Viscosity, 1e-3, 1.0);
         close(Kind::Conductivity, 1.730_735, 1.0);
+        close(Kind::HeatTransfer, 5.678_263, 1.0);
         close(Kind::Modulus, 6.894_757e9, 1.0);
         close(Kind::Expansion, 1.8e-6, 1.0);
     }

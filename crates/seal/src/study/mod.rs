@@ -1,9 +1,13 @@
 //! Studies: one seal solved many times, each point started from its neighbour.
 
+mod influence;
 mod sweep;
 mod vary;
 mod window;
 
+pub use influence::{
+    Change, Influence, Influences, Input, LeftOut, MAIN, Nominal, RESULTS, Source, Step, Told, influences, influences_at, inputs,
+};
 pub use sweep::{Sweep, SweepPoint, SweepRow, sweep, sweep_with};
 pub use vary::Request;
 pub use window::{Axis, WindowPoint, window};
@@ -20,6 +24,25 @@ pub enum StudyError {
     /// Rings that cannot be prepared, or a duty that the case does not have.
     #[error(transparent)]
     Point(#[from] PointError),
+    /// A duty without an operating point has nothing to be influenced.
+    #[error("the duty \"{duty}\" has no operating point: {reason}")]
+    NoPoint {
+        /// Duty.
+        duty: String,
+        /// Why, SI quantities inside.
+        reason: String,
+    },
+    /// A key that is no result.
+    #[error("`{key}` is no result whose influences are computed; there are {}", known.join(", "))]
+    UnknownResult {
+        /// Key as asked for.
+        key: String,
+        /// Keys there are.
+        known: Vec<String>,
+    },
+    /// Broken off by who asked for it.
+    #[error("the study was broken off")]
+    Cancelled,
     /// Too few values.
     #[error("a study needs two values at least; {count} given")]
     Count {

@@ -92,7 +92,7 @@ impl From<StudySetError> for super::StudyError {
 }
 
 /// Whether two rings are the same to heat and elasticity: what the faces alone feel may differ.
-fn same_body(a: &Ring, b: &Ring) -> bool {
+pub(super) fn same_body(a: &Ring, b: &Ring) -> bool {
     let faceless = |ring: &Ring| Ring { roughness_rq_m: 0.0, flatness_m: 0.0, lapped_coning_m: 0.0, ..ring.clone() };
     faceless(a) == faceless(b)
 }

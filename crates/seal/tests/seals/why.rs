@@ -288,3 +288,20 @@ fn every_row_of_every_case_has_its_why() {
         assert!(redone.get(*key).is_some_and(|count| *count >= 2), "{key} was never redone: {redone:?}");
     }
 }
+
+/// Margins to the jump are rows of their own.
+#[test]
+fn margins_have_their_why() {
+    let (_, text) = CASES.iter().find(|(name, _)| *name == "feed-pump").expect("the case");
+    let model = model(text);
+    let outcome = halfmicron::solve(&model, &["normal".to_owned()]).unwrap_or_else(|error| panic!("{error}"));
+    let rows = rows(&model, &outcome, UnitSet::Si);
+    let margins: Vec<&Row> = rows.iter().filter(|row| row.key.starts_with("margins")).collect();
+    assert!(!margins.is_empty());
+    for row in margins {
+        for duty in outcome.duties.iter().filter(|duty| duty.margins.is_some()) {
+            let why = why_in(&model, &outcome, &duty.name, &row.key, UnitSet::Si).unwrap_or_else(|| panic!("no why of {}", row.key));
+            assert!(!why.models.is_empty() && !why.inputs.is_empty(), "{}", row.key);
+        }
+    }
+}
