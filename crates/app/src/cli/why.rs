@@ -7,7 +7,7 @@ use comfy_table::Table;
 use halfmicron::why::{Origin, Why, WhyInput, WhyModel, WhyRule, keys, why_in};
 
 use super::cases::{self, Opened};
-use super::write::{Page, cell, strong};
+use super::write::{Page, cell};
 use super::{Format, Shown, SolveArguments, Units, setting};
 use crate::{Answer, Terminal};
 
