@@ -1,8 +1,11 @@
 //! The operating point: search, warm tracking, a whole duty, a whole case; of liquid, boiling film and gas.
 
+use std::ops::ControlFlow;
+
 use divan::{Bencher, black_box};
 use halfmicron::model::{Duty, Model};
 use halfmicron::point::{Options, Prepared};
+use halfmicron::study::influences_at;
 use halfmicron::{case, solve};
 
 const BRINE: &str = include_str!("../../../cases/brine-booster.toml");
@@ -105,4 +108,17 @@ fn one_duty_case(bencher: Bencher) {
         let model = model();
         black_box(solve(&model, &["normal".to_owned()]))
     });
+}
+
+/// Influences of every input on one duty of the plain case from its operating point: some forty inputs, two sides each, rings included.
+#[divan::bench(sample_count = 20, sample_size = 1)]
+fn influences_of_a_duty(bencher: Bencher) {
+    let model = model();
+    let prepared = Prepared::new(&model).expect("a shipped case");
+    let duty = &model.duties[2];
+    let (outcome, state) = prepared.solve(duty, None);
+    let point = (&outcome, state.as_ref());
+    let found = influences_at(&prepared, duty, point, &[], &mut |_, _| ControlFlow::Continue(())).expect("a solved duty");
+    eprintln!("{} inputs: {:?}", found.rows.len(), found.work);
+    bencher.bench_local(|| black_box(influences_at(&prepared, duty, point, &[], &mut |_, _| ControlFlow::Continue(()))));
 }

@@ -1,10 +1,10 @@
 //! Film coefficients of heat transfer on ring surfaces.
 //!
 //! **What.** A coefficient with its low and high for each kind of surface: turning or standing, cylinder or plane, liquid or gas.
-//! **Equation.** Each function names its own. In a closed chamber the fluid turns with [`CORE_ROTATION`] of the shaft speed: turning
+//! **Equation.** Each function names its own. In a closed chamber the fluid turns with 0.45 of the shaft speed: turning
 //! surfaces see the rest, standing surfaces see the core (turbulent enclosed discs, Daily and Nece 1960, from memory).
 //! **Valid when.** Each function gives its Reynolds range; beyond it low and high are half and double, and a notice says so. A real
-//! chamber (ports, flush jet, narrow gaps, baffles) is none of these shapes: [`for_ring`] always carries half and double.
+//! chamber (ports, flush jet, narrow gaps, baffles) is none of these shapes: half and double are carried always.
 //! **Source.** As named at each function; constants from memory where it says so, to be confirmed.
 //! **Checked by.** H4 (arithmetic); hand values of the other correlations in the tests here.
 

@@ -147,15 +147,8 @@ fn line(row: &Influence, found: &Influences, greatest: &[f64], units: UnitSet) -
     let cells =
         row.changes.iter().zip(&found.results).zip(greatest).map(|((change, result), greatest)| cell(change, result, *greatest, units));
     let cells: Vec<InfluenceCell> = cells.collect();
-    let bent: Vec<&str> = found
-        .results
-        .iter()
-        .zip(&row.changes)
-        .filter(|(_, change)| change.bent)
-        .filter_map(|(result, _)| Some(label_of(&result.key)?.0))
-        .collect();
-    let bent =
-        if bent.is_empty() { String::new() } else { format!("bent in {}: up and down differ by more than a fifth", bent.join(", ")) };
+    let bent: Vec<String> = found.results.iter().zip(&row.changes).filter_map(|(result, change)| bent(result, change, units)).collect();
+    let bent = if bent.is_empty() { String::new() } else { format!("bent in {}", bent.join(", ")) };
     let reason = in_units(&row.reason, units);
     InfluenceLine {
         path: row.input.path.clone(),
@@ -166,6 +159,15 @@ fn line(row: &Influence, found: &Influences, greatest: &[f64], units: UnitSet) -
         cells,
         remark: [reason, bent].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("; "),
     }
+}
+
+/// A result that is bent, with its change to each side.
+fn bent(result: &Nominal, change: &Change, units: UnitSet) -> Option<String> {
+    let (label, kind) = label_of(&result.key)?;
+    let (up, down) = change.upward.zip(change.downward).filter(|_| change.bent)?;
+    let own = unit(of_change(result.told, kind), units);
+    let [up, down] = [up, down].map(|side| signed(&significant(own.convert(side), 2)));
+    Some(format!("{label} (up {up}, down {down} {})", own.label).replace(" )", ")"))
 }
 
 fn cell(change: &Change, result: &Nominal, greatest: f64, units: UnitSet) -> InfluenceCell {
@@ -227,7 +229,7 @@ fn remarks(found: &Influences, units: UnitSet) -> Vec<String> {
     ];
     if found.rows.iter().any(|row| row.changes.iter().any(|change| change.bent)) {
         said.push(
-            "~ marks a result that is bent there: its changes up and down differ by more than a fifth, and the number is between them."
+            "~ marks a result that is bent there: its changes up and down differ by more than a fifth; both are told above and the number is half their difference."
                 .to_owned(),
         );
     }

@@ -32,7 +32,7 @@ pub use spread::{DutySpread, SpreadRow};
 pub use sweep::{SweepLine, SweepSheet, sweep_sheet};
 pub use units::UnitSet;
 
-pub(crate) use rows::word;
+pub(crate) use rows::{MARGINS, UNSEEN, word};
 use text::in_units;
 
 /// Everything that a reader sees of an outcome.

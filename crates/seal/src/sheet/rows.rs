@@ -16,7 +16,7 @@ enum Bad {
 }
 
 /// Of a margin that was followed as far as it goes without meeting a jump.
-const UNSEEN: &str = "no jump seen";
+pub(crate) const UNSEEN: &str = "no jump seen";
 
 /// The word of a verdict as written everywhere.
 pub(crate) fn word(word: Word) -> &'static str {
@@ -48,22 +48,24 @@ pub(super) fn blocks(duties: &[DutyOutcome], units: UnitSet) -> Vec<Block> {
 }
 
 /// One of the margins.
-type MarginOf = fn(&Margins) -> Option<&JumpMargin>;
+pub(crate) type MarginOf = fn(&Margins) -> Option<&JumpMargin>;
+
+/// Margins to the jump: key, label, kind, and the margin itself.
+pub(crate) const MARGINS: [(&str, &str, Kind, MarginOf); 5] = [
+    ("margins.closing_force_fall_n", "closing force may fall by", Kind::Force, |m| m.closing_force_fall_n.as_ref()),
+    ("margins.closing_force_rise_n", "closing force may rise by", Kind::Force, |m| m.closing_force_rise_n.as_ref()),
+    ("margins.temperature_rise_k", "chamber may warm by", Kind::TemperatureDifference, |m| m.temperature_rise_k.as_ref()),
+    ("margins.temperature_fall_k", "chamber may cool by", Kind::TemperatureDifference, |m| m.temperature_fall_k.as_ref()),
+    ("margins.pressure_fall_pa", "sealed pressure may fall by", Kind::Pressure, |m| m.pressure_fall_pa.as_ref()),
+];
 
 /// Margins that a jump bounds, each in its row; those that none bounds share one.
 fn margin_rows(rows: &Rows) -> Vec<Row> {
-    let margins: [(&str, &str, Kind, MarginOf); 5] = [
-        ("margins.closing_force_fall_n", "closing force may fall by", Kind::Force, |m| m.closing_force_fall_n.as_ref()),
-        ("margins.closing_force_rise_n", "closing force may rise by", Kind::Force, |m| m.closing_force_rise_n.as_ref()),
-        ("margins.temperature_rise_k", "chamber may warm by", Kind::TemperatureDifference, |m| m.temperature_rise_k.as_ref()),
-        ("margins.temperature_fall_k", "chamber may cool by", Kind::TemperatureDifference, |m| m.temperature_fall_k.as_ref()),
-        ("margins.pressure_fall_pa", "sealed pressure may fall by", Kind::Pressure, |m| m.pressure_fall_pa.as_ref()),
-    ];
     let of = |duty: &DutyOutcome, margin: MarginOf| duty.margins.as_ref().and_then(margin).cloned();
     let jumps = |margin| rows.duties.iter().filter_map(|duty| of(duty, margin)).any(|margin| margin.to_jump.is_some());
     let mut all = Vec::new();
     let mut without = Vec::new();
-    for (key, label, kind, margin) in margins {
+    for (key, label, kind, margin) in MARGINS {
         if !jumps(margin) {
             without.push(margin);
             continue;

@@ -2,9 +2,11 @@
 
 use super::facts::Facts;
 use super::{Explanation, WhyInput};
-use crate::outcome::{DutyOutcome, JumpMargin};
+use crate::outcome::DutyOutcome;
 use crate::rules::text::temperature;
+use crate::sheet::rounding::MISSING;
 use crate::sheet::units::Kind;
+use crate::sheet::{MARGINS, UNSEEN};
 
 const MODELS: &[&str] = &["point.margins", "point.coupled"];
 
@@ -73,25 +75,23 @@ fn forces(facts: &Facts) -> Vec<WhyInput> {
     closing.into_iter().chain(film).collect()
 }
 
+/// Label and text of a margin that no jump bounds at this duty: in the sheet of this duty alone it has no row of its own.
+pub(super) fn unseen(outcome: &DutyOutcome, key: &str) -> Option<(&'static str, &'static str)> {
+    let (_, label, _, of) = MARGINS.iter().find(|(known, ..)| *known == key)?;
+    let followed = outcome.margins.as_ref().and_then(of).is_some();
+    Some((label, if followed { UNSEEN } else { MISSING }))
+}
+
 /// What the outcome says of a margin, SI quantities inside.
 pub(super) fn words(outcome: &DutyOutcome, key: &str) -> String {
     let Some(margins) = outcome.margins.as_ref() else { return String::new() };
-    let of = |margin: &Option<JumpMargin>| margin.as_ref().map_or(String::new(), |margin| margin.words.clone());
+    if let Some((.., of)) = MARGINS.iter().find(|(known, ..)| *known == key) {
+        return of(margins).map_or(String::new(), |margin| margin.words.clone());
+    }
     match key {
-        "margins.closing_force_fall_n" => of(&margins.closing_force_fall_n),
-        "margins.closing_force_rise_n" => of(&margins.closing_force_rise_n),
-        "margins.temperature_rise_k" => of(&margins.temperature_rise_k),
-        "margins.temperature_fall_k" => of(&margins.temperature_fall_k),
-        "margins.pressure_fall_pa" => of(&margins.pressure_fall_pa),
         "margins" => {
-            let all = [
-                &margins.closing_force_fall_n,
-                &margins.closing_force_rise_n,
-                &margins.temperature_rise_k,
-                &margins.temperature_fall_k,
-                &margins.pressure_fall_pa,
-            ];
-            let unseen = all.into_iter().flatten().filter(|margin| margin.to_jump.is_none());
+            let all = MARGINS.iter().filter_map(|(.., of)| of(margins));
+            let unseen = all.filter(|margin| margin.to_jump.is_none());
             unseen.map(|margin| margin.words.clone()).collect::<Vec<_>>().join("; ")
         }
         "margins.boiling_onset_k" => match margins.boiling_onset_k {

@@ -20,6 +20,7 @@ use utoipa::ToSchema;
 use crate::model::Model;
 use crate::outcome::{DutyOutcome, Outcome, Verdict, Word};
 use crate::sheet::UnitSet;
+use crate::sheet::rounding::MISSING;
 use facts::Facts;
 
 /// Why a result is what it is.
@@ -188,10 +189,13 @@ pub fn keys(model: &Model, outcome: &DutyOutcome, case_verdicts: &[Verdict]) -> 
 fn answer(facts: &Facts, key: &str) -> Option<Why> {
     let Some(explanation) = explanation(key) else { return verdicts::why(facts, key) };
     let row = facts.rows().into_iter().find(|row| row.key == key);
-    let (label, unit) =
-        row.as_ref().map_or((explanation.label.to_owned(), String::new()), |row| (row.label.trim().to_owned(), row.unit.clone()));
-    let value =
-        row.and_then(|row| row.cells.into_iter().next()).map_or_else(|| crate::sheet::rounding::MISSING.to_owned(), |cell| cell.text);
+    let (label, value, unit) = match row {
+        Some(row) => (row.label.trim().to_owned(), row.cells.into_iter().next().map_or(String::new(), |cell| cell.text), row.unit),
+        None => {
+            let (label, value) = margins::unseen(facts.outcome, key).unwrap_or((explanation.label, MISSING));
+            (label.to_owned(), value.to_owned(), String::new())
+        }
+    };
     Some(Why {
         key: key.to_owned(),
         label,
