@@ -244,3 +244,78 @@ fn remarks(found: &Influences, units: UnitSet) -> Vec<String> {
     said.extend(left.into_iter().map(|(reason, labels)| format!("Left out, {}: {reason}.", labels.join(", "))));
     said
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::outcome::{Provenance, Work};
+    use crate::study::LeftOut;
+
+    fn change(value: f64) -> Change {
+        Change { change: Some(value), upward: Some(value), downward: Some(-value), bent: false, still: value.abs() < 1e-4, floor: 1e-4 }
+    }
+
+    fn row(path: &str, value: f64, step: Step, changes: [Change; 2], reason: &str) -> Influence {
+        let input = Input { path: path.to_owned(), label: path.to_owned(), value, step, source: Source::Case };
+        Influence { input, changes: changes.to_vec(), reason: reason.to_owned() }
+    }
+
+    fn found() -> Influences {
+        let lost = Change { change: None, upward: None, downward: Some(-0.2), bent: false, still: false, floor: 1e-4 };
+        let bent = Change { change: Some(0.3), upward: Some(0.1), downward: Some(-0.5), bent: true, still: false, floor: 1e-4 };
+        let share = Step::Share(0.01);
+        Influences {
+            title: "case".to_owned(),
+            duty: "normal".to_owned(),
+            results: vec![
+                Nominal { key: "minimum_film_m".to_owned(), value: Some(0.5e-6), told: Told::Relative },
+                Nominal { key: "face_temperature_max_k".to_owned(), value: Some(323.15), told: Told::Absolute },
+            ],
+            rows: vec![
+                row("seal.spring_force", 190.0, share, [change(-0.0123), change(0.5)], ""),
+                row("contact.plastic_pressure", 300e6, share, [change(1e-6), change(2e-5)], ""),
+                row("duty.normal.temperature", 311.15, Step::Kelvin(1.0), [change(0.002), change(0.9)], ""),
+                row("seal.balance_diameter", 0.0524, share, [lost, change(-2.0)], "only downward, upward: the film parts above 4e-6 m"),
+                row("duty.normal.pressure", 1.2e6, share, [bent, change(0.1)], ""),
+            ],
+            left_out: vec![LeftOut { path: "a".to_owned(), label: "flatness".to_owned(), reason: "a tolerance".to_owned() }],
+            work: Work::default(),
+            provenance: Provenance { version: String::new(), case_hash: String::new(), data_version: String::new(), seed: None },
+        }
+    }
+
+    #[test]
+    fn rows_are_ranked_by_the_result_asked_for() {
+        let order = |by: &str| influence_sheet(&found(), by, UnitSet::Si).rows.iter().map(|row| row.path.clone()).collect::<Vec<_>>();
+        let by_film =
+            ["seal.balance_diameter", "duty.normal.pressure", "seal.spring_force", "duty.normal.temperature", "contact.plastic_pressure"];
+        assert_eq!(order("minimum_film_m"), by_film, "a lost film first, what is still last");
+        assert_eq!(order("face_temperature_max_k")[..2], ["seal.balance_diameter", "duty.normal.temperature"]);
+    }
+
+    #[test]
+    fn cells_say_size_stillness_and_loss() {
+        let sheet = influence_sheet(&found(), "minimum_film_m", UnitSet::Si);
+        let of = |path: &str| sheet.rows.iter().find(|row| row.path == path).expect("the row");
+        assert_eq!((sheet.columns[0].unit.as_str(), sheet.columns[0].nominal.as_str()), ("%", "0.5000 um"));
+        assert_eq!((sheet.columns[1].unit.as_str(), sheet.columns[1].nominal.as_str()), ("K", "50.00 degC"));
+        let texts = |path: &str| of(path).cells.iter().map(|cell| cell.text.clone()).collect::<Vec<_>>();
+        assert_eq!(texts("seal.spring_force"), ["-1.2", "+0.50"]);
+        assert_eq!(texts("contact.plastic_pressure"), ["below 0.01", "below 0.0001"]);
+        assert_eq!(texts("seal.balance_diameter"), ["-", "-2.0"]);
+        assert!(of("seal.balance_diameter").remark.contains("4.00 um") || of("seal.balance_diameter").remark.contains("4.0 um"));
+        assert_eq!(of("duty.normal.pressure").remark, "bent in least film (up +10, down -50 %)");
+        assert_eq!((of("duty.normal.temperature").value.as_str(), of("duty.normal.temperature").step.as_str()), ("38 degC", "+1 K"));
+        assert_eq!(of("duty.normal.pressure").cells[0].weight, Some(1.0));
+        assert!(sheet.remarks.iter().any(|remark| remark == "Left out, flatness: a tolerance."));
+    }
+
+    #[test]
+    fn customary_units_turn_steps_and_changes() {
+        let sheet = influence_sheet(&found(), "minimum_film_m", UnitSet::Us);
+        let row = sheet.rows.iter().find(|row| row.path == "duty.normal.temperature").expect("the row");
+        assert_eq!((row.value.as_str(), row.step.as_str()), ("100.4 degF", "+1.8 degF diff"));
+        assert_eq!((row.cells[0].text.as_str(), row.cells[1].text.as_str()), ("+0.20", "+1.6"));
+        assert_eq!(sheet.columns[1].unit, "degF diff");
+    }
+}

@@ -294,14 +294,17 @@ fn every_row_of_every_case_has_its_why() {
 fn margins_have_their_why() {
     let (_, text) = CASES.iter().find(|(name, _)| *name == "feed-pump").expect("the case");
     let model = model(text);
-    let outcome = halfmicron::solve(&model, &["normal".to_owned()]).unwrap_or_else(|error| panic!("{error}"));
+    let outcome = halfmicron::solve(&model, &["normal".to_owned(), "cooler lost".to_owned()]).unwrap_or_else(|error| panic!("{error}"));
     let rows = rows(&model, &outcome, UnitSet::Si);
     let margins: Vec<&Row> = rows.iter().filter(|row| row.key.starts_with("margins")).collect();
     assert!(!margins.is_empty());
     for row in margins {
-        for duty in outcome.duties.iter().filter(|duty| duty.margins.is_some()) {
+        for (cell, duty) in row.cells.iter().zip(&outcome.duties).filter(|(_, duty)| duty.margins.is_some()) {
             let why = why_in(&model, &outcome, &duty.name, &row.key, UnitSet::Si).unwrap_or_else(|| panic!("no why of {}", row.key));
-            assert!(!why.models.is_empty() && !why.inputs.is_empty(), "{}", row.key);
+            assert!(!why.models.is_empty() && !why.inputs.is_empty() && !why.remark.is_empty(), "{}", row.key);
+            assert_eq!(why.value, cell.text, "{} at {}", row.key, duty.name);
+            // Margins of which none has a row are `any change` or `any other change`, by the duties shown.
+            assert!(why.label == row.label || row.key == "margins", "{}", why.label);
         }
     }
 }
