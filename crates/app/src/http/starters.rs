@@ -32,7 +32,7 @@ pub struct Starter {
 }
 
 /// What a new case may begin as
-#[utoipa::path(get, path = "/api/starters", tag = "folder", responses((status = 200, description = "The starter first, then the cases of the works", body = Vec<Starter>)))]
+#[utoipa::path(get, path = "/api/starters", operation_id = "starters", tag = "folder", responses((status = 200, description = "The starter first, then the cases of the works", body = Vec<Starter>)))]
 pub async fn list() -> Json<Vec<Starter>> {
     let mut names: Vec<String> = Shipped::iter().map(|name| name.into_owned()).filter(|name| name.ends_with(".toml")).collect();
     names.sort();

@@ -237,7 +237,7 @@ pub async fn begin(State(app): State<App>, Body(request): Body<StudyRequest>) ->
 }
 
 /// A study as it stands
-#[utoipa::path(get, path = "/api/studies/{id}", tag = "studies", params(("id" = String, Path, description = "Id of the study")), responses(
+#[utoipa::path(get, path = "/api/studies/{id}", operation_id = "study", tag = "studies", params(("id" = String, Path, description = "Id of the study")), responses(
     (status = 200, description = "State and, once done, result", body = Study),
     (status = 404, description = "No such study", body = Problem),
 ))]
