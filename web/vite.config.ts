@@ -7,7 +7,7 @@ const server = process.env.HALFMICRON ?? "http://127.0.0.1:7272";
 export default defineConfig({
   plugins: [svelte()],
   base: "./",
-  server: { proxy: { "/api": { target: server, changeOrigin: true } } },
+  server: { proxy: { "/api": { target: server, changeOrigin: true, headers: { origin: server } } } },
   build: {
     target: "es2023",
     modulePreload: { polyfill: false },

@@ -214,7 +214,7 @@ export interface paths {
             cookie?: never;
         };
         /** What a new case may begin as */
-        get: operations["list"];
+        get: operations["starters"];
         put?: never;
         post?: never;
         delete?: never;
@@ -248,7 +248,7 @@ export interface paths {
             cookie?: never;
         };
         /** A study as it stands */
-        get: operations["get"];
+        get: operations["study"];
         put?: never;
         post?: never;
         /** Stop a study */
@@ -324,9 +324,6 @@ export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
         /** @description What serves here. */
-        ReportRequest: { text: string; units?: "si" | "us"; kind: "pdf" | "html"; paper?: "a4" | "letter"; title_block?: { project?: string; revision?: string; author?: string }; keep?: boolean };
-        InfluenceSheet: { title: string; units: "si" | "us"; ranked_by: string; columns: { key: string; label: string; unit: string; nominal: string }[]; rows: { path: string; label: string; value: string; step: string; from: "case" | "default" | "library" | "correlation"; cells: { text: string; weight?: number | null; bent: boolean }[]; remark: string }[]; remarks: string[] };
-        KeptReport: { url: string };
         About: {
             /** @description Who decides. */
             authority: string;
@@ -2660,7 +2657,7 @@ export interface operations {
             };
         };
     };
-    list: {
+    starters: {
         parameters: {
             query?: never;
             header?: never;
@@ -2857,7 +2854,7 @@ export interface operations {
             };
         };
     };
-    get: {
+    study: {
         parameters: {
             query?: never;
             header?: never;

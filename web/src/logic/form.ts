@@ -4,6 +4,8 @@ import type { CaseError, Key } from "../api";
 export interface FormRow {
   readonly path: string;
   readonly label: string;
+  /** Table below the section that it belongs to, such as the secondary seal; empty for its own lines. */
+  readonly group: string;
   readonly key: Key;
   readonly value: string | undefined;
 }
@@ -55,14 +57,13 @@ function section(title: string, path: string, keys: readonly Key[], values: Read
     for (const key of keys) {
       const name = nameOf(key);
       const here = at === "" ? name : `${at}.${name}`;
-      const called = label === "" ? words(name) : `${label}, ${words(name)}`;
-      if (isUnused(key) && !(here in values)) continue;
+            if (isUnused(key) && !(here in values)) continue;
       if (key.keys.length === 0 || here in values) {
-        if (here in values || mayBeAdded) rows.push({ path: here, label: called, key, value: values[here] });
+        if (here in values || mayBeAdded) rows.push({ path: here, label: words(name), group: label, key, value: values[here] });
       } else if (isList(key)) {
         const count = 1 + Math.max(-1, ...below(values, here).map((rest) => Number(rest.split(".")[0])).filter(Number.isInteger));
         const one = SINGULAR[name] ?? words(name);
-        for (let k = 0; k < count; k++) walk(key.keys, `${here}.${k}`, count > 1 || label !== "" ? `${one} ${k + 1}` : one, true);
+        for (let k = 0; k < count; k++) walk(key.keys, `${here}.${k}`, count > 1 ? `${one} ${k + 1}` : one, true);
         if (count > 0) lists.push({ label: one, last: `${here}.${count - 1}` });
       } else {
         walk(key.keys, here, label === "" ? words(name) : `${label}, ${words(name)}`, mayBeAdded);

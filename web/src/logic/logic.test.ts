@@ -6,7 +6,7 @@ import { Latest } from "./latest";
 import { difference, merge } from "./merge";
 import { heightOf, radiusAt, valueAt, within } from "./radius";
 import { hashOf, routeOf, type Route } from "./route";
-import { cellParts, quantityParts, reading, spanShown, spanWritten, stepped } from "./value";
+import { cellParts, quantityParts, reading, spanShown, spanWritten, stepped, typeset } from "./value";
 
 describe("history", () => {
   it("undoes and redoes every step to the ends and no further", () => {
@@ -170,6 +170,11 @@ describe("values as text", () => {
     expect(cellParts("-0.46")).toEqual({ bound: "", main: "−0.46", range: "" });
     expect(cellParts("no jump seen").main).toBe("no jump seen");
     expect(cellParts("below 1e-9")).toEqual({ bound: "below", main: "1e-9", range: "" });
+  });
+
+  it("typesets units and signs and leaves words and numbers alone", () => {
+    const written = "0.16 um of 1102.2 mm2 at -4 degC, 3 uin, W/(m2 K), g/cm3, summary, film 2 of 3, hang-up";
+    expect(typeset(written)).toBe("0.16 µm of 1102.2 mm² at −4 °C, 3 µin, W/(m² K), g/cm³, summary, film 2 of 3, hang-up");
   });
 
   it("reads a pointer to three digits", () => {

@@ -10,8 +10,8 @@ export interface TableView {
 const MISSING: Cell = { text: "-", worst: false };
 
 /** All duties of the full answer, with the chosen duty from the quick answer where that is newer. */
-export function chosenColumns(full: Solved | undefined, quick: Solved | undefined): TableView | undefined {
-  const whole = full ?? quick;
+export function chosenColumns(full: Solved | undefined, quick: Solved | undefined, duties: readonly string[] = []): TableView | undefined {
+  const whole = full ?? (quick && spread(quick, duties));
   if (!whole) return undefined;
   const newer = quick && full && quick !== full && quick.tag !== full.tag ? quick : undefined;
   const name = newer?.sheet.columns[0]?.name;
@@ -32,6 +32,18 @@ export function chosenColumns(full: Solved | undefined, quick: Solved | undefine
   };
   const changeOf = (key: string, column: number) => (column === place ? newer.changes?.[key]?.[0] : whole.changes?.[key]?.[column]) ?? "";
   return { sheet: { ...whole.sheet, columns }, cellOf, changeOf };
+}
+
+/** One duty's answer with empty columns for the duties that are still being computed. */
+function spread(quick: Solved, duties: readonly string[]): Solved {
+  const { sheet } = quick;
+  const place = duties.indexOf(sheet.columns[0]?.name ?? "");
+  if (place < 0) return quick;
+  const columns = duties.map((name, k) => (k === place ? sheet.columns[0]! : { name, status: "", solved: false, reason: "", worst: null }));
+  const wide = (row: Row): Row => ({ ...row, cells: duties.map((_, k) => (k === place ? (row.cells[0] ?? MISSING) : MISSING)) });
+  const blocks = sheet.blocks.map((block) => ({ ...block, rows: block.rows.map(wide) }));
+  const changes = Object.entries(quick.changes ?? {}).map(([key, texts]) => [key, duties.map((_, k) => (k === place ? (texts[0] ?? "") : ""))]);
+  return { ...quick, changes: Object.fromEntries(changes), sheet: { ...sheet, columns, blocks, hand: { ...sheet.hand, rows: sheet.hand.rows.map(wide) } } };
 }
 
 /** The duties as tab-separated text that a spreadsheet takes. */

@@ -46,6 +46,14 @@ export function cellParts(text: string): CellParts {
 /** A true minus sign before a number. */
 export const minus = (text: string): string => text.replace(/(^|[\s(])-(?=[\d.])/g, "$1−");
 
+/** Units and signs as they are typeset: the sheet writes them in letters that every terminal has. */
+export function typeset(text: string): string {
+  return minus(text)
+    .replace(/\b(u)(m|in|Pa s)\b/g, "µ$2")
+    .replace(/\bdeg([CF])\b/g, "°$1")
+    .replace(/\b([cmk]?m|in|ft)([23])\b/g, (_, unit: string, power: string) => unit + (power === "2" ? "²" : "³"));
+}
+
 /** `face_runout` as words. */
 export const words = (name: string): string => name.replaceAll("_", " ");
 
