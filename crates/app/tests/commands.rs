@@ -480,3 +480,65 @@ fn what_cannot_be_drawn_is_told_with_the_way_out() {
     }
     assert!(!Path::new(&out).exists() && !Path::new(&png).exists(), "nothing is left behind");
 }
+
+#[test]
+fn a_report_is_written_as_its_ending_says_and_ends_as_solve_does() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    let file = |name: &str| folder.path().join(name).display().to_string();
+    let (pdf, page) = (file("report.pdf"), file("report.HTML"));
+    let typed = ["--project", "Salt ponds", "--revision", "B", "--author", "A. Writer"];
+    let answer = command(&[&["report", &case, "-o", &pdf, "--duty", "normal", "--paper", "letter"][..], &typed].concat());
+    assert_eq!(answer.code, command(&["solve", &case, "--duty", "normal"]).code, "{}", answer.err);
+    assert!(fs::read(&pdf).expect("a report").starts_with(b"%PDF-"));
+    let set = ["--units", "us", "--set", "duty.normal.pressure=14 bar(g)"];
+    let answer = command(&[&["report", &case, "-o", &page, "--duty", "normal"][..], &typed, &set].concat());
+    assert_eq!(answer.code, 0, "{}", answer.err);
+    let written = fs::read_to_string(&page).expect("a report");
+    for words in ["Salt ponds", "A. Writer", "psi(a)", "14 bar(g)", "my-pump.toml", "--set 'duty", "--units us"] {
+        assert!(written.contains(words), "no {words}");
+    }
+    assert!(!written.contains(&folder.path().display().to_string()), "no report says where a file lies");
+    assert!(!fs::read_to_string(&case).expect("the case").contains("14 bar(g)"), "the case stays as it is");
+}
+
+#[test]
+fn a_report_of_a_rule_that_fails_is_written_and_ends_with_1() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    let page = folder.path().join("report.html").display().to_string();
+    let answer = command(&["report", &case, "-o", &page, "--duty", "normal", "--set", "limits.power=1 W"]);
+    assert_eq!(answer.code, 1, "{}", answer.err);
+    assert!(answer.out.contains("a rule fails"), "{}", answer.out);
+    assert!(fs::read_to_string(&page).expect("a report").contains("not acceptable as it stands"));
+}
+
+#[test]
+fn what_cannot_be_reported_is_told_and_the_case_is_never_overwritten() {
+    let folder = TempDir::new().expect("a folder");
+    let case = starter(&folder);
+    let before = fs::read_to_string(&case).expect("the case");
+    let out = folder.path().join("report.pdf").display().to_string();
+    let docx = folder.path().join("report.docx").display().to_string();
+    let missing = folder.path().join("none").join("report.pdf").display().to_string();
+    let disguised = folder.path().join("case.pdf");
+    fs::copy(&case, &disguised).expect("a copy");
+    let disguised = disguised.display().to_string();
+    let roundabout = folder.path().join(".").join("case.pdf").display().to_string();
+    for (arguments, words) in [
+        (vec!["report", &case, "-o", &docx], "neither .pdf nor .html"),
+        (vec!["report", &case, "-o", &case], "neither .pdf nor .html"),
+        (vec!["report", &disguised, "-o", &roundabout], "is the case itself"),
+        (vec!["report", &case, "-o", &missing, "--duty", "normal"], "no folder"),
+        (vec!["report", &case, "-o", &out, "--duty", "nomral"], "no duty is named"),
+        (vec!["report", &case, "-o", &out, "--set", "seal.spring_force=1 m"], "spring_force"),
+        (vec!["report", &case, "-o", &out, "--duty", "normal", "--project", "\u{6d77}"], "U+6D77"),
+    ] {
+        let answer = command(&arguments);
+        assert_eq!(answer.code, 2, "{arguments:?}");
+        assert!(answer.err.contains(words), "{arguments:?}: {}", answer.err);
+    }
+    assert!(!Path::new(&out).exists() && !Path::new(&docx).exists(), "nothing is left behind");
+    assert_eq!(fs::read_to_string(&case).expect("the case"), before);
+    assert_eq!(fs::read_to_string(&disguised).expect("the copy"), before);
+}

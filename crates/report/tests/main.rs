@@ -1,4 +1,6 @@
-//! Drawings of the Saltmere cases: to scale, readable, the same in both kinds of file.
+//! Drawings, close-ups and reports of the Saltmere cases: to scale, readable, the same in both kinds of file.
 
 mod drawings;
+mod pdf_text;
+mod report;
 mod views;

@@ -50,6 +50,8 @@ fn cannot_read(path: &Path, source: &std::io::Error) -> String {
 pub struct Opened {
     /// The file.
     pub path: PathBuf,
+    /// Its text, with every replaced value in it.
+    pub text: String,
     /// The model.
     pub model: Model,
 }
@@ -63,7 +65,7 @@ pub fn open(path: &Path, arguments: &SolveArguments) -> Result<Opened, CaseProbl
     let settings: Vec<(&str, &str)> = arguments.settings.iter().map(|(path, value)| (path.as_str(), value.as_str())).collect();
     let case = if settings.is_empty() { case } else { with_settings(&case, &settings).map_err(|(text, errors)| problem(&text, errors))? };
     let model = case.model().map_err(|errors| problem(case.text(), errors))?;
-    Ok(Opened { path: path.to_owned(), model })
+    Ok(Opened { path: path.to_owned(), text: case.text().to_owned(), model })
 }
 
 fn with_settings(case: &Case, settings: &[(&str, &str)]) -> Result<Case, (String, CaseErrors)> {

@@ -7,6 +7,7 @@ mod generate;
 mod influences;
 mod library;
 mod prove;
+mod report;
 mod ring;
 mod serve;
 mod solve;
@@ -98,6 +99,11 @@ enum Command {
         after_help = "Examples:\n  halfmicron draw my-pump.toml -o my-pump.svg\n  halfmicron draw my-pump.toml -o my-pump.dxf\n  halfmicron draw my-pump.toml -o hot.svg --duty normal --temperature --deformed auto"
     )]
     Draw(draw::DrawArguments),
+    /// The report that is signed: every duty with drawing, results, verdicts, assumptions and sources, as PDF or HTML
+    #[command(
+        after_help = "Ends as solve does: 0 acceptable, 1 a rule fails, 2 not computed. The report is written where a rule fails, too.\n\nExamples:\n  halfmicron report my-pump.toml -o my-pump.pdf --project \"Salt ponds\" --revision A --author \"A. Writer\"\n  halfmicron report my-pump.toml -o my-pump.html\n  halfmicron report my-pump.toml -o my-pump.pdf --paper letter --units us --duty normal"
+    )]
+    Report(report::ReportArguments),
     /// What is known of fluids, with source and range
     #[command(after_help = "Examples:\n  halfmicron fluids\n  halfmicron fluids \"sea water, salinity 70 g/kg\"")]
     Fluids {
@@ -262,6 +268,7 @@ fn answer(command: Command, terminal: Terminal) -> Answer {
         Command::Film(arguments) => film::film(&arguments, terminal),
         Command::Ring { ring, arguments } => ring::ring(ring.role(), &arguments, terminal),
         Command::Draw(arguments) => draw::draw(&arguments, terminal),
+        Command::Report(arguments) => report::report(&arguments, terminal),
         Command::Fluids { name, units } => library::fluids(name.as_deref(), units.set(), terminal),
         Command::Materials { name, units } => library::materials_known(name.as_deref(), units.set(), terminal),
         Command::Prove { ids, format } => prove::prove(&ids, format, terminal),
