@@ -141,6 +141,29 @@ fn the_film_between_deformed_faces_is_the_gap_solved() {
     assert!(matches!(draw(&model, None, &wanted), Err(DrawingError::NotSolved { .. })));
 }
 
+/// Beyond the band, too, a face is drawn where the solver moved it: every point of the plane of the wider face, to its rim.
+#[test]
+fn beyond_the_band_the_face_lies_where_it_was_moved() {
+    let model = model("feed-pump");
+    let duty = solved(&model, "normal");
+    let factor = 500.0;
+    let wanted = Wanted { deformed: Some(Exaggeration::Factor(factor)), ..Wanted::default() };
+    let drawing = draw(&model, Some(&duty), &wanted).expect("a drawing");
+    let equilibrium = &duty.equilibria[duty.chosen.expect("chosen")];
+    let field = equilibrium.rings.rotating.field.as_ref().expect("a field");
+    let half = 0.5 * equilibrium.profiles.gap_m[0];
+    let drawn: Vec<[f64; 2]> =
+        outlines(&drawing, Layer::RotatingRing).into_iter().flatten().map(|p| drawing.frame.on_ring(RingRole::Rotating, *p)).collect();
+    let beyond = |p: &[f64; 2]| p[1].abs() < 1e-9 && p[0] > model.band.outer_radius_m + 1e-6;
+    let nodes: Vec<usize> = (0..field.nodes_m.len()).filter(|node| beyond(&field.nodes_m[*node])).collect();
+    assert!(nodes.len() > 5);
+    for node in nodes {
+        let expected = [field.nodes_m[node][0], factor * (half + field.axial_m[node])];
+        let found = drawn.iter().any(|p| (p[0] - expected[0]).hypot(p[1] - expected[1]) < 1e-8);
+        assert!(found, "{expected:?} is not among {drawn:?}");
+    }
+}
+
 /// Temperatures drawn cover the sections and their key spans what was solved.
 #[test]
 fn bands_of_temperature_cover_the_rings() {

@@ -240,7 +240,7 @@ fn finish(drawing: &mut Drawing, model: &Model, duty: Option<&DutyOutcome>, defo
     )];
     if let Some(deformed) = deformed {
         notes.push(format!(
-            "Across the film, deflection and film thickness are drawn {} times as large as the rings ({} of gap measures {:.2} mm on paper). The rings are displaced along the shaft as computed; radial displacements are not drawn.",
+            "Across the film, deflection and film thickness are drawn {} times as large as the rings ({} of gap measures {:.2} mm on paper). The rings are displaced along the shaft as computed, but for the even stretch of each; radial displacements are not drawn.",
             deformed.factor,
             quantity(Kind::SmallLength, SHOWN_M, set),
             SHOWN_M * deformed.factor * drawing.frame.scale.mm_per_m()

@@ -1,6 +1,7 @@
 //! Rings drawn deformed along the shaft: what is a micrometre becomes a millimetre of paper, by a stated factor.
 //!
-//! Radial displacements are left out: a radius of the picture stays the radius that dimensions and curves beside it mean.
+//! Radial displacements are left out: a radius of the picture stays the radius that dimensions and curves beside it mean. So is the even
+//! stretch of each ring along the shaft, by which no face changes its form.
 
 use halfmicron::model::{Model, Ring, RingRole};
 use halfmicron::outcome::{Equilibrium, RingField};
@@ -28,6 +29,8 @@ struct Moved<'a> {
     lapped_m: Vec<f64>,
     /// z of the first step, to which the lapped form fades out, m.
     step_m: f64,
+    /// Even stretch along the shaft, left out: exaggerated it would hide the shape, and the face knows nothing of it.
+    stretch: f64,
 }
 
 impl<'a> Moved<'a> {
@@ -36,7 +39,7 @@ impl<'a> Moved<'a> {
         let step_m = z.filter(|z| *z > 1e-6).fold(f64::INFINITY, f64::min);
         let axial = |r: f64| nearest(field, [r, 0.0]).map_or(0.0, |node| field.axial_m[node]);
         let lapped_m = field.face_radius_m.iter().zip(&field.face_shape_m).map(|(r, shape)| shape - axial(*r)).collect();
-        Self { field, lapped_m, step_m }
+        Self { field, lapped_m, step_m, stretch: stretch(field) }
     }
 
     /// Motion of a node, m: its displacement, and on the face its lapped form, which goes straight on beyond the band.
@@ -44,7 +47,7 @@ impl<'a> Moved<'a> {
         let [r, z] = self.field.nodes_m[node];
         let left = (1.0 - z / self.step_m).clamp(0.0, 1.0);
         let lapped = if left > 0.0 { left * interpolated(&self.field.face_radius_m, &self.lapped_m, r) } else { 0.0 };
-        self.field.axial_m[node] + lapped
+        self.field.axial_m[node] - self.stretch * z + lapped
     }
 }
 
@@ -61,8 +64,7 @@ impl<'a> Deformed<'a> {
             gap_m,
             rings: [Moved::new(rotating, &model.rotating_ring), Moved::new(stationary, &model.stationary_ring)],
         };
-        let step_m = deformed.rings.iter().map(|ring| ring.step_m).fold(f64::INFINITY, f64::min);
-        let most = MOST_OF_STEP * step_m / deformed.greatest_m().max(f64::MIN_POSITIVE);
+        let most = deformed.most();
         deformed.factor = match wanted {
             Exaggeration::Factor(factor) if !(factor.is_finite() && factor > 0.0) => return Err(DrawingError::Factor(factor)),
             Exaggeration::Factor(factor) if factor > most => {
@@ -70,21 +72,31 @@ impl<'a> Deformed<'a> {
             }
             Exaggeration::Factor(factor) => factor,
             Exaggeration::Automatic => {
-                let shapes = deformed.rings.iter().flat_map(|ring| &ring.field.face_shape_m);
-                let largest = deformed.gap_m.iter().chain(shapes).fold(0.0_f64, |most, v| most.max(v.abs()));
-                one_two_five((most_m / largest).min(most))
+                let greatest = |values: &mut dyn Iterator<Item = &f64>| values.fold(f64::MIN_POSITIVE, |most, v| most.max(v.abs()));
+                let gap = greatest(&mut deformed.gap_m.iter());
+                let shape = greatest(&mut deformed.rings.iter().flat_map(|ring| &ring.field.face_shape_m));
+                // rings that turn together may take more room than the film between them
+                one_two_five((most_m / gap).min(1.5 * most_m / shape).min(most))
             }
         };
         Ok(Some(deformed))
     }
 
-    /// Greatest motion of a node: on the plane of the face from where it lay, elsewhere against that of its ring's inner face edge, m.
+    /// Greatest motion of the plane of a face from where it lay, m.
     fn greatest_m(&self) -> f64 {
-        let of_ring = |ring: &Moved| {
-            let on_face = ring.field.nodes_m.iter().enumerate().filter(|(_, p)| p[1].abs() < 1e-7);
-            on_face.map(|(node, _)| (self.half_gap_m + ring.at_node(node)).abs()).fold(0.0, f64::max)
-        };
+        let of_ring = |ring: &Moved| ring.on_face().map(|motion| (self.half_gap_m + motion).abs()).fold(0.0, f64::max);
         self.rings.iter().map(of_ring).fold(0.0, f64::max)
+    }
+
+    /// Greatest factor: no face comes out of its plane by more than a part of the nearest step, and nothing is turned inside out.
+    fn most(&self) -> f64 {
+        let step_m = self.rings.iter().map(|ring| ring.step_m).fold(f64::INFINITY, f64::min);
+        let out = |ring: &Moved| ring.on_face().map(|motion| -(self.half_gap_m + motion)).fold(f64::MIN_POSITIVE, f64::max);
+        let lapped = |ring: &Moved| ring.lapped_m.iter().fold(f64::MIN_POSITIVE, |most, form| most.max(form.abs())) / ring.step_m;
+        self.rings
+            .iter()
+            .map(|ring| (MOST_OF_STEP * step_m / out(ring)).min(MOST_OF_STEP / ring.compression().max(lapped(ring))))
+            .fold(f64::INFINITY, f64::min)
     }
 
     fn drawn(&self, role: RingRole, node: usize) -> [f64; 2] {
@@ -135,6 +147,37 @@ impl<'a> Deformed<'a> {
         around.extend(face(RingRole::Stationary).into_iter().rev());
         around
     }
+}
+
+impl Moved<'_> {
+    /// Motions of the nodes on the plane of the face, m.
+    fn on_face(&self) -> impl Iterator<Item = f64> {
+        let on_face = self.field.nodes_m.iter().enumerate().filter(|(_, p)| p[1].abs() < 1e-7);
+        on_face.map(|(node, _)| self.at_node(node))
+    }
+
+    /// Greatest shortening of a side of an element that runs along the shaft, relative.
+    fn compression(&self) -> f64 {
+        let sides = self.field.elements.iter().flat_map(|e| [[e[0], e[1]], [e[1], e[2]], [e[2], e[3]], [e[3], e[0]]]);
+        let shortening = |[a, b]: [usize; 2]| {
+            let (p, q) = (self.field.nodes_m[a], self.field.nodes_m[b]);
+            let (dr, dz) = (q[0] - p[0], q[1] - p[1]);
+            (dz.abs() > dr.abs()).then(|| -(self.at_node(b) - self.at_node(a)) / dz)
+        };
+        sides.filter_map(shortening).fold(f64::MIN_POSITIVE, f64::max)
+    }
+}
+
+/// Even stretch of a ring along the shaft: the slope of its axial displacement over z, by least squares.
+fn stretch(field: &RingField) -> f64 {
+    let count = field.nodes_m.len().max(1) as f64;
+    let mean_z = field.nodes_m.iter().map(|p| p[1]).sum::<f64>() / count;
+    let mean_u = field.axial_m.iter().sum::<f64>() / count;
+    let sums = field.nodes_m.iter().zip(&field.axial_m).fold([0.0; 2], |[zz, zu], (p, u)| {
+        let z = p[1] - mean_z;
+        [zz + z * z, zu + z * (u - mean_u)]
+    });
+    if sums[0] > 0.0 { sums[1] / sums[0] } else { 0.0 }
 }
 
 /// The node nearest to a point.

@@ -10,6 +10,8 @@ use super::{Colour, colour};
 
 /// About how many bands there are.
 const BANDS: f64 = 10.0;
+/// Differences below which a temperature is shown as one, in the unit of the reader.
+const EVEN: f64 = 0.05;
 
 /// Edges of the bands in the unit of the reader, rising.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,6 +19,8 @@ pub(super) struct Bands {
     pub edges: Vec<f64>,
     pub decimals: usize,
     pub label: &'static str,
+    /// Whether all of it is as warm as can be told: one band.
+    pub even: bool,
     set: UnitSet,
 }
 
@@ -33,11 +37,20 @@ impl Bands {
         if !(low.is_finite() && high.is_finite()) {
             return None;
         }
-        let step = nice((high - low).max(0.01) / BANDS);
+        if high - low < EVEN {
+            let middle = 0.5 * (low + high);
+            return Some(Self { edges: vec![middle - 0.5 * EVEN, middle + 0.5 * EVEN], decimals: 1, label: shown.label, even: true, set });
+        }
+        let step = nice((high - low) / BANDS);
         let first = (low / step).floor();
         let count = (high / step - first).ceil().max(1.0) as usize;
         let edges = (0..=count).map(|k| (first + k as f64) * step).collect();
-        Some(Self { edges, decimals: (-step.log10().floor()).max(0.0) as usize, label: shown.label, set })
+        Some(Self { edges, decimals: (-step.log10().floor()).max(0.0) as usize, label: shown.label, even: false, set })
+    }
+
+    /// The middle of all bands.
+    pub fn middle(&self) -> f64 {
+        0.5 * (self.edges[0] + self.edges[self.edges.len() - 1])
     }
 
     /// Colour of a band.
@@ -152,7 +165,7 @@ mod tests {
 
     #[test]
     fn bands_fill_the_section_and_lines_stand_where_they_belong() {
-        let bands = Bands { edges: vec![20.0, 25.0, 30.0, 40.0], decimals: 0, label: "degC", set: UnitSet::Si };
+        let bands = Bands { edges: vec![20.0, 25.0, 30.0, 40.0], decimals: 0, label: "degC", even: false, set: UnitSet::Si };
         let area = |polygon: &Vec<[f64; 2]>| {
             let n = polygon.len();
             0.5 * (0..n).map(|i| polygon[i][0] * polygon[(i + 1) % n][1] - polygon[(i + 1) % n][0] * polygon[i][1]).sum::<f64>()

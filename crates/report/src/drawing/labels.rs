@@ -136,6 +136,16 @@ pub(super) fn key(drawing: &mut Drawing, named: &[Named]) -> f64 {
 /// The scale of temperature below the key.
 pub(super) fn temperature_key(drawing: &mut Drawing, bands: &super::field::Bands, top: f64) -> f64 {
     drawing.text(Layer::Labels, [KEY_MM, top], Anchor::Start, LABEL_MM, &format!("ring temperature, {}", bands.label));
+    if bands.even {
+        drawing.text(
+            Layer::Labels,
+            [KEY_MM, top - LINE_MM],
+            Anchor::Start,
+            LABEL_MM,
+            &format!("{:.*} throughout", bands.decimals, bands.middle()),
+        );
+        return top - LINE_MM - 6.0;
+    }
     let count = bands.edges.len() - 1;
     let step = 4.6_f64.min((top - 45.0) / count as f64);
     let bottom = top - 4.0 - step * count as f64;

@@ -47,7 +47,6 @@ impl Ink {
 pub(super) enum Hang {
     Start,
     Middle,
-    End,
 }
 
 /// One line of text at a place.
@@ -59,7 +58,7 @@ pub(super) struct Words {
     pub ink: Ink,
     pub bold: bool,
     /// Colour around the letters that keeps lines off them.
-    pub halo: Option<Ink>,
+    pub halo: Option<String>,
     pub path: Option<String>,
 }
 
@@ -71,7 +70,6 @@ impl Words {
             - match self.hang {
                 Hang::Start => 0.0,
                 Hang::Middle => 0.5 * width,
-                Hang::End => width,
             };
         [left, self.at[1] - 0.78 * LETTER_PX, left + width, self.at[1] + 0.24 * LETTER_PX]
     }
@@ -149,11 +147,10 @@ impl Canvas {
         let anchor = match words.hang {
             Hang::Start => "",
             Hang::Middle => " text-anchor=\"middle\"",
-            Hang::End => " text-anchor=\"end\"",
         };
         let weight = if words.bold { " font-weight=\"600\"" } else { "" };
-        let halo = words.halo.map_or(String::new(), |ink| {
-            format!(" stroke=\"{}\" stroke-width=\"3.5\" stroke-linejoin=\"round\" paint-order=\"stroke\"", self.paint(ink))
+        let halo = words.halo.as_ref().map_or(String::new(), |paint| {
+            format!(" stroke=\"{paint}\" stroke-width=\"3.5\" stroke-linejoin=\"round\" paint-order=\"stroke\"")
         });
         let path = words.path.as_ref().map_or(String::new(), |path| format!(" data-path=\"{}\"", escaped(path)));
         let [x, y] = words.at.map(number);

@@ -11,7 +11,7 @@ use super::canvas::{Canvas, Ink};
 use super::rings::{Scene, hatch, path_of};
 
 /// Length of springs and bellows, whose length the case does not give, px.
-const SPRING_PX: f64 = 58.0;
+const SPRING_PX: f64 = 52.0;
 const SPRING_NARROW_PX: f64 = 26.0;
 /// How far what is cut off goes on outside the picture, px.
 const OUTSIDE_PX: f64 = 12.0;
@@ -28,8 +28,8 @@ pub(super) struct Placed {
     pub boxes: Vec<[f64; 4]>,
 }
 
-/// The two sides: the whole picture in the tint of the outer one, what lies inside the faces in the other.
-pub(super) fn sides(canvas: &mut Canvas, scene: &Scene) {
+/// The two sides: the whole picture in the tint of the outer one, what lies inside the faces in the other; returns the inner one.
+pub(super) fn sides(canvas: &mut Canvas, scene: &Scene) -> Vec<[f64; 2]> {
     let (outer, inner) = match scene.model.seal.pressure_side {
         PressureSide::Outside => (Ink::SealedTint, Ink::LowTint),
         PressureSide::Inside => (Ink::LowTint, Ink::SealedTint),
@@ -52,8 +52,9 @@ pub(super) fn sides(canvas: &mut Canvas, scene: &Scene) {
     if let (Some(first), Some(last)) = (around.first().copied(), around.last().copied()) {
         around.extend([[last[0], height], [first[0], height]]);
         let paint = canvas.paint(inner);
-        canvas.fill(&[around], &paint);
+        canvas.fill(&[&around], &paint);
     }
+    around
 }
 
 /// The outline of a ring from the inner edge of the band to its secondary seal, on the side of the shaft.
@@ -179,15 +180,10 @@ fn springs(canvas: &mut Canvas, scene: &Scene, ring: &Ring, placed: &mut Placed)
     let bellows = model.seal.secondary_seal.kind == SecondarySealKind::MetalBellows;
     let radius = if bellows { ring.secondary_seal_m[0] } else { ring.spring_radius_m };
     let from_z = if bellows { back } else { back_at(ring, radius).unwrap_or(back) };
-    let length = if scene.window.width_px < 560.0 { SPRING_NARROW_PX } else { SPRING_PX } / px;
+    let length = if scene.narrow { SPRING_NARROW_PX } else { SPRING_PX } / px;
     let behind_seal = section_m(model).map_or(0.0, |(section, squeeze)| ring.secondary_seal_m[1] + section / (1.0 - squeeze) + 8.0 / px);
     let seat_z = (back + length).max(behind_seal);
     let half = if bellows { 12.0 } else { 6.5 };
-    let shift = scene.at(ring.role, [radius, from_z])[0] - scene.window.at(ring.role, [radius, from_z])[0];
-    let moved = |p: [f64; 2]| {
-        let [x, y] = scene.window.at(ring.role, p);
-        [x + shift, y]
-    };
     let reach = (half + 8.0) / px;
     let end = seat_z + 12.0 / px;
     let beyond = scene.window.end_z(ring.role) + OUTSIDE_PX / px;
@@ -206,10 +202,10 @@ fn springs(canvas: &mut Canvas, scene: &Scene, ring: &Ring, placed: &mut Placed)
             vec![[low, seat_z], [top, seat_z], [top, beyond.max(end)], [low, beyond.max(end)]]
         }
     };
-    let outline: Vec<[f64; 2]> = outline.into_iter().map(moved).collect();
+    let outline: Vec<[f64; 2]> = outline.into_iter().map(|p| scene.window.at(ring.role, p)).collect();
     solid(canvas, scene, outline, ring.role == RingRole::Stationary, placed);
     canvas.open("seal.spring_force", if bellows { "metal bellows, schematic" } else { "springs, schematic" });
-    let (from, to) = (moved([radius, from_z]), moved([radius, seat_z]));
+    let (from, to) = (scene.at(ring.role, [radius, from_z]), scene.window.at(ring.role, [radius, seat_z]));
     canvas.stroke(&[zigzag(from, to, half, if bellows { 6 } else { 4 })], false, Ink::Ink, 1.2, " stroke-linejoin=\"round\"");
     canvas.close();
     placed.boxes.push([from[0].min(to[0]), from[1] - half, from[0].max(to[0]), from[1] + half]);
@@ -240,21 +236,14 @@ fn holder(canvas: &mut Canvas, scene: &Scene, ring: &Ring, placed: &mut Placed) 
             let over = seal_r + 2.0 * half;
             let flange = ring.parts.iter().flat_map(|part| part.corners_m).filter(|c| c[0] > over + 1e-6).map(|c| c[1]).fold(0.0, f64::max);
             let front = (seal_z - 2.2 * half).max(flange + CLEAR_PX / px).min(seal_z - half);
-            let pocket = support_z.max(seal_z + half);
+            // the bore of the holder clears the ring from its support to the pocket of the seal
+            let pocket = seal_z + 1.2 * half;
+            let clear = seal_r + CLEAR_PX / px;
             let top = match ring.role {
                 RingRole::Stationary => scene.window.radii()[1] + OUTSIDE_PX / px,
                 RingRole::Rotating => over + 2.2 * half,
             };
-            vec![
-                [low, end],
-                [low, support_z],
-                [seal_r, support_z],
-                [seal_r, pocket],
-                [over, pocket],
-                [over, front],
-                [top, front],
-                [top, end],
-            ]
+            vec![[low, end], [low, support_z], [clear, support_z], [clear, pocket], [over, pocket], [over, front], [top, front], [top, end]]
         }
         Some([dr, _]) if dr < 0.0 => {
             let under = seal_r - 2.0 * half;

@@ -4,6 +4,7 @@
 //! as far as it helps to see which side is sealed. Everything is stated by presentation attributes, as in [`chart`](crate::chart).
 
 mod canvas;
+mod captions;
 mod machine;
 mod rings;
 mod window;

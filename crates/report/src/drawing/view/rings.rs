@@ -21,6 +21,8 @@ const TOLERANCE_PX: f64 = 0.15;
 pub(super) struct Scene<'a> {
     pub model: &'a Model,
     pub window: Window,
+    /// Phone: fewer words, shorter springs.
+    pub narrow: bool,
     pub deformed: Option<Deformed<'a>>,
 }
 
@@ -138,4 +140,10 @@ pub(super) fn film(canvas: &mut Canvas, scene: &Scene) {
             canvas.stroke(&[line], false, Ink::Sealed, 2.4, "");
         }
     }
+}
+
+/// The box of the film, left, top, right, bottom, px.
+pub(super) fn film_box(scene: &Scene) -> Option<[f64; 4]> {
+    let around = scene.deformed.as_ref()?.film(|role, point| scene.window.at(role, point));
+    Some(super::machine::bounds(&around))
 }

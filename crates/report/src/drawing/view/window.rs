@@ -13,7 +13,15 @@ pub(super) const CAPTION_PX: f64 = 22.0;
 const ABOVE_PX: f64 = 44.0;
 const BELOW_PX: f64 = 40.0;
 /// Share of the height that the band takes at least.
-const BAND_SHARE: f64 = 0.36;
+const BAND_SHARE: f64 = 0.28;
+/// Room at the right for the names of diameters, px.
+const GUTTER_PX: f64 = 110.0;
+const GUTTER_NARROW_PX: f64 = 54.0;
+
+/// Whether a width (px) is that of a phone: fewer words, shorter springs.
+pub(super) fn is_narrow(width_px: f64) -> bool {
+    width_px < 560.0
+}
 
 /// The part shown: `x = face_px + sense * z * px_per_m`, `y = axis_px - r * px_per_m`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -21,6 +29,7 @@ pub(super) struct Window {
     pub px_per_m: f64,
     pub face_px: f64,
     pub axis_px: f64,
+    /// Width of the picture without the names of diameters at its right.
     pub width_px: f64,
     /// Height of the picture without its captions.
     pub height_px: f64,
@@ -32,7 +41,8 @@ impl Window {
         if extents.is_empty() {
             return Err(DrawingError::NoSection);
         }
-        let narrow = width < 560.0;
+        let narrow = is_narrow(width);
+        let width = (width - if narrow { GUTTER_NARROW_PX } else { GUTTER_PX }).max(60.0);
         let height = (height - CAPTION_PX * caption_rows as f64).max(60.0);
         let low = extents.iter().fold(f64::INFINITY, |least, [[r, _], _]| least.min(*r)).min(model.band.inner_radius_m);
         let high = extents.iter().fold(0.0_f64, |most, [[_, r], _]| most.max(*r)).max(model.band.outer_radius_m);
@@ -40,9 +50,9 @@ impl Window {
             rings(model).filter(|ring| ring.role == role).filter_map(extent).fold(0.0_f64, |most, [_, [_, z]]| most.max(z))
         };
         let beyond = |role: RingRole| match (rings(model).any(|ring| ring.role == role && ring.floating), narrow) {
-            (true, false) => 96.0,
-            (true, true) => 44.0,
-            (false, false) => 56.0,
+            (true, false) => 84.0,
+            (true, true) => 40.0,
+            (false, false) => 48.0,
             (false, true) => 24.0,
         };
         let [left, right] = [RingRole::Stationary, RingRole::Rotating].map(depth);
@@ -90,14 +100,11 @@ impl Window {
     }
 }
 
-/// The rings in the middle of their room where they fit, else the band in the middle as far as the rings reach.
+/// The rings in the middle of their room where they fit; else their outer end is shown as far as the band and what lies inside of it
+/// have room.
 fn axis(model: &Model, px_per_m: f64, height: f64, [low, high]: [f64; 2]) -> f64 {
     let (top, bottom) = (ABOVE_PX, height - BELOW_PX);
     let spare = bottom - top - (high - low) * px_per_m;
-    if spare >= 0.0 {
-        return top + 0.5 * spare + high * px_per_m;
-    }
-    let centred = 0.5 * height + model.band.mean_radius_m() * px_per_m;
-    // no further down than the top of the rings below their room, no further up than their bottom above its
-    centred.clamp(bottom + low * px_per_m, top + high * px_per_m)
+    let from_top = top + high * px_per_m;
+    if spare >= 0.0 { from_top + 0.5 * spare } else { from_top.min(bottom + model.band.inner_radius_m * px_per_m) }
 }

@@ -3,33 +3,33 @@
 use halfmicron::model::{Model, PressureSide, RingRole, SecondarySealKind};
 use halfmicron::outcome::DutyOutcome;
 use halfmicron::sheet::UnitSet;
-use halfmicron::sheet::units::{Kind, unit};
+use halfmicron::sheet::units::Kind;
 
 use super::super::DrawingError;
 use super::super::bodies::{Body, bodies, ring_name};
 use super::super::compose::{chosen, quantity};
-use super::super::dimensions::length;
 use super::super::faces::Deformed;
 use super::super::field::Bands;
 use super::super::svg::{escaped, number};
 use super::canvas::{Canvas, Hang, Ink, LETTER_PX, Words, width};
+use super::captions::{LINE_PX, captions, radii};
 use super::machine::{self, Placed};
 use super::rings::{self, Isotherm, Scene, path_of};
-use super::window::{CAPTION_PX, Window};
+use super::window::{Window, is_narrow};
 use super::{View, ViewWanted};
 use crate::chart::Style;
 
 /// Share of the width of the band that film and deflection take at most where the factor is chosen.
 const AUTOMATIC_SHARE: f64 = 0.25;
-/// Distance of lines of text, px.
-const LINE_PX: f64 = 15.0;
 /// Distance of texts from edges and from each other, px.
 const APART_PX: f64 = 4.0;
+/// Longest leader, px.
+const MOST_LEADER_PX: f64 = 130.0;
 
 pub(super) fn composed(model: &Model, solved: Option<&DutyOutcome>, wanted: &ViewWanted) -> Result<View, DrawingError> {
     let equilibrium = chosen(solved, wanted.temperature || wanted.deformed.is_some())?;
     let bands = equilibrium.filter(|_| wanted.temperature).and_then(|equilibrium| Bands::new(equilibrium, wanted.units));
-    let narrow = wanted.size_px[0] < 560.0;
+    let narrow = is_narrow(wanted.size_px[0]);
     let rows = if narrow && bands.is_some() && wanted.deformed.is_some() { 2 } else { 1 };
     let window = Window::new(model, wanted.size_px, rows)?;
     let deformed = match (wanted.deformed, equilibrium) {
@@ -37,29 +37,30 @@ pub(super) fn composed(model: &Model, solved: Option<&DutyOutcome>, wanted: &Vie
         _ => None,
     };
     let factor = deformed.as_ref().map(|deformed| deformed.factor);
-    let scene = Scene { model, window, deformed };
+    let scene = Scene { model, window, narrow, deformed };
     let bodies = bodies(model);
     let mut canvas = Canvas::new(wanted.style);
     let (width_px, height_px) = (window.width_px, window.height_px);
     // an inner element of its own clips without a name that two pictures of one page could share
     canvas.raw(&format!("<svg x=\"0\" y=\"0\" width=\"{}\" height=\"{}\" overflow=\"hidden\">\n", number(width_px), number(height_px)));
-    machine::sides(&mut canvas, &scene);
+    let inner = machine::sides(&mut canvas, &scene);
     let mut placed = machine::behind(&mut canvas, &scene);
     let isotherms = rings::draw(&mut canvas, &scene, &bodies, bands.as_ref().zip(equilibrium));
     rings::film(&mut canvas, &scene);
     machine::sliding_seal(&mut canvas, &scene, &mut placed);
     machine::breaks(&mut canvas, &scene);
-    let mut labels = Labels { canvas, scene: &scene, set: wanted.units, taken: Vec::new(), solid: Vec::new(), narrow };
+    let mut labels = Labels { canvas, scene: &scene, set: wanted.units, taken: Vec::new(), solid: Vec::new(), inner };
     labels.solid = labels.boxes(&bodies, &placed);
-    labels.radii();
     labels.sides(solved);
     labels.rings(&bodies, bands.as_ref());
+    labels.taken.extend(rings::film_box(&scene));
     if let Some(bands) = &bands {
         labels.isotherms(&isotherms, bands);
     }
     labels.fittings(&placed);
     let mut canvas = labels.canvas;
     canvas.raw("</svg>\n");
+    radii(&mut canvas, &scene, wanted);
     captions(&mut canvas, &scene, bands.as_ref(), factor, wanted, rows);
     let notes = notes(&scene, factor, solved.filter(|_| equilibrium.is_some()), wanted.units);
     let radius = window.radius(model);
@@ -98,7 +99,7 @@ fn notes(scene: &Scene, factor: Option<f64>, duty: Option<&DutyOutcome>, set: Un
         vec!["Ring sections, diameters and the section of an O-ring are true to scale, from the case; radius points up.".to_owned()];
     if let (Some(factor), Some(duty)) = (factor, duty) {
         notes.push(format!(
-            "Duty \"{}\": film and deflection are drawn {factor} times as large as the rings, along the shaft only ({} of gap measures {} px).",
+            "Duty \"{}\": film and deflection are drawn {factor} times as large as the rings, along the shaft only and without the even stretch of each ring ({} of gap measures {} px).",
             duty.name,
             pretty(&quantity(Kind::SmallLength, 1e-6, set)),
             number(1e-6 * factor * scene.window.px_per_m)
@@ -124,7 +125,50 @@ struct Labels<'a> {
     taken: Vec<[f64; 4]>,
     /// Boxes of bodies.
     solid: Vec<[f64; 4]>,
-    narrow: bool,
+    /// What lies inside the faces.
+    inner: Vec<[f64; 2]>,
+}
+
+/// The upright rectangle within four corners.
+fn within(corners: [[f64; 2]; 4]) -> [f64; 4] {
+    let sorted = |axis: usize| {
+        let mut values = corners.map(|p| p[axis]);
+        values.sort_by(f64::total_cmp);
+        values
+    };
+    let (x, y) = (sorted(0), sorted(1));
+    [x[1], y[1], x[2], y[2]]
+}
+
+/// Rectangles, and those that two neighbours along the shaft make together.
+fn joined(rects: &[[f64; 4]]) -> Vec<[f64; 4]> {
+    let mut all = rects.to_vec();
+    for (k, a) in rects.iter().enumerate() {
+        for b in &rects[k + 1..] {
+            if (a[0] - b[2]).abs().min((a[2] - b[0]).abs()) < 6.0 {
+                all.push([a[0].min(b[0]), a[1].max(b[1]), a[2].max(b[2]), a[3].min(b[3])]);
+            }
+        }
+    }
+    all
+}
+
+/// One side of the seal, named.
+struct Side {
+    lines: Vec<String>,
+    ink: Ink,
+    halo: Ink,
+    path: Option<String>,
+    /// Whether it lies inside the faces.
+    inner: bool,
+}
+
+fn is_within(polygon: &[[f64; 2]], p: [f64; 2]) -> bool {
+    let crosses = |i: usize| {
+        let (a, b) = (polygon[i], polygon[(i + 1) % polygon.len()]);
+        (a[1] > p[1]) != (b[1] > p[1]) && p[0] < a[0] + (p[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
+    };
+    (0..polygon.len()).filter(|i| crosses(*i)).count() % 2 == 1
 }
 
 fn meets(a: [f64; 4], b: [f64; 4]) -> bool {
@@ -156,45 +200,6 @@ impl Labels<'_> {
         self.canvas.words(words);
     }
 
-    /// Lines at the edges of the band and at the balance diameter, to the right edge where curves go on with them.
-    fn radii(&mut self) {
-        let (model, window) = (self.scene.model, self.scene.window);
-        let narrow = path_of(model.narrow_ring);
-        let lines = [
-            ("face outside", model.band.outer_radius_m, format!("{narrow}.face.outer"), " stroke-dasharray=\"3 3\""),
-            ("balance", model.seal.balance_radius_m, "seal.balance_diameter".to_owned(), " stroke-dasharray=\"9 3 2 3\""),
-            ("face inside", model.band.inner_radius_m, format!("{narrow}.face.inner"), " stroke-dasharray=\"3 3\""),
-        ];
-        let right = window.width_px;
-        let mut below = f64::NEG_INFINITY;
-        for (name, radius, path, dashes) in lines {
-            let y = window.y(radius);
-            if y < 1.0 || y > window.height_px - 1.0 {
-                continue;
-            }
-            self.canvas.open(&path, name);
-            self.canvas.stroke(&[[[window.face_px, y], [right, y]]], false, Ink::Ink, 0.75, &format!("{dashes} stroke-opacity=\"0.75\""));
-            self.canvas.close();
-            let content = format!("{} \u{2300}{}", if self.narrow { short(name) } else { name }, length(2.0 * radius, self.set));
-            // above its line where there is room, else below
-            let above = Words {
-                at: [right - 6.0, y - 4.0],
-                hang: Hang::End,
-                content,
-                ink: Ink::Ink,
-                bold: false,
-                halo: Some(Ink::Paper),
-                path: Some(path),
-            };
-            let under = Words { at: [right - 6.0, y + LETTER_PX], ..above.clone() };
-            let first = if above.bounds()[1] > below + 1.0 { above.clone() } else { under.clone() };
-            if let Some(words) = [first, above, under].into_iter().find(|words| self.free(words.bounds())) {
-                self.put(&words);
-            }
-            below = y;
-        }
-    }
-
     /// Names of the two sides with pressure and temperature.
     fn sides(&mut self, solved: Option<&DutyOutcome>) {
         let window = self.scene.window;
@@ -210,51 +215,52 @@ impl Labels<'_> {
             sealed_path = Some(format!("duty.{}.pressure", duty.name));
             low_path = Some(format!("duty.{}.low_pressure", duty.name));
         }
-        let (top, bottom) = if outside {
-            ((sealed, Ink::Sealed, Ink::SealedTint, sealed_path), (low, Ink::Low, Ink::LowTint, low_path))
-        } else {
-            ((low, Ink::Low, Ink::LowTint, low_path), (sealed, Ink::Sealed, Ink::SealedTint, sealed_path))
-        };
+        let sealed = Side { lines: sealed, ink: Ink::Sealed, halo: Ink::SealedTint, path: sealed_path, inner: !outside };
+        let low = Side { lines: low, ink: Ink::Low, halo: Ink::LowTint, path: low_path, inner: outside };
         let across: Vec<f64> = (0..=40).map(|k| 8.0 + f64::from(k) * (window.width_px - 16.0) / 40.0).collect();
-        let down: Vec<f64> = (1..=60).map(|k| 4.0 + LETTER_PX + f64::from(k - 1) * 4.0).collect();
-        let up: Vec<f64> = (0..40).map(|k| window.height_px - 8.0 - f64::from(k) * 4.0).collect();
-        // the inner side lies below the rings: never above the inner edge of the band
-        let limit = window.y(self.scene.model.band.inner_radius_m);
-        let face = window.face_px;
-        self.block(top, &nearest_first(&across, face - 60.0), &down, f64::INFINITY);
-        self.block(bottom, &nearest_first(&across, face - 60.0), &up, limit);
+        let across = nearest_first(&across, window.face_px - 60.0);
+        for side in [sealed, low] {
+            let heights: Vec<f64> = (0..60).map(|k| 4.0 * f64::from(k)).collect();
+            let heights: Vec<f64> = if side.inner {
+                heights.iter().map(|y| window.height_px - 8.0 - y).collect()
+            } else {
+                heights.iter().map(|y| 4.0 + LETTER_PX + y).collect()
+            };
+            self.block(&side, &across, &heights);
+        }
     }
 
-    /// Lines of text at the first of places where nothing lies, bodies included.
-    fn block(&mut self, (lines, ink, halo, path): (Vec<String>, Ink, Ink, Option<String>), across: &[f64], heights: &[f64], below: f64) {
-        let one_line = lines.join("  ");
+    /// Lines of text at the first of places within its side where nothing lies, bodies included.
+    fn block(&mut self, side: &Side, across: &[f64], heights: &[f64]) {
+        let halo = self.canvas.paint(side.halo);
+        let line = |at: [f64; 2], content: &str, bold: bool| Words {
+            at,
+            hang: Hang::Start,
+            content: content.to_owned(),
+            ink: side.ink,
+            bold,
+            halo: Some(halo.clone()),
+            path: side.path.clone(),
+        };
         let stacked = |x: f64, y: f64| -> Vec<Words> {
-            let line = |(k, content): (usize, &String)| Words {
-                at: [x, y + LINE_PX * k as f64],
-                hang: Hang::Start,
-                content: content.clone(),
-                ink,
-                bold: k == 0,
-                halo: Some(halo),
-                path: path.clone(),
+            side.lines.iter().enumerate().map(|(k, content)| line([x, y + LINE_PX * k as f64], content, k == 0)).collect()
+        };
+        let flat = |x: f64, y: f64| -> Vec<Words> {
+            let mut left = x;
+            let place = |(k, content): (usize, &String)| {
+                let words = line([left, y], content, k == 0);
+                left += width(content, k == 0) + 8.0;
+                words
             };
-            lines.iter().enumerate().map(line).collect()
+            side.lines.iter().enumerate().map(place).collect()
         };
-        let flat = |x: f64, y: f64| {
-            vec![Words { at: [x, y], hang: Hang::Start, content: one_line.clone(), ink, bold: true, halo: Some(halo), path: path.clone() }]
-        };
-        let inner = below.is_finite();
-        let shapes: [&dyn Fn(f64, f64) -> Vec<Words>; 2] = if inner { [&flat, &stacked] } else { [&stacked, &flat] };
+        let first = |x: f64, y: f64| vec![line([x, y], &side.lines[0], true)];
+        let shapes: [&dyn Fn(f64, f64) -> Vec<Words>; 3] = if side.inner { [&flat, &stacked, &first] } else { [&stacked, &flat, &first] };
         for shape in shapes {
             for y in heights {
                 for x in across {
                     let words = shape(*x, *y);
-                    let clear = words.iter().all(|words| {
-                        let b = words.bounds();
-                        let wide = [b[0] - APART_PX, b[1] - 2.0, b[2] + APART_PX, b[3] + 2.0];
-                        self.free(b) && !self.solid.iter().any(|solid| meets(wide, *solid)) && (!inner || b[1] > below + 2.0)
-                    });
-                    if clear {
+                    if words.iter().all(|words| self.clear(words.bounds(), side.inner)) {
                         words.iter().for_each(|words| self.put(words));
                         return;
                     }
@@ -263,17 +269,20 @@ impl Labels<'_> {
         }
     }
 
+    /// Whether nothing lies in a box, and it lies on its side.
+    fn clear(&self, b: [f64; 4], inner: bool) -> bool {
+        let wide = [b[0] - APART_PX, b[1] - 2.0, b[2] + APART_PX, b[3] + 2.0];
+        let corners = [[wide[0], wide[1]], [wide[2], wide[1]], [wide[2], wide[3]], [wide[0], wide[3]]];
+        self.free(b) && !self.solid.iter().any(|solid| meets(wide, *solid)) && corners.iter().all(|p| is_within(&self.inner, *p) == inner)
+    }
+
     /// Name and material within each ring, away from the faces.
     fn rings(&mut self, bodies: &[Body], bands: Option<&Bands>) {
         for role in [RingRole::Stationary, RingRole::Rotating] {
             let Some(body) = bodies.iter().find(|body| body.role == role && body.index == 0) else { continue };
             let ring = if role == RingRole::Rotating { &self.scene.model.rotating_ring } else { &self.scene.model.stationary_ring };
-            let rects: Vec<[f64; 4]> = ring
-                .parts
-                .iter()
-                .filter(|part| part.material.name == body.material)
-                .map(|part| machine::bounds(&part.corners_m.map(|p| self.scene.at(role, p))))
-                .collect();
+            let own = ring.parts.iter().filter(|part| part.material.name == body.material);
+            let rects = joined(&own.map(|part| within(part.corners_m.map(|p| self.scene.at(role, p)))).collect::<Vec<_>>());
             let material = body.material.split(',').next().unwrap_or_default().to_owned();
             let name = ring_name(role).to_owned();
             let word = name.split(' ').next().unwrap_or_default().to_owned();
@@ -341,6 +350,7 @@ impl Labels<'_> {
                 }
                 let unit = if first { bands.label.replace("deg", " \u{b0}") } else { String::new() };
                 let content = format!("{:.*}{unit}", bands.decimals, isotherm.level);
+                let halo = self.canvas.band(0, bands.edges.len() - 1);
                 let places = [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8];
                 let words = places.map(|share| Words {
                     at: {
@@ -351,7 +361,7 @@ impl Labels<'_> {
                     content: content.clone(),
                     ink: Ink::Ink,
                     bold: false,
-                    halo: Some(Ink::Paper),
+                    halo: Some(halo.clone()),
                     path: None,
                 });
                 if let Some(words) = words.into_iter().find(|words| self.free(words.bounds())) {
@@ -365,7 +375,7 @@ impl Labels<'_> {
 
     /// Springs and the sliding seal, where there is room beside them.
     fn fittings(&mut self, placed: &Placed) {
-        if self.narrow {
+        if self.scene.narrow {
             return;
         }
         let model = self.scene.model;
@@ -416,7 +426,11 @@ impl Labels<'_> {
                 if !self.free(b) || self.solid.iter().any(|solid| meets(wide, *solid)) || b[3] > to[1] - 6.0 {
                     continue;
                 }
-                let far = (0.5 * (b[0] + b[2]) - to[0]).hypot(b[3] - to[1]);
+                let from = [to[0].clamp(b[0] + 4.0, b[2] - 4.0), b[3] + 1.0];
+                let far = (from[0] - to[0]).hypot(from[1] - to[1]);
+                if far > MOST_LEADER_PX || self.crossed(from, to) {
+                    continue;
+                }
                 if best.as_ref().is_none_or(|(least, _)| far < *least) {
                     best = Some((far, words));
                 }
@@ -432,11 +446,13 @@ impl Labels<'_> {
     }
 }
 
-fn short(name: &str) -> &str {
-    match name {
-        "face outside" => "outside",
-        "face inside" => "inside",
-        other => other,
+impl Labels<'_> {
+    /// Whether a leader runs over a text or over a body that it does not mean.
+    fn crossed(&self, from: [f64; 2], to: [f64; 2]) -> bool {
+        let holds = |b: &[f64; 4], p: [f64; 2]| p[0] > b[0] && p[0] < b[2] && p[1] > b[1] && p[1] < b[3];
+        let on_way = (1..20).map(|k| f64::from(k) / 20.0).map(|share| [0, 1].map(|i| from[i] + share * (to[i] - from[i])));
+        let others: Vec<&[f64; 4]> = self.solid.iter().filter(|b| !holds(b, to)).chain(&self.taken).collect();
+        on_way.into_iter().any(|p| others.iter().any(|b| holds(b, p)))
     }
 }
 
@@ -462,50 +478,4 @@ fn along(points: &[[f64; 2]], share: f64) -> [f64; 2] {
         left -= length;
     }
     points.last().copied().unwrap_or_default()
-}
-
-/// Below the picture: the bar of lengths, the key of colours, the factor.
-fn captions(canvas: &mut Canvas, scene: &Scene, bands: Option<&Bands>, factor: Option<f64>, wanted: &ViewWanted, rows: usize) {
-    let window = scene.window;
-    let y = window.height_px + CAPTION_PX - 7.0;
-    let shown = unit(Kind::Length, wanted.units);
-    let per_unit = window.px_per_m / (shown.convert(1.0) - shown.convert(0.0));
-    let sizes = [0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0];
-    let bar = sizes.into_iter().rev().find(|size| size * per_unit < 90.0).unwrap_or(0.05);
-    let right = 4.0 + bar * per_unit;
-    canvas.stroke(&[[[4.0, y - 9.0], [4.0, y - 3.0], [right, y - 3.0], [right, y - 9.0]]], false, Ink::Ink, 1.0, "");
-    let soft = |at: [f64; 2], hang: Hang, content: String| Words { at, hang, content, ink: Ink::Soft, bold: false, halo: None, path: None };
-    let length = format!("{bar} {}", shown.label);
-    let mut x = right + 6.0 + width(&length, false) + 18.0;
-    canvas.words(&soft([right + 6.0, y], Hang::Start, length));
-    if let Some(bands) = bands {
-        x = key(canvas, bands, [x, y], window.width_px - 4.0);
-    }
-    if let Some(factor) = factor {
-        let content = format!("film and deflection \u{d7}{factor}, along the shaft");
-        let (x, y) = if rows > 1 { (4.0, y + CAPTION_PX) } else { (x + 18.0, y) };
-        canvas.words(&soft([x, y], Hang::Start, content));
-    }
-}
-
-/// The key of colours as a strip; returns where it ends.
-fn key(canvas: &mut Canvas, bands: &Bands, [left, y]: [f64; 2], end: f64) -> f64 {
-    let count = bands.edges.len() - 1;
-    let soft =
-        |x: f64, content: String| Words { at: [x, y], hang: Hang::Start, content, ink: Ink::Soft, bold: false, halo: None, path: None };
-    let first = format!("{:.*}", bands.decimals, bands.edges[0]);
-    let last = format!("{:.*} {}", bands.decimals, bands.edges[count], bands.label.replace("deg", "\u{b0}"));
-    let strip = left + width(&first, false) + 5.0;
-    let step = ((end - strip - width(&last, false) - 10.0) / count as f64).clamp(4.0, 12.0);
-    canvas.words(&soft(left, first));
-    for band in 0..count {
-        let (a, b) = (strip + step * band as f64, strip + step * (band + 1) as f64);
-        let paint = canvas.band(band, count);
-        canvas.fill(&[[[a, y - 10.0], [b, y - 10.0], [b, y], [a, y]]], &paint);
-    }
-    let stop = strip + step * count as f64;
-    canvas.stroke(&[[[strip, y - 10.0], [stop, y - 10.0], [stop, y], [strip, y]]], true, Ink::Soft, 0.6, "");
-    let length = width(&last, false);
-    canvas.words(&soft(stop + 5.0, last));
-    stop + 5.0 + length
 }
