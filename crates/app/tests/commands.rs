@@ -336,6 +336,46 @@ fn a_sweep_shows_its_folds_between_its_values() {
 }
 
 #[test]
+fn charts_are_written_beside_the_table() {
+    let folder = TempDir::new().expect("a folder");
+    let file = |name: &str| folder.path().join(name).display().to_string();
+    let case = thickener();
+    let (swept, solved) = (file("sweep.svg"), file("duties.SVG"));
+    let sweep = ["solve", &case, "--duty", "maximum", "--sweep", "seal.balance_diameter=101 mm..104 mm/4"];
+    let plain = command(&sweep);
+    let answer = command(&[&sweep[..], &["--chart", &swept]].concat());
+    assert_eq!((answer.code, &answer.out), (0, &plain.out), "{}", answer.err);
+    let drawn = fs::read_to_string(&swept).expect("charts");
+    for words in ["least film, maximum", "film pops open at balance diameter 103.", "usual limit", "<title>power, maximum</title>"] {
+        assert!(drawn.contains(words), "{words}");
+    }
+    let answer = command(&["solve", &case, "--duty", "normal", "--units", "us", "--chart", &solved]);
+    assert_eq!(answer.err, "");
+    let drawn = fs::read_to_string(&solved).expect("charts");
+    for words in ["<title>gap, normal</title>", "<title>temperature, normal</title>", "where the heat goes", "\u{b5}in", "\u{b0}F"] {
+        assert!(drawn.contains(words), "{words}");
+    }
+}
+
+#[test]
+fn charts_that_cannot_be_written_name_the_fix() {
+    let folder = TempDir::new().expect("a folder");
+    let case = thickener();
+    let file = |name: &str| folder.path().join(name).display().to_string();
+    let (missing, png, svg) = (file("none/charts.svg"), file("charts.png"), file("charts.svg"));
+    for (arguments, words) in [
+        (vec!["solve", &case, "--duty", "normal", "--chart", &png], "charts.svg"),
+        (vec!["solve", &case, "--duty", "normal", "--chart", &missing], "no folder"),
+        (vec!["solve", &case, &case, "--duty", "normal", "--chart", &svg], "name one case"),
+    ] {
+        let answer = command(&arguments);
+        assert_eq!(answer.code, 2, "{arguments:?}");
+        assert!(answer.err.contains(words), "{arguments:?}: {}", answer.err);
+    }
+    assert!(!Path::new(&svg).exists() && !Path::new(&png).exists(), "nothing is left behind");
+}
+
+#[test]
 fn the_duty_of_a_sweep_is_named_once() {
     let case = thickener();
     let short = command(&["solve", &case, "--duty", "normal", "--sweep", "duty.pressure=4 bar(g)..6 bar(g)/3"]);

@@ -512,6 +512,12 @@ pub struct Profiles {
     pub contact_pressure_pa: Vec<f64>,
     /// Mean film temperature, K.
     pub temperature_k: Vec<f64>,
+    /// Hottest temperature across the film, K.
+    #[serde(default)]
+    pub film_hottest_k: Vec<f64>,
+    /// Boiling temperature at the film's pressure, K; none above the critical pressure and beyond the vapour data, empty where nothing boils.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub boiling_temperature_k: Vec<Option<f64>>,
     /// Mass share of vapour.
     #[serde(default)]
     pub vapour_fraction: Vec<f64>,

@@ -1,6 +1,7 @@
 //! Commands, their arguments and their help.
 
 mod cases;
+mod charts;
 mod draw;
 mod film;
 mod generate;
@@ -58,7 +59,7 @@ enum Command {
     },
     /// Solve every duty: operating points, verdicts, notices
     #[command(
-        after_help = "Examples:\n  halfmicron solve my-pump.toml\n  halfmicron solve my-pump.toml --duty normal --set duty.normal.pressure=\"14 bar(g)\"\n  halfmicron solve cases/*.toml --format json\n  halfmicron solve my-pump.toml --duty normal --spread\n  halfmicron solve my-pump.toml --duty normal --sweep duty.temperature=\"40 degC..120 degC/41\"\n  halfmicron solve my-pump.toml --duty normal --influences\n  halfmicron solve my-pump.toml --duty normal --influences=leakage --format json"
+        after_help = "Examples:\n  halfmicron solve my-pump.toml\n  halfmicron solve my-pump.toml --duty normal --set duty.normal.pressure=\"14 bar(g)\"\n  halfmicron solve cases/*.toml --format json\n  halfmicron solve my-pump.toml --duty normal --spread\n  halfmicron solve my-pump.toml --duty normal --sweep duty.temperature=\"40 degC..120 degC/41\" --chart sweep.svg\n  halfmicron solve my-pump.toml --duty normal --influences\n  halfmicron solve my-pump.toml --duty normal --influences=leakage --format json"
     )]
     Solve {
         /// Solve every duty again with each other law that can matter, and show what the choice of law leaves open
@@ -72,6 +73,10 @@ enum Command {
         /// film, leakage, power, face or boiling
         #[arg(long, value_name = "RANKED BY", num_args = 0..=1, require_equals = true, default_missing_value = "film", value_parser = influences::ranked, conflicts_with_all = ["spread", "sweep"])]
         influences: Option<String>,
+        /// Write charts too, into one SVG file: of a sweep its curves with their folds, else the curves over the band of every duty and
+        /// where its heat goes; of one case only
+        #[arg(long, value_name = "FILE.svg", value_parser = charts::file, conflicts_with = "influences")]
+        chart: Option<PathBuf>,
         #[command(flatten)]
         arguments: SolveArguments,
     },
@@ -261,10 +266,11 @@ fn rendered(error: &clap::Error, terminal: Terminal) -> String {
 fn answer(command: Command, terminal: Terminal) -> Answer {
     match command {
         Command::New { name, force } => cases::new(&name, force),
-        Command::Solve { sweep: Some(asked), arguments, .. } => sweep::sweep(&asked, &arguments, terminal),
+        Command::Solve { chart: Some(_), arguments, .. } if arguments.cases.len() > 1 => Answer::error(charts::ONE_CASE.to_owned()),
+        Command::Solve { sweep: Some(asked), chart, arguments, .. } => sweep::sweep(&asked, chart.as_deref(), &arguments, terminal),
         Command::Solve { influences: Some(by), arguments, .. } => influences::influences(&by, &arguments, terminal),
         Command::Why(arguments) => why::why(&arguments, terminal),
-        Command::Solve { spread, arguments, .. } => solve::solve(&arguments, spread, terminal),
+        Command::Solve { spread, chart, arguments, .. } => solve::solve(&arguments, spread, chart.as_deref(), terminal),
         Command::Film(arguments) => film::film(&arguments, terminal),
         Command::Ring { ring, arguments } => ring::ring(ring.role(), &arguments, terminal),
         Command::Draw(arguments) => draw::draw(&arguments, terminal),

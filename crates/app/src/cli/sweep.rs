@@ -8,7 +8,7 @@ use halfmicron::sheet::sweep_sheet;
 use halfmicron::study::{Request, sweep as swept};
 
 use super::cases::{self, Opened};
-use super::{Format, SolveArguments, table};
+use super::{Format, SolveArguments, charts, table};
 use crate::{Answer, Terminal};
 
 /// Most values of a sweep.
@@ -40,11 +40,11 @@ pub fn request(text: &str) -> Result<Asked, String> {
 }
 
 /// Sweep a number of every case.
-pub fn sweep(asked: &Asked, arguments: &SolveArguments, terminal: Terminal) -> Answer {
-    cases::for_each(arguments, terminal, |opened| one(asked, opened, arguments, terminal))
+pub fn sweep(asked: &Asked, chart: Option<&Path>, arguments: &SolveArguments, terminal: Terminal) -> Answer {
+    cases::for_each(arguments, terminal, |opened| one(asked, chart, opened, arguments, terminal))
 }
 
-fn one(asked: &Asked, opened: &Opened, arguments: &SolveArguments, terminal: Terminal) -> Answer {
+fn one(asked: &Asked, chart: Option<&Path>, opened: &Opened, arguments: &SolveArguments, terminal: Terminal) -> Answer {
     let shown = opened.path.display();
     let request = match request_of(asked, &opened.model, &opened.path, arguments, terminal) {
         Ok(request) => request,
@@ -54,15 +54,19 @@ fn one(asked: &Asked, opened: &Opened, arguments: &SolveArguments, terminal: Ter
         Ok(sweep) => sweep,
         Err(error) => return Answer::error(format!("error: {shown}: {error}\n")),
     };
+    let sheet = sweep_sheet(&sweep, arguments.units.set());
     let code = if sweep.rows.iter().all(|row| is_computed(row.status)) { 0 } else { 2 };
     let out = match arguments.format {
         Format::Json => match serde_json::to_string_pretty(&sweep) {
             Ok(text) => text + "\n",
             Err(error) => return Answer::error(format!("error: the result cannot be written as JSON: {error}\n")),
         },
-        Format::Table => table::draw_sweep(&sweep_sheet(&sweep, arguments.units.set()), terminal),
+        Format::Table => table::draw_sweep(&sheet, terminal),
     };
-    Answer { out, code, ..Answer::default() }
+    match chart.map(|file| charts::write(file, &sheet.title, &sheet.charts)) {
+        Some(Err(message)) => Answer::error(message),
+        _ => Answer { out, code, ..Answer::default() },
+    }
 }
 
 /// The request in the terms of the case: duty named, ends read as the file would read them.

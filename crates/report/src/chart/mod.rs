@@ -4,9 +4,23 @@
 //! colours are custom properties with fallbacks, so that light and dark are the page's affair; on paper they are plain, since typesetters
 //! know no custom properties. No line is told from another by colour alone.
 
+mod bars;
+mod boxes;
+mod key;
+mod labels;
+mod plot;
+mod sheet;
+mod style;
+mod ticks;
+mod words;
+mod write;
+
 use halfmicron::sheet::Chart;
+use halfmicron::sheet::chart::ChartKind;
 
 use crate::RadiusScale;
+pub use sheet::sheet;
+pub use style::typeset_unit;
 
 /// Where and how a chart is drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -21,6 +35,8 @@ pub struct Placing {
     pub radius: Option<RadiusScale>,
     /// Whether radii are written beside the axis; of several profiles in a row the first alone needs them.
     pub radius_numbers: bool,
+    /// Font family of the texts; none takes that of the page around.
+    pub family: Option<&'static str>,
 }
 
 /// What a chart is drawn on.
@@ -38,17 +54,22 @@ const PX_PER_MM: f64 = 96.0 / 25.4;
 impl Placing {
     /// On a page, of a size in px.
     pub fn page(width_px: f64, height_px: f64) -> Self {
-        Self { width_px, height_px, style: Style::Page, radius: None, radius_numbers: true }
+        Self { width_px, height_px, style: Style::Page, radius: None, radius_numbers: true, family: None }
     }
 
     /// On paper, of a size in millimetres.
     pub fn paper(width_mm: f64, height_mm: f64) -> Self {
-        Self { style: Style::Paper, ..Self::page(width_mm * PX_PER_MM, height_mm * PX_PER_MM) }
+        Self { style: Style::Paper, family: Some("sans-serif"), ..Self::page(width_mm * PX_PER_MM, height_mm * PX_PER_MM) }
     }
 
     /// Beside a section, with its heights of radii.
     pub fn beside(self, radius: RadiusScale) -> Self {
         Self { radius: Some(radius), ..self }
+    }
+
+    /// With another font family.
+    pub fn in_family(self, family: &'static str) -> Self {
+        Self { family: Some(family), ..self }
     }
 
     /// Without numbers beside the radius axis.
@@ -62,6 +83,14 @@ impl Placing {
 /// The root carries `data-across-low`, `-high` (values) and `-left`, `-right` (px), and for profiles `data-radius-low`, `-high` (values)
 /// and `-top`, `-bottom` (px), so that a page can place a cursor.
 pub fn svg(chart: &Chart, held: Option<&Chart>, placing: &Placing) -> String {
-    let _ = (held, placing);
-    format!("<svg xmlns=\"http://www.w3.org/2000/svg\"><title>{}</title></svg>", chart.title)
+    match chart.kind {
+        ChartKind::Bars => bars::svg(chart, placing),
+        ChartKind::Profile | ChartKind::Sweep => {
+            let same = |held: &&Chart| held.kind == chart.kind && held.across.unit == chart.across.unit && held.up.unit == chart.up.unit;
+            plot::svg(chart, held.filter(same), placing)
+        }
+    }
 }
+
+#[cfg(test)]
+mod tests;

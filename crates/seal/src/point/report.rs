@@ -116,6 +116,19 @@ fn boiling_margin(solved: &Solved, evaluation: &Evaluation) -> Option<(f64, Opti
     kelvin.is_finite().then_some((kelvin, pascal))
 }
 
+/// Boiling temperature at the pressure of every node, K, where what enters can boil.
+fn boiling_temperatures(solved: &Solved, evaluation: &Evaluation) -> Vec<Option<f64>> {
+    if !enters_as_liquid(solved) {
+        return Vec::new();
+    }
+    let boils_at = |pressure_pa: f64| match solved.fluid.saturation_temperature(pressure_pa) {
+        Saturation::At(kelvin) => Some(kelvin),
+        _ => None,
+    };
+    let temperatures: Vec<Option<f64>> = evaluation.film.states.iter().map(|state| boils_at(state.pressure_pa)).collect();
+    if temperatures.iter().any(Option::is_some) { temperatures } else { Vec::new() }
+}
+
 /// Kelvin that the chamber stands below boiling, where it holds liquid.
 fn chamber_margin_k(solved: &Solved) -> Option<f64> {
     let saturation = saturation_k(solved.fluid, solved.duty.pressure_pa).filter(|_| enters_as_liquid(solved))?;
@@ -185,7 +198,7 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
         duty_parameter: duty_parameter(solved, evaluation),
         reynolds: reynolds(&coupled, state, evaluation),
         friction_band: FrictionBand { friction_n: solved.setting.friction_n, ..FrictionBand::default() },
-        profiles: profiles(&coupled, state, evaluation),
+        profiles: profiles(solved, &coupled, state, evaluation),
         balances: Balances { mass: evaluation.film.mass_balance, ..Balances::default() },
         wear_rate_m_per_s: head.wear_rate_m_per_s.map(|rate| wear_range(solved, rate)),
         wide_gap_force_share: wide_gap_share(solved, &coupled, state, evaluation),
@@ -324,13 +337,15 @@ fn reynolds(coupled: &Coupled, state: &State, evaluation: &Evaluation) -> Reynol
     greatest
 }
 
-fn profiles(coupled: &Coupled, state: &State, evaluation: &Evaluation) -> Profiles {
+fn profiles(solved: &Solved, coupled: &Coupled, state: &State, evaluation: &Evaluation) -> Profiles {
     Profiles {
         radius_m: coupled.pair.nodes.radius_m.clone(),
         gap_m: state.gap_m.clone(),
         pressure_pa: evaluation.film.states.iter().map(|s| s.pressure_pa).collect(),
         contact_pressure_pa: evaluation.contact.iter().map(|c| c.pressure_pa).collect(),
         temperature_k: evaluation.film.states.iter().map(|s| s.temperature_k).collect(),
+        film_hottest_k: evaluation.film.hottest_k.clone(),
+        boiling_temperature_k: boiling_temperatures(solved, evaluation),
         vapour_fraction: evaluation.film.states.iter().map(|s| s.vapour_mass_fraction).collect(),
         phase: evaluation.film.states.iter().map(|s| film_phase(s.phase)).collect(),
         rotating_face_temperature_k: evaluation.faces.temperature_k[0].clone(),

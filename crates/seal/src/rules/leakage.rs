@@ -1,5 +1,7 @@
 //! Leakage, tests and what was observed.
 
+use crate::model::{Duty, Model};
+
 use super::text::{length, mass_leakage, number, percent, ratio, volume_leakage};
 use super::view::{CaseView, DutyView};
 use super::{Assessment, Breach, Judge, Judged, Rule, Skip, Source};
@@ -83,12 +85,8 @@ fn liquid(view: &DutyView) -> Judged {
         (Some(limit), _) => (equilibrium.leakage_m3_per_s, limit, true, volume_leakage),
         (None, Some(limit)) => (equilibrium.leakage_kg_per_s, limit, true, mass_leakage),
         (None, None) => {
-            let difference = view.pressure_difference_pa();
-            if difference > 5e6 {
-                return Err(Skip::NotComputed("no default limit above 5 MPa: state [limits] leakage".to_owned()));
-            }
-            let diameter = 2.0 * view.model.band.outer_radius_m;
-            let limit = 5e-6 / 3600.0 * (diameter / 0.05) * (1.0 + difference / 1e6);
+            let limit = usual_limit_m3_per_s(view.model, view.duty)
+                .ok_or_else(|| Skip::NotComputed("no default limit above 5 MPa: state [limits] leakage".to_owned()))?;
             (equilibrium.leakage_m3_per_s, limit, false, volume_leakage)
         }
     };
@@ -104,6 +102,22 @@ fn liquid(view: &DutyView) -> Judged {
     };
     let assessment = assessment.compared(leak, limit);
     Ok(if by_user { assessment.sourced(Source::User) } else { assessment })
+}
+
+/// The limit where the user states none, m3/s; none above 5 MPa.
+fn usual_limit_m3_per_s(model: &Model, duty: &Duty) -> Option<f64> {
+    let difference = (duty.pressure_pa - duty.low_pressure_pa).abs();
+    let diameter = 2.0 * model.band.outer_radius_m;
+    (difference <= 5e6).then(|| 5e-6 / 3600.0 * (diameter / 0.05) * (1.0 + difference / 1e6))
+}
+
+/// What rule `leak.liquid` compares a volume of liquid leakage with, m3/s; none where it compares mass or nothing.
+pub(crate) fn volume_limit_m3_per_s(model: &Model, duty: &Duty) -> Option<f64> {
+    match (model.limits.leakage_m3_per_s, model.limits.leakage_kg_per_s) {
+        (Some(limit), _) => Some(limit),
+        (None, Some(_)) => None,
+        (None, None) => usual_limit_m3_per_s(model, duty),
+    }
 }
 
 fn start_ratio(view: &CaseView) -> Judged {
@@ -181,9 +195,26 @@ fn hot_and_cold(view: &CaseView) -> Judged {
 #[cfg(test)]
 mod tests {
     use super::super::testing::{Bench, reason_of, word_of};
+    use super::volume_limit_m3_per_s;
     use crate::outcome::{Ranged, Word};
 
     const ML_PER_H: f64 = 1e-6 / 3600.0;
+
+    /// A chart draws the limit that the verdict compared.
+    #[test]
+    fn the_limit_of_a_chart_is_that_of_the_rule() {
+        for limit in [None, Some(10.0 * ML_PER_H)] {
+            let mut bench = Bench::booster();
+            bench.model.limits.leakage_m3_per_s = limit;
+            let judged = crate::rules::judge(&bench.model, &bench.model.duties[0], &bench.outcome.duties[0]);
+            let compared = judged.iter().find(|verdict| verdict.rule == "leak.liquid").and_then(|verdict| verdict.limit);
+            assert!(compared.is_some());
+            assert_eq!(volume_limit_m3_per_s(&bench.model, &bench.model.duties[0]), compared);
+        }
+        let mut bench = Bench::booster();
+        bench.model.limits.leakage_kg_per_s = Some(1e-6);
+        assert_eq!(volume_limit_m3_per_s(&bench.model, &bench.model.duties[0]), None);
+    }
 
     #[test]
     fn a_lower_bound_is_at_best_watch() {

@@ -31,6 +31,7 @@ use crate::model::{Duty, Model};
 use crate::outcome::{DutyOutcome, Outcome, Status, Verdict, Word};
 
 pub(crate) use hazard::stored_dangers;
+pub(crate) use leakage::volume_limit_m3_per_s;
 pub use view::{CaseView, DutyView};
 
 /// What a breach of the rule earns.

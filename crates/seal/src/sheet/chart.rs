@@ -5,6 +5,8 @@
 mod heat;
 mod profile;
 mod swept;
+#[cfg(test)]
+mod tests;
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -102,6 +104,8 @@ pub enum Role {
     Saturation,
     /// What the leakage carries.
     Leak,
+    /// A limit that is not the same everywhere.
+    Limit,
     /// Other stable states than the one followed; single points.
     Other,
     /// Unstable states; single points.
@@ -157,6 +161,11 @@ fn values(unit: Unit, values: impl IntoIterator<Item = Option<f64>>) -> Vec<Opti
     values.into_iter().map(|value| value.and_then(|si| super::curves::six_digits(unit.convert(si)))).collect()
 }
 
+/// An SI value in the reader's units, as [`values`] writes it.
+fn value(unit: Unit, si: f64) -> Option<f64> {
+    values(unit, [Some(si)])[0]
+}
+
 /// An axis just as long as all that is shown on it; 0 to 1 where there is nothing.
 fn axis<'a>(label: &str, kind: Kind, units: UnitSet, shown: impl IntoIterator<Item = &'a Option<f64>>) -> Axis {
     let ends = shown
@@ -167,7 +176,27 @@ fn axis<'a>(label: &str, kind: Kind, units: UnitSet, shown: impl IntoIterator<It
     Axis { label: label.to_owned(), unit: unit(kind, units).label.to_owned(), low, high }
 }
 
+/// Spans of what is shown by which an axis may grow to hold a limit: beyond, the curves would be pressed flat.
+const GROWS_BY: f64 = 1.5;
+
 impl Axis {
+    fn span(&self) -> f64 {
+        self.high - self.low
+    }
+
+    /// The axis from nothing, where nothing is as near as all that is shown is long.
+    fn from_nothing_if_near(self) -> Self {
+        let (low, high, span) = (self.low, self.high, self.span());
+        let near = (low > 0.0 && low <= span) || (high < 0.0 && -high <= span);
+        if near || span == 0.0 { self.with(0.0) } else { self }
+    }
+
+    /// Whether a value lies on the axis or so near that the axis may grow to it.
+    fn reaches(&self, value: f64) -> bool {
+        let far = GROWS_BY * self.span();
+        (self.low - far..=self.high + far).contains(&value)
+    }
+
     /// The axis made longer where it does not hold a value.
     fn with(mut self, value: f64) -> Self {
         if value.is_finite() {

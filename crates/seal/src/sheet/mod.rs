@@ -3,7 +3,7 @@
 //! Terminal, page and report draw a sheet and compute nothing.
 
 pub mod changes;
-mod chart;
+pub mod chart;
 mod curves;
 mod influence;
 mod part;

@@ -8,7 +8,7 @@ mod window;
 pub use influence::{
     Change, Influence, Influences, Input, LeftOut, MAIN, Nominal, RESULTS, Source, Step, Told, influences, influences_at, inputs,
 };
-pub use sweep::{Sweep, SweepPoint, SweepRow, sweep, sweep_with};
+pub use sweep::{Sweep, SweepLimits, SweepPoint, SweepRow, SweepState, sweep, sweep_with};
 pub use vary::Request;
 pub use window::{Axis, WindowPoint, window};
 

@@ -13,8 +13,8 @@ use crate::model::Model;
 use crate::outcome::{DutyOutcome, Equilibrium, Jump, Provenance, Status, Work};
 use crate::point::vary::{FOLD_SEEN, Holding, SAME_BRANCH, SAME_PAST_FOLD, alike, between, distance_to_fold, jump};
 use crate::point::{Options, State};
-use crate::rules::is_computed;
 use crate::rules::text::length;
+use crate::rules::{is_computed, volume_limit_m3_per_s};
 
 /// Halvings of a step that place a fold, to the 256th part of it.
 const HALVINGS: usize = 8;
@@ -32,6 +32,9 @@ pub struct Sweep {
     pub duty: String,
     /// Path of the number.
     pub path: String,
+    /// Limits of the user that hold for every row.
+    #[serde(default)]
+    pub limits: SweepLimits,
     /// Rows in the order of the sweep: values asked for, and folds between them.
     pub rows: Vec<SweepRow>,
     /// What the reader must know of the whole.
@@ -40,6 +43,26 @@ pub struct Sweep {
     pub work: Work,
     /// Where the result comes from.
     pub provenance: Provenance,
+}
+
+/// Limits of the user on the numbers of a sweep; none where none is stated.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+pub struct SweepLimits {
+    /// Least film, m.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub minimum_film_m: Option<f64>,
+    /// Greatest leakage at chamber density, m3/s.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub leakage_m3_per_s: Option<f64>,
+    /// Greatest power, W.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub power_w: Option<f64>,
+    /// Greatest share of contact.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub contact_share: Option<f64>,
+    /// Least boiling margin, K.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub boiling_margin_k: Option<f64>,
 }
 
 /// One row.
@@ -60,6 +83,21 @@ pub struct SweepRow {
     /// The numbers, where there is a film.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub point: Option<SweepPoint>,
+    /// Other equilibria than the one followed, where all were looked for.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub others: Vec<SweepState>,
+    /// Limit of liquid leakage at chamber density, m3/s: the user's, else the usual one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub leakage_limit_m3_per_s: Option<f64>,
+}
+
+/// An equilibrium beside the one followed.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct SweepState {
+    /// Whether it holds.
+    pub stable: bool,
+    /// Its numbers.
+    pub point: SweepPoint,
 }
 
 /// Numbers of one point.
@@ -164,6 +202,7 @@ fn sweep_steps(model: &Model, request: &Request, progress: &mut dyn FnMut(usize,
         title: model.title.clone(),
         duty: request.duty.clone(),
         path: request.path.clone(),
+        limits: limits(model),
         rows: walk.rows,
         remarks,
         work: walk.work,
@@ -253,9 +292,12 @@ impl Walk<'_> {
         if let Some(place) = self.continuation(&track, lost, &outcome, searched)? {
             // The film is there: Newton alone had lost it.
             let Some(place) = place else { return self.search(value) };
+            let place_m = place.least_m();
             let track = Track::at(place);
             if lost == value {
-                self.push(value, None, &outcome, true);
+                // The row is of the film that is followed, which a start might not choose.
+                let chosen = nearest(&outcome, place_m).or(outcome.chosen);
+                self.push(value, None, &DutyOutcome { chosen, ..outcome }, true);
                 return Ok(Some(track));
             }
             return if folds_left > 0 { self.on(track, value, folds_left - 1) } else { self.search(value) };
@@ -353,7 +395,8 @@ impl Walk<'_> {
             None if searched.reason.starts_with(fold_in_words(then)) => searched.reason.clone(),
             None => format!("{}: {}", fold_in_words(then), searched.reason),
         };
-        self.rows.push(SweepRow { reason, point: None, ..row(value, Some(then), searched, true) });
+        let row = self.row(value, Some(then), searched, true);
+        self.rows.push(SweepRow { reason, point: None, others: Vec::new(), ..row });
         let goes_to = |e: &&Equilibrium| e.stable && film_m == Some(e.minimum_film_m.nominal);
         let Some(next) = searched.equilibria.iter().find(goes_to) else { return Ok(None) };
         Ok(self.settled(lost, &state_of(next))?.1.map(Track::at))
@@ -365,11 +408,17 @@ impl Walk<'_> {
             return Ok(None);
         }
         let (outcome, state) = self.solve(value)?;
+        let roughness = self.varied.roughness_m();
+        let followed = track.and_then(|track| {
+            let index = nearest(&outcome, track.last().least_m())?;
+            alike(&track.last().state, &state_of(&outcome.equilibria[index]), roughness, SAME_PAST_FOLD).then_some(index)
+        });
         if let Some(row) = self.rows.last_mut() {
             row.equilibria = Some(outcome.equilibria.len());
+            row.others = others(&outcome, followed);
         }
         let (Some(track), Some(state)) = (track, state) else { return Ok(None) };
-        let same = alike(&track.last().state, &state, self.varied.roughness_m(), SAME_PAST_FOLD);
+        let same = alike(&track.last().state, &state, roughness, SAME_PAST_FOLD);
         let start = Place::new(value, &outcome, state);
         Ok((!same).then(|| {
             format!(
@@ -381,20 +430,49 @@ impl Walk<'_> {
     }
 
     fn push(&mut self, value: f64, fold: Option<Jump>, outcome: &DutyOutcome, searched: bool) {
-        self.rows.push(row(value, fold, outcome, searched));
+        let row = self.row(value, fold, outcome, searched);
+        self.rows.push(row);
+    }
+
+    fn row(&self, value: f64, fold: Option<Jump>, outcome: &DutyOutcome, searched: bool) -> SweepRow {
+        let chosen = outcome.chosen.and_then(|index| outcome.equilibria.get(index));
+        let conditions = &outcome.conditions;
+        let gas = conditions.chamber_saturation_k.is_some_and(|saturation| conditions.chamber_temperature_k >= saturation);
+        SweepRow {
+            value,
+            fold,
+            status: outcome.status,
+            reason: outcome.reason.clone(),
+            equilibria: searched.then_some(outcome.equilibria.len()),
+            point: chosen.map(SweepPoint::of),
+            others: if searched { others(outcome, outcome.chosen) } else { Vec::new() },
+            leakage_limit_m3_per_s: volume_limit_m3_per_s(self.varied.prepared().model(), self.varied.duty()).filter(|_| !gas),
+        }
     }
 }
 
-fn row(value: f64, fold: Option<Jump>, outcome: &DutyOutcome, searched: bool) -> SweepRow {
-    let chosen = outcome.chosen.and_then(|index| outcome.equilibria.get(index));
-    SweepRow {
-        value,
-        fold,
-        status: outcome.status,
-        reason: outcome.reason.clone(),
-        equilibria: searched.then_some(outcome.equilibria.len()),
-        point: chosen.map(SweepPoint::of),
+fn limits(model: &Model) -> SweepLimits {
+    let stated = &model.limits;
+    SweepLimits {
+        minimum_film_m: stated.minimum_film_m,
+        leakage_m3_per_s: stated.leakage_m3_per_s,
+        power_w: stated.power_w,
+        contact_share: stated.contact_share,
+        boiling_margin_k: stated.boiling_margin_k,
     }
+}
+
+/// All equilibria but one.
+fn others(outcome: &DutyOutcome, followed: Option<usize>) -> Vec<SweepState> {
+    let rest = outcome.equilibria.iter().enumerate().filter(|(index, _)| Some(*index) != followed);
+    rest.map(|(_, equilibrium)| SweepState { stable: equilibrium.stable, point: SweepPoint::of(equilibrium) }).collect()
+}
+
+/// The stable equilibrium whose least film is nearest to one.
+fn nearest(outcome: &DutyOutcome, least_m: f64) -> Option<usize> {
+    let distance = |equilibrium: &Equilibrium| (equilibrium.minimum_film_m.nominal - least_m).abs();
+    let stable = outcome.equilibria.iter().enumerate().filter(|(_, equilibrium)| equilibrium.stable);
+    stable.min_by(|(_, a), (_, b)| distance(a).total_cmp(&distance(b))).map(|(index, _)| index)
 }
 
 /// What happens at a fold, as its row begins.

@@ -3,6 +3,7 @@
 use crate::outcome::{DutyOutcome, PhaseChange, PhaseChangeKind, Profiles};
 
 use super::super::chosen;
+use super::super::rounding::significant;
 use super::super::units::{Kind, UnitSet, unit};
 use super::{Axis, Chart, ChartKind, Mark, On, Role, Series, axis, values};
 
@@ -78,17 +79,39 @@ fn pressure(band: &Band) -> Chart {
     band.chart("pressure", "pressure", across, series)
 }
 
+/// Kelvin that temperatures over the band are taken to differ at least, when it is asked whether boiling is near.
+const LEAST_SPAN_K: f64 = 10.0;
+
 fn temperature(band: &Band) -> Chart {
     let of = |key, label, role, si: &[f64]| band.series(key, label, role, Kind::Temperature, all(si));
     let profiles = band.profiles;
+    let hottest = of("film_hottest_k", "film, hottest", Role::Film, &profiles.film_hottest_k);
     let curves = [
-        of("temperature_k", "film", Role::Film, &profiles.temperature_k),
+        hottest.or_else(|| of("temperature_k", "film", Role::Film, &profiles.temperature_k)),
         of("rotating_face_temperature_k", "rotating face", Role::Rotating, &profiles.rotating_face_temperature_k),
         of("stationary_face_temperature_k", "stationary face", Role::Stationary, &profiles.stationary_face_temperature_k),
     ];
-    let series: Vec<Series> = curves.into_iter().flatten().collect();
-    let across = axis("temperature", Kind::Temperature, band.units, series.iter().flat_map(|curve| &curve.across));
-    band.chart("temperature", "temperature", across, series)
+    let mut series: Vec<Series> = curves.into_iter().flatten().collect();
+    let mut across = axis("temperature", Kind::Temperature, band.units, series.iter().flat_map(|curve| &curve.across));
+    let boiling = profiles.boiling_temperature_k.iter().copied();
+    let boiling = band.series("boiling_temperature_k", "boiling", Role::Saturation, Kind::Temperature, boiling);
+    let mut note = String::new();
+    if let Some((boiling, lowest)) = boiling.and_then(|curve| least(&curve.across).map(|lowest| (curve, lowest))) {
+        let span = across.span().max(unit(Kind::TemperatureDifference, band.units).convert(LEAST_SPAN_K));
+        if lowest <= across.high + 2.0 * span {
+            // The curve climbs with the pressure: what is far from the film is cut off.
+            let beyond = 0.15 * (lowest.max(across.high) - across.low).max(span);
+            across = across.with(lowest + beyond);
+            series.push(boiling);
+        } else {
+            note = format!("boils at {} {} or more", significant(lowest, 3), across.unit);
+        }
+    }
+    Chart { note, ..band.chart("temperature", "temperature", across, series) }
+}
+
+fn least(values: &[Option<f64>]) -> Option<f64> {
+    values.iter().flatten().copied().reduce(f64::min)
 }
 
 fn in_words(kind: PhaseChangeKind) -> &'static str {
