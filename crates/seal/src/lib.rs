@@ -22,4 +22,4 @@ mod together;
 pub mod units;
 pub mod why;
 
-pub use solve::{solve, solve_with_spread};
+pub use solve::{solve, solve_each, solve_with_spread};

@@ -1,8 +1,11 @@
 //! A whole case: every duty solved, judged and signed with its provenance.
 
+use std::convert::Infallible;
+use std::ops::ControlFlow;
+
 use crate::choices;
-use crate::model::Model;
-use crate::outcome::{Outcome, Provenance};
+use crate::model::{Duty, Model};
+use crate::outcome::{DutyOutcome, Outcome, Provenance};
 use crate::point::{PointError, Prepared};
 use crate::rules;
 
@@ -24,13 +27,30 @@ pub fn solve_with_spread(model: &Model, duty_names: &[String]) -> Result<Outcome
 }
 
 fn solve_duties(model: &Model, duty_names: &[String], spread: bool) -> Result<Outcome, PointError> {
-    for name in duty_names {
-        if model.duties.iter().all(|duty| duty.name != *name) {
-            let known = model.duties.iter().map(|duty| duty.name.clone()).collect();
-            return Err(PointError::UnknownDuty { name: name.clone(), known });
-        }
-    }
+    known_duties(model, duty_names)?;
     let prepared = Prepared::new(model)?;
+    let solved = solve_each::<Infallible>(&prepared, duty_names, &mut |duty| {
+        let (mut solved, state) = prepared.solve(duty, None);
+        solved.model_spread = spread.then(|| choices::spread(&prepared, duty, &solved, state.as_ref()));
+        ControlFlow::Continue(solved)
+    })?;
+    Ok(match solved {
+        ControlFlow::Continue(outcome) => outcome,
+        ControlFlow::Break(never) => match never {},
+    })
+}
+
+/// The outcome of a prepared seal with each duty solved by `one`, judged and signed as [`solve`] does it; `one` may break it off.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_each<B>(
+    prepared: &Prepared,
+    duty_names: &[String],
+    one: &mut dyn FnMut(&Duty) -> ControlFlow<B, DutyOutcome>,
+) -> Result<ControlFlow<B, Outcome>, PointError> {
+    let model = prepared.model();
+    known_duties(model, duty_names)?;
     let mut outcome = Outcome {
         title: model.title.clone(),
         duties: Vec::new(),
@@ -47,13 +67,21 @@ fn solve_duties(model: &Model, duty_names: &[String], spread: bool) -> Result<Ou
         if !duty_names.is_empty() && !duty_names.contains(&duty.name) {
             continue;
         }
-        let (mut solved, state) = prepared.solve(duty, None);
-        solved.model_spread = spread.then(|| choices::spread(&prepared, duty, &solved, state.as_ref()));
+        let mut solved = match one(duty) {
+            ControlFlow::Continue(solved) => solved,
+            ControlFlow::Break(why) => return Ok(ControlFlow::Break(why)),
+        };
         solved.verdicts = rules::judge(model, duty, &solved);
         outcome.duties.push(solved);
     }
     outcome.verdicts = rules::case_verdicts(model, &outcome);
-    Ok(outcome)
+    Ok(ControlFlow::Continue(outcome))
+}
+
+fn known_duties(model: &Model, duty_names: &[String]) -> Result<(), PointError> {
+    let unknown = duty_names.iter().find(|name| model.duties.iter().all(|duty| duty.name != **name));
+    let known = || model.duties.iter().map(|duty| duty.name.clone()).collect();
+    unknown.map_or(Ok(()), |name| Err(PointError::UnknownDuty { name: name.clone(), known: known() }))
 }
 
 /// Whether a notice speaks of a duty that was not asked for.

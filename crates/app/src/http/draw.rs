@@ -5,20 +5,17 @@ use std::collections::BTreeMap;
 use axum::extract::State;
 use axum::response::Response;
 use halfmicron::sheet::UnitSet;
-use halfmicron_report::drawing::{Exaggeration, Wanted as DrawingWanted, draw as drawn};
+use halfmicron_report::drawing::{Wanted as DrawingWanted, draw as drawn};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
 use super::App;
 use super::files::attachment;
+use super::pictures::Deformed;
 use super::pool::Wanted;
 use super::problem::Problem;
 use super::request::Body;
-use super::solve::{Deformed, Factor, model_of};
-
-/// Factors by which deflections may be drawn larger than they are.
-const LEAST_FACTOR: f64 = 1e-3;
-const MOST_FACTOR: f64 = 1e6;
+use super::solve::read;
 
 /// A drawing to be made.
 #[derive(Debug, Deserialize, ToSchema)]
@@ -63,7 +60,8 @@ pub async fn draw(State(app): State<App>, Body(request): Body<DrawRequest>) -> R
 }
 
 fn drawing(app: &App, request: &DrawRequest, wanted: &Wanted) -> Result<Response, Problem> {
-    let model = model_of(&request.text, &BTreeMap::new())?;
+    let ready = read(&request.text, &BTreeMap::new())?;
+    let model = &ready.model;
     let needs_duty = request.temperature || request.deformed.is_some();
     let asked = match (&request.duty, &model.duties[..]) {
         (Some(name), _) => Some(name.clone()),
@@ -74,7 +72,7 @@ fn drawing(app: &App, request: &DrawRequest, wanted: &Wanted) -> Result<Response
         }
         _ => None,
     };
-    let outcome = asked.map(|name| app.warm.complete(&model, &[name], wanted)).transpose()?;
+    let outcome = asked.map(|name| app.warm.complete(&ready, &[name], wanted)).transpose()?;
     let duty = outcome.as_ref().and_then(|outcome| outcome.duties.first());
     if let Some(duty) = duty.filter(|duty| duty.chosen.is_none()) {
         let message = format!("duty \"{}\" has no equilibrium to show: {}", duty.name, duty.reason);
@@ -85,25 +83,11 @@ fn drawing(app: &App, request: &DrawRequest, wanted: &Wanted) -> Result<Response
         temperature: request.temperature,
         deformed: request.deformed.map(Deformed::exaggeration).transpose()?,
     };
-    let drawing = drawn(&model, duty, &wanted)
+    let drawing = drawn(model, duty, &wanted)
         .map_err(|error| Problem::impossible("draw.impossible", error.to_string(), "Correct the case, or draw less."))?;
     let (kind, ending, text) = match request.kind {
         DrawingKind::Svg => ("image/svg+xml", "svg", drawing.svg()),
         DrawingKind::Dxf => ("image/vnd.dxf", "dxf", drawing.dxf()),
     };
     Ok(attachment(&model.title, ending, kind, text.into_bytes()))
-}
-
-impl Deformed {
-    /// The same as a drawing takes it.
-    pub fn exaggeration(self) -> Result<Exaggeration, Problem> {
-        match self {
-            Self::Chosen(_) => Ok(Exaggeration::Automatic),
-            Self::Factor(Factor(factor)) if (LEAST_FACTOR..=MOST_FACTOR).contains(&factor) => Ok(Exaggeration::Factor(factor)),
-            Self::Factor(Factor(factor)) => {
-                let message = format!("`deformed` is {factor}; a factor lies from {LEAST_FACTOR} to {MOST_FACTOR}");
-                Err(Problem::bad_request(message, "Write a positive number such as 2000, or \"auto\"."))
-            }
-        }
-    }
 }

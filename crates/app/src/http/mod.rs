@@ -10,6 +10,7 @@ mod files;
 mod folder;
 mod overview;
 mod page;
+mod pictures;
 mod pool;
 mod problem;
 mod proof;

@@ -1,6 +1,7 @@
 //! One line of a case: the range of its duties, and what it comes to.
 
-use halfmicron::case::parse;
+use std::collections::BTreeMap;
+
 use halfmicron::model::Model;
 use halfmicron::outcome::Word;
 use halfmicron::sheet::units::{Kind, unit};
@@ -11,6 +12,7 @@ use super::cases::{CaseSummary, LeftOut, SummaryNumber};
 use super::folder::tag_of;
 use super::pool::Wanted;
 use super::problem::Problem;
+use super::solve::read;
 
 /// Digits of stated conditions.
 const DIGITS: i32 = 3;
@@ -34,9 +36,9 @@ pub fn duty_range(model: &Model, units: UnitSet) -> String {
 
 /// The summary of a text, every duty solved.
 pub fn summary(app: &App, name: &str, text: &str, units: UnitSet, wanted: &Wanted) -> Result<CaseSummary, Problem> {
-    let model = parse(text).and_then(|case| case.model()).map_err(|errors| Problem::case(text, &errors))?;
-    let outcome = app.warm.complete(&model, &[], wanted)?;
-    let sheet = sheet(&model, &outcome, units);
+    let ready = read(text, &BTreeMap::new())?;
+    let outcome = app.warm.complete(&ready, &[], wanted)?;
+    let sheet = sheet(&ready.model, &outcome, units);
     let (worst, reason) = worst(&sheet);
     Ok(CaseSummary {
         name: name.to_owned(),

@@ -165,7 +165,7 @@ mod tests {
     async fn work_that_nobody_waits_for_is_not_begun() {
         let pool = pool(1, 4, LONG);
         let (go, gate) = std::sync::mpsc::channel::<()>();
-        pool.submit(Box::new(move || drop(gate.recv()))).expect("room");
+        pool.submit(Box::new(move || gate.recv().unwrap_or_default())).expect("room");
         let (ran, heard) = std::sync::mpsc::channel();
         let waiting = pool.run(move |_| ran.send(()));
         assert!(tokio::time::timeout(Duration::from_millis(5), waiting).await.is_err(), "still queued");

@@ -110,6 +110,7 @@ impl Problem {
     }
 
     /// Status of the answer.
+    #[cfg(test)]
     pub fn status(&self) -> StatusCode {
         self.status
     }

@@ -59,19 +59,13 @@ fn not_as_described(error: &serde_json::Error) -> Problem {
     Problem::bad_request(format!("the body is not as described: {error}"), "See /api/openapi.json for the fields of this request.")
 }
 
-/// Deserialises a structure that stands in an object; lists that would be taken for its fields in their order are refused.
-pub fn object<'de, D: Deserializer<'de>, T: DeserializeOwned>(deserializer: D) -> Result<T, D::Error> {
-    let object = Map::<String, Value>::deserialize(deserializer)?;
-    serde_json::from_value(Value::Object(object)).map_err(serde::de::Error::custom)
-}
-
-/// The same where it may be left out.
+/// Deserialises a structure that may be left out; a list that would be taken for its fields in their order is refused.
 pub fn object_or_none<'de, D: Deserializer<'de>, T: DeserializeOwned>(deserializer: D) -> Result<Option<T>, D::Error> {
     let object = Option::<Map<String, Value>>::deserialize(deserializer)?;
     object.map(|object| serde_json::from_value(Value::Object(object)).map_err(serde::de::Error::custom)).transpose()
 }
 
-/// The same for a list of them.
+/// The same for a list of structures.
 pub fn objects<'de, D: Deserializer<'de>, T: DeserializeOwned>(deserializer: D) -> Result<Vec<T>, D::Error> {
     let objects = Vec::<Map<String, Value>>::deserialize(deserializer)?;
     objects.into_iter().map(|object| serde_json::from_value(Value::Object(object)).map_err(serde::de::Error::custom)).collect()

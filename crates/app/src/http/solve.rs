@@ -7,16 +7,19 @@ use axum::Json;
 use axum::extract::State;
 use halfmicron::case::{parse, with_settings};
 use halfmicron::model::Model;
-use halfmicron::sheet::{Sheet, UnitSet, sheet};
+use halfmicron::outcome::Outcome;
+use halfmicron::sheet::{Sheet, UnitSet, changes, sheet};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use utoipa::ToSchema;
 
 use super::App;
 use super::folder::tag_of;
+use super::pictures::{Pictures, PicturesWanted, pictures};
 use super::pool::Wanted;
 use super::problem::Problem;
 use super::request::{Body, object_or_none};
+use super::warm::{Found, Ready};
 
 /// A case to be solved.
 #[derive(Debug, Deserialize, ToSchema)]
@@ -66,66 +69,6 @@ pub struct HeldCase {
     pub text: String,
 }
 
-/// Pictures that are wanted.
-#[derive(Debug, Clone, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct PicturesWanted {
-    /// Duty that is shown; the first of the solved ones when none is named.
-    #[serde(default)]
-    pub duty: Option<String>,
-    /// Whether the rings show their temperatures.
-    #[serde(default)]
-    pub temperature: bool,
-    /// How much larger than they are the deflections of the faces are drawn; none for faces as they were made.
-    #[serde(default)]
-    pub deformed: Option<Deformed>,
-    /// Width of the section, px.
-    #[serde(default = "view_width")]
-    #[schema(minimum = 200, maximum = 4000)]
-    pub width: u32,
-    /// Height of the section and of the charts beside it, px.
-    #[serde(default = "view_height")]
-    #[schema(minimum = 200, maximum = 4000)]
-    pub height: u32,
-    /// Width of each chart, px.
-    #[serde(default = "chart_width")]
-    #[schema(minimum = 120, maximum = 4000)]
-    pub chart_width: u32,
-}
-
-fn view_width() -> u32 {
-    640
-}
-fn view_height() -> u32 {
-    480
-}
-fn chart_width() -> u32 {
-    260
-}
-
-/// How much larger than they are deflections are drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Deserialize, ToSchema)]
-#[serde(untagged)]
-pub enum Deformed {
-    /// So that they are seen.
-    Chosen(Automatic),
-    /// By this factor.
-    Factor(Factor),
-}
-
-/// A factor.
-#[derive(Debug, Clone, Copy, PartialEq, Deserialize, ToSchema)]
-#[schema(minimum = 0.001, maximum = 1_000_000)]
-pub struct Factor(pub f64);
-
-/// The word for a factor that the program chooses.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Automatic {
-    /// Chosen so that the deflections are seen.
-    Auto,
-}
-
 /// A solved case.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct Solved {
@@ -133,6 +76,8 @@ pub struct Solved {
     pub tag: String,
     /// The sheet of the duties asked for.
     pub sheet: Sheet,
+    /// Change of every number against the held case, by the key of its row, one text a column; where a case is held.
+    pub changes: Option<BTreeMap<String, Vec<String>>>,
     /// Whether everything was computed.
     pub complete: bool,
     /// What was left out of a quick answer, in words; empty for a complete one.
@@ -146,45 +91,6 @@ pub struct Solved {
     pub elapsed_ms: f64,
 }
 
-/// Pictures of one duty.
-#[derive(Debug, Serialize, ToSchema)]
-pub struct Pictures {
-    /// Duty that is shown.
-    pub duty: String,
-    /// Section of both rings with the film between them.
-    pub view: Option<ViewPicture>,
-    /// Charts of the sheet by key, e.g. `profile.gap`; their radius stands at the height that it has in the section.
-    pub charts: BTreeMap<String, String>,
-    /// What the reader must know of the pictures.
-    pub notes: Vec<String>,
-}
-
-/// The section as a picture.
-#[derive(Debug, Serialize, ToSchema)]
-pub struct ViewPicture {
-    /// The picture, SVG.
-    pub svg: String,
-    /// Width, px.
-    pub width_px: f64,
-    /// Height, px.
-    pub height_px: f64,
-    /// Where radii stand in it.
-    pub radius: RadiusPlace,
-}
-
-/// Where radii stand in a picture: linear between two heights, counted from the top.
-#[derive(Debug, Serialize, ToSchema)]
-pub struct RadiusPlace {
-    /// Lower radius, mm.
-    pub low_mm: f64,
-    /// Upper radius, mm.
-    pub high_mm: f64,
-    /// Height of the upper radius, px.
-    pub top_px: f64,
-    /// Height of the lower radius, px.
-    pub bottom_px: f64,
-}
-
 /// Solve a case
 #[utoipa::path(post, path = "/api/solve", tag = "sheet", request_body = SolveRequest, responses(
     (status = 200, description = "Solved: what went wrong within a duty is that duty's status and reason", body = Solved),
@@ -195,30 +101,59 @@ pub async fn solve(State(app): State<App>, Body(request): Body<SolveRequest>) ->
     app.solver.run(move |wanted| solved(&inner, &request, wanted)).await?.map(Json)
 }
 
-/// A text with settings, as a model.
-pub fn model_of(text: &str, set: &BTreeMap<String, String>) -> Result<Model, Problem> {
+/// A text with settings, read.
+pub fn read(text: &str, set: &BTreeMap<String, String>) -> Result<Ready, Problem> {
     let settings: Vec<(&str, &str)> = set.iter().map(|(path, value)| (path.as_str(), value.as_str())).collect();
     let text = &with_settings(text, &settings).map_err(|errors| Problem::case(text, &errors))?;
-    parse(text).and_then(|case| case.model()).map_err(|errors| Problem::case(text, &errors))
+    parse(text).and_then(|case| case.model()).map(|model| Ready::new(text, model)).map_err(|errors| Problem::case(text, &errors))
 }
 
 fn solved(app: &App, request: &SolveRequest, wanted: &Wanted) -> Result<Solved, Problem> {
     let start = Instant::now();
-    let model = model_of(&request.text, &request.set)?;
-    let outcome = app.warm.complete(&model, &request.duties, wanted)?;
-    let sheet = sheet(&model, &outcome, request.units);
+    let ready = read(&request.text, &request.set)?;
+    let found = match request.depth {
+        Depth::Complete => Found { outcome: app.warm.complete(&ready, &request.duties, wanted)?, left_out: Vec::new() },
+        Depth::Quick => app.warm.quick(&ready, &request.duties, wanted)?,
+    };
+    let present = sheet_of(&ready.model, &found, request.units);
+    let held = request.held.as_ref().map(|held| held_sheet(app, held, &request.duties, request.units, wanted)).transpose()?;
+    let pictures = request.pictures.as_ref().map(|asked| pictures(asked, &ready.model, &found.outcome, &present, held.as_ref()));
     let outcome = if request.outcome {
-        Some(serde_json::to_value(&outcome).map_err(|error| Problem::internal(format!("the outcome cannot be written: {error}")))?)
+        let written = serde_json::to_value(&found.outcome);
+        Some(written.map_err(|error| Problem::internal(format!("the outcome cannot be written: {error}")))?)
     } else {
         None
     };
     Ok(Solved {
         tag: tag_of(request.text.as_bytes()),
-        sheet,
-        complete: true,
-        left_out: Vec::new(),
+        changes: held.as_ref().map(|held| changes(&present, held)),
+        sheet: present,
+        complete: found.left_out.is_empty(),
+        left_out: found.left_out,
         outcome,
-        pictures: None,
+        pictures: pictures.transpose()?.flatten(),
         elapsed_ms: (start.elapsed().as_secs_f64() * 1e4).round() / 10.0,
     })
+}
+
+/// The sheet; of an incomplete outcome without verdicts, for a rule may need what was left out.
+fn sheet_of(model: &Model, found: &Found, units: UnitSet) -> Sheet {
+    let mut sheet = sheet(model, &found.outcome, units);
+    if !found.left_out.is_empty() {
+        sheet.verdicts.clear();
+        sheet.columns.iter_mut().for_each(|column| column.worst = None);
+    }
+    sheet
+}
+
+/// The sheet of a held case, at those duties that it has.
+fn held_sheet(app: &App, held: &HeldCase, duties: &[String], units: UnitSet, wanted: &Wanted) -> Result<Sheet, Problem> {
+    let ready = read(&held.text, &BTreeMap::new())?;
+    let known = |name: &&String| ready.model.duties.iter().any(|duty| duty.name == **name);
+    let asked: Vec<String> = duties.iter().filter(known).cloned().collect();
+    if asked.is_empty() && !duties.is_empty() {
+        let nothing = Outcome { duties: Vec::new(), ..app.warm.complete(&ready, &ready.first_duty(), wanted)? };
+        return Ok(sheet(&ready.model, &nothing, units));
+    }
+    Ok(sheet(&ready.model, &app.warm.complete(&ready, &asked, wanted)?, units))
 }

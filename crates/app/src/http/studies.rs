@@ -2,6 +2,7 @@
 
 use std::collections::VecDeque;
 use std::convert::Infallible;
+use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -9,7 +10,7 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::sse::{Event, KeepAlive, Sse};
-use halfmicron::sheet::{SweepSheet, UnitSet};
+use halfmicron::sheet::{InfluenceSheet, SweepSheet, UnitSet};
 use serde::{Deserialize, Serialize};
 use tokio::sync::{mpsc, watch};
 use tokio_stream::Stream;
@@ -45,6 +46,22 @@ pub enum StudyRequest {
         /// Number of values, both ends among them.
         #[schema(minimum = 2, maximum = 2000)]
         count: u32,
+        /// Units of the result.
+        #[serde(default)]
+        units: UnitSet,
+    },
+    /// How far a step of every input moves results of one duty.
+    Influences {
+        /// Text of the case.
+        text: String,
+        /// Name of the duty.
+        duty: String,
+        /// Keys of the results; the main ones without any.
+        #[serde(default)]
+        keys: Vec<String>,
+        /// Key of the result by which the inputs are ranked; the first one without any.
+        #[serde(default)]
+        ranked_by: Option<String>,
         /// Units of the result.
         #[serde(default)]
         units: UnitSet,
@@ -105,6 +122,8 @@ impl StudyState {
 pub enum StudyResult {
     /// A sweep.
     Sweep(SweepSheet),
+    /// Influences.
+    Influences(InfluenceSheet),
     /// The published checks.
     Proof(Proof),
 }
@@ -118,6 +137,11 @@ impl Running {
     /// Tells how far it is.
     pub fn step(&self, done: usize, total: usize) {
         self.study.tell(StudyState::Running, done, total, "");
+    }
+    /// Tells how far it is, and whether to go on.
+    pub fn flow(&self, done: usize, total: usize) -> ControlFlow<()> {
+        self.step(done, total);
+        if self.stopped() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
     }
     /// Whether it is to stop.
     pub fn stopped(&self) -> bool {

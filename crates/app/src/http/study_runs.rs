@@ -1,15 +1,14 @@
 //! What a study does: checked and planned when it is begun, run later on a thread of its own.
 
 use std::collections::BTreeMap;
-use std::ops::ControlFlow;
 
-use halfmicron::sheet::sweep_sheet;
-use halfmicron::study::{Request, StudyError, sweep_with};
+use halfmicron::sheet::{influence_sheet, sweep_sheet};
+use halfmicron::study::{MAIN, RESULTS, Request, influences, sweep_with};
 
 use super::App;
 use super::problem::Problem;
 use super::proof::{self, Proof};
-use super::solve::model_of;
+use super::solve::read;
 use super::studies::{Running, StudyRequest, StudyResult};
 
 /// A study ready to run; a message where it fails.
@@ -25,7 +24,7 @@ const STOPPED: &str = "stopped";
 pub fn planned(request: StudyRequest) -> Result<Run, Problem> {
     match request {
         StudyRequest::Sweep { text, duty, path, from, to, count, units } => {
-            let model = model_of(&text, &BTreeMap::new())?;
+            let model = read(&text, &BTreeMap::new())?.model;
             if !model.duties.iter().any(|known| known.name == duty) {
                 return Err(no_duty(&duty, model.duties.iter().map(|duty| duty.name.as_str())));
             }
@@ -34,7 +33,7 @@ pub fn planned(request: StudyRequest) -> Result<Run, Problem> {
                 return Err(Problem::impossible("study.count", format!("a sweep has from 2 to {MOST} values; {count} is asked for"), hint));
             }
             let end = |value: &str| {
-                let model = model_of(&text, &BTreeMap::from([(path.clone(), value.to_owned())]))?;
+                let model = read(&text, &BTreeMap::from([(path.clone(), value.to_owned())]))?.model;
                 model.get(&path).map_err(|error| Problem::impossible("study.path", error.to_string(), "Name a number of the case."))
             };
             let ends = [end(&from)?, end(&to)?];
@@ -45,16 +44,29 @@ pub fn planned(request: StudyRequest) -> Result<Run, Problem> {
             let step = (ends[1] - ends[0]) / f64::from(count - 1);
             let values = (0..count).map(|k| if k + 1 == count { ends[1] } else { ends[0] + step * f64::from(k) }).collect();
             let request = Request { duty, path, values };
+            Ok(Box::new(move |_, running| match sweep_with(&model, &request, &mut |done, total| running.flow(done, total)) {
+                Ok(Some(sweep)) => Ok(StudyResult::Sweep(sweep_sheet(&sweep, units))),
+                Ok(None) => Err(STOPPED.to_owned()),
+                Err(error) => Err(error.to_string()),
+            }))
+        }
+        StudyRequest::Influences { text, duty, keys, ranked_by, units } => {
+            let model = read(&text, &BTreeMap::new())?.model;
+            if !model.duties.iter().any(|known| known.name == duty) {
+                return Err(no_duty(&duty, model.duties.iter().map(|duty| duty.name.as_str())));
+            }
+            let ranked_by = ranked_by.unwrap_or_else(|| keys.first().cloned().unwrap_or_else(|| MAIN[0].to_owned()));
+            let known = || RESULTS.iter().map(|result| result.key);
+            if let Some(unknown) = keys.iter().chain([&ranked_by]).find(|key| !known().any(|known| known == key.as_str())) {
+                let shown: String = unknown.chars().take(80).collect();
+                let hint = format!("There are {}.", known().collect::<Vec<_>>().join(", "));
+                return Err(Problem::impossible("study.key", format!("no influences can be had on `{shown}`"), hint));
+            }
             Ok(Box::new(move |_, running| {
-                let mut progress = |done, total| {
-                    running.step(done, total);
-                    if running.stopped() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
-                };
-                match sweep_with(&model, &request, &mut progress) {
-                    Ok(Some(sweep)) => Ok(StudyResult::Sweep(sweep_sheet(&sweep, units))),
-                    Ok(None) => Err(STOPPED.to_owned()),
-                    Err(error) => Err(told(&error)),
-                }
+                let keys: Vec<&str> = keys.iter().map(String::as_str).collect();
+                influences(&model, &duty, &keys, &mut |done, total| running.flow(done, total))
+                    .map(|found| StudyResult::Influences(influence_sheet(&found, &ranked_by, units)))
+                    .map_err(|error| error.to_string())
             }))
         }
         StudyRequest::Proof {} => Ok(Box::new(|app, running| {
@@ -72,10 +84,6 @@ pub fn planned(request: StudyRequest) -> Result<Run, Problem> {
             Ok(StudyResult::Proof(proof))
         })),
     }
-}
-
-fn told(error: &StudyError) -> String {
-    error.to_string()
 }
 
 fn no_duty<'d>(name: &str, known: impl Iterator<Item = &'d str>) -> Problem {

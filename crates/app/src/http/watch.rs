@@ -128,3 +128,27 @@ impl Seen {
         changes
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn files_made_changed_and_removed_are_told_once() {
+        let place = tempfile::TempDir::new().expect("a folder");
+        let folder = Folder::open(place.path()).expect("a folder");
+        let write = |name: &str, text: &str| std::fs::write(place.path().join(name), text).expect("a file");
+        write("a.toml", "1");
+        let mut seen = Seen::default();
+        assert_eq!(seen.look(&folder).len(), 1);
+        assert_eq!(seen.look(&folder), []);
+        write("a.toml", "12");
+        write("b.toml", "3");
+        write("note.txt", "3");
+        let told: Vec<(String, WhatChanged)> = seen.look(&folder).into_iter().map(|change| (change.name, change.what)).collect();
+        assert_eq!(told, [("a.toml".to_owned(), WhatChanged::Changed), ("b.toml".to_owned(), WhatChanged::Made)]);
+        std::fs::remove_file(place.path().join("a.toml")).expect("gone");
+        assert_eq!(seen.look(&folder), [Change { name: "a.toml".to_owned(), what: WhatChanged::Removed, tag: None }]);
+        assert_eq!(seen.look(&folder), []);
+    }
+}

@@ -13,7 +13,7 @@ use super::App;
 use super::pool::Wanted;
 use super::problem::Problem;
 use super::request::Body;
-use super::solve::model_of;
+use super::solve::read;
 
 /// A number that is asked about.
 #[derive(Debug, Deserialize, ToSchema)]
@@ -49,9 +49,9 @@ pub async fn why(State(app): State<App>, Body(request): Body<WhyRequest>) -> Res
 }
 
 fn answer(app: &App, request: &WhyRequest, wanted: &Wanted) -> Result<Why, Problem> {
-    let model = model_of(&request.text, &request.set)?;
-    let outcome = app.warm.complete(&model, std::slice::from_ref(&request.duty), wanted)?;
-    why::why_in(&model, &outcome, &request.duty, &request.key, request.units).ok_or_else(|| {
+    let ready = read(&request.text, &request.set)?;
+    let outcome = app.warm.complete(&ready, std::slice::from_ref(&request.duty), wanted)?;
+    why::why_in(&ready.model, &outcome, &request.duty, &request.key, request.units).ok_or_else(|| {
         let shown: String = request.key.chars().take(80).collect();
         let hint = "Take the key of a row, or the rule of a verdict, from the sheet of this duty.";
         Problem::not_found("why.none", format!("nothing at this duty is named `{shown}`"), hint)

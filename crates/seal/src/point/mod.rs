@@ -33,7 +33,7 @@ mod tests;
 use std::sync::Arc;
 
 use crate::film::FilmError;
-use crate::model::{Duty, Model, RingRole};
+use crate::model::{Duty, Model, Ring, RingRole};
 use crate::outcome::DutyOutcome;
 use crate::ring::RingError;
 use rings::RingStore;
@@ -126,6 +126,17 @@ impl Prepared {
         Self { convection: factors, ..self.clone() }
     }
 
+    /// The same rings with another model, where its rings are the same to heat and elasticity; none where they are not.
+    pub fn for_model(&self, model: &Model) -> Option<Self> {
+        let before = self.model();
+        let same = same_body(&before.rotating_ring, &model.rotating_ring)
+            && same_body(&before.stationary_ring, &model.stationary_ring)
+            && before.band == model.band
+            && before.narrow_ring == model.narrow_ring
+            && before.seal.pressure_side == model.seal.pressure_side;
+        same.then(|| self.with_model(model.clone()))
+    }
+
     /// Solve one duty completely: every equilibrium, ranges, fields.
     pub fn solve(&self, duty: &Duty, start: Option<&State>) -> (DutyOutcome, Option<State>) {
         self.solve_with(duty, start, Options::default())
@@ -141,6 +152,12 @@ impl Prepared {
         let options = Options { search: false, ranges: false, fields: false, margins: false };
         duty::solve(self, duty, Some(start), options, false)
     }
+}
+
+/// Whether two rings are the same to heat and elasticity: what the faces alone feel may differ.
+pub(crate) fn same_body(a: &Ring, b: &Ring) -> bool {
+    let faceless = |ring: &Ring| Ring { roughness_rq_m: 0.0, flatness_m: 0.0, lapped_coning_m: 0.0, ..ring.clone() };
+    faceless(a) == faceless(b)
 }
 
 fn role_name(role: RingRole) -> &'static str {

@@ -1,6 +1,7 @@
 //! Influences in the reader's units, ranked by one result.
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use crate::study::{Change, Influence, Influences, Input, Nominal, Source, Step, Told};
 
@@ -11,7 +12,7 @@ use super::text::{in_units, of_fitting_size};
 use super::units::{Kind, unit};
 
 /// What a reader sees of the influences on a duty.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct InfluenceSheet {
     /// Title of the case, with the duty.
     pub title: String,
@@ -28,7 +29,7 @@ pub struct InfluenceSheet {
 }
 
 /// A result.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct InfluenceColumn {
     /// Key of the outcome.
     pub key: String,
@@ -41,7 +42,7 @@ pub struct InfluenceColumn {
 }
 
 /// An input.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct InfluenceLine {
     /// Path, as `--set` takes it where the case can state it.
     pub path: String,
@@ -60,7 +61,7 @@ pub struct InfluenceLine {
 }
 
 /// A change.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct InfluenceCell {
     /// With its sign, in the unit of the column; in words where it is too small to tell or unknown.
     pub text: String,

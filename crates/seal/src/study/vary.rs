@@ -1,7 +1,8 @@
 //! One number of a case varied, with the rings reused as long as it does not touch them.
 
 use crate::case::PathError;
-use crate::model::{Duty, Model, Ring};
+use crate::model::{Duty, Model};
+pub(super) use crate::point::same_body;
 use crate::point::{PointError, Prepared};
 
 /// What a sweep varies: one number of the case at one duty.
@@ -89,10 +90,4 @@ impl From<StudySetError> for super::StudyError {
             StudySetError::Point(error) => Self::Point(error),
         }
     }
-}
-
-/// Whether two rings are the same to heat and elasticity: what the faces alone feel may differ.
-pub(super) fn same_body(a: &Ring, b: &Ring) -> bool {
-    let faceless = |ring: &Ring| Ring { roughness_rq_m: 0.0, flatness_m: 0.0, lapped_coning_m: 0.0, ..ring.clone() };
-    faceless(a) == faceless(b)
 }

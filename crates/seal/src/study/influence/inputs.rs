@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use halfmicron_properties::FluidKind;
 use halfmicron_properties::material::Figure;
@@ -74,7 +75,7 @@ impl Step {
 }
 
 /// Where the value of an input comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Source {
     /// The case states it.

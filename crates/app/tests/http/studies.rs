@@ -1,0 +1,101 @@
+//! Studies: begun, watched, stopped, forgotten.
+
+use axum::body::Body;
+use axum::http::Method;
+use serde_json::{Value, json};
+
+use crate::asking::{BRINE, Server, request};
+
+fn sweep(count: u32) -> Value {
+    json!({ "kind": "sweep", "text": BRINE, "duty": "normal", "path": "duty.normal.temperature", "from": "30 degC", "to": "40 degC", "count": count })
+}
+
+/// The stream of a study to its end.
+async fn events(server: &Server, id: &str) -> Vec<Value> {
+    let answer = server.get(&format!("/api/studies/{id}/events")).await.is(200);
+    assert_eq!(answer.header("content-type"), "text/event-stream");
+    let text = answer.text();
+    assert!(text.starts_with("event: progress\n"), "{text}");
+    text.lines().filter_map(|line| line.strip_prefix("data: ")).map(|data| serde_json::from_str(data).expect("JSON")).collect()
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_sweep_runs_to_its_result() {
+    let server = Server::new();
+    let begun = server.post("/api/studies", &sweep(5)).await.is(202).json();
+    let id = begun["id"].as_str().expect("an id");
+    let told = events(&server, id).await;
+    assert_eq!(told.last().expect("an end")["state"], "done", "{told:?}");
+    let study = server.get(&format!("/api/studies/{id}")).await.is(200).json();
+    assert_eq!(study["progress"], json!({ "state": "done", "done": 5, "total": 5, "message": "" }));
+    assert_eq!(study["result"]["kind"], "sweep");
+    let values = study["result"]["value"]["rows"].as_array().expect("rows").iter().filter(|row| row["fold"].is_null()).count();
+    assert_eq!(values, 5);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn influences_are_ranked() {
+    let server = Server::new();
+    let body = json!({ "kind": "influences", "text": BRINE, "duty": "normal", "keys": ["minimum_film_m"] });
+    let begun = server.post("/api/studies", &body).await.is(202).json();
+    let id = begun["id"].as_str().expect("an id");
+    assert_eq!(events(&server, id).await.last().expect("an end")["state"], "done");
+    let study = server.get(&format!("/api/studies/{id}")).await.is(200).json();
+    assert_eq!((&study["result"]["kind"], &study["result"]["value"]["ranked_by"]), (&json!("influences"), &json!("minimum_film_m")));
+    assert!(study["result"]["value"]["rows"].as_array().is_some_and(|rows| rows.len() > 10));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_study_is_stopped_and_stays_stopped() {
+    let server = Server::new();
+    let begun = server.post("/api/studies", &sweep(2000)).await.is(202).json();
+    let path = format!("/api/studies/{}", begun["id"].as_str().expect("an id"));
+    let stopped = server.send(request(Method::DELETE, &path, &[], Body::empty())).await.is(200).json();
+    assert_eq!(stopped["progress"]["state"], "cancelled");
+    assert_eq!(events(&server, begun["id"].as_str().expect("an id")).await.last().expect("an end")["state"], "cancelled");
+    // The one worker is free again: the next study ends.
+    let next = server.post("/api/studies", &sweep(2)).await.is(202).json();
+    assert_eq!(events(&server, next["id"].as_str().expect("an id")).await.last().expect("an end")["state"], "done");
+    let study = server.get(&path).await.is(200).json();
+    assert_eq!((&study["progress"]["state"], &study["result"]), (&json!("cancelled"), &Value::Null));
+}
+
+#[tokio::test]
+async fn what_cannot_be_studied_is_told_at_once() {
+    let server = Server::new();
+    let ask = async |key: &str, value: Value| {
+        let mut body = sweep(5);
+        body[key] = value;
+        server.post("/api/studies", &body).await
+    };
+    assert_eq!(ask("duty", json!("noon")).await.is(422).code(), "case.no-duty");
+    assert_eq!(ask("count", json!(1)).await.is(422).code(), "study.count");
+    assert_eq!(ask("to", json!("30 degC")).await.is(422).code(), "study.ends");
+    assert_eq!(ask("to", json!("900 degC")).await.is(422).code(), "case.errors");
+    assert_eq!(ask("path", json!("title")).await.is(422).code(), "study.path");
+    ask("kind", json!("guess")).await.is(400);
+    ask("more", json!(1)).await.is(400);
+    let body = json!({ "kind": "influences", "text": BRINE, "duty": "normal", "keys": ["luck"] });
+    assert_eq!(server.post("/api/studies", &body).await.is(422).code(), "study.key");
+}
+
+#[tokio::test]
+async fn a_study_of_another_run_is_gone_with_a_word() {
+    let server = Server::new();
+    for (method, path) in
+        [(Method::GET, "/api/studies/abc-1"), (Method::DELETE, "/api/studies/abc-1"), (Method::GET, "/api/studies/abc-1/events")]
+    {
+        let gone = server.send(request(method, path, &[], Body::empty())).await.is(404);
+        assert_eq!(gone.code(), "study.none");
+        assert!(gone.text().contains("started again"), "{}", gone.text());
+    }
+}
+
+#[tokio::test]
+async fn the_published_checks_are_told_before_they_are_rerun() {
+    let server = Server::new();
+    let proof = server.get("/api/proof").await.is(200).json();
+    let checks = proof["checks"].as_array().expect("checks");
+    assert_eq!((checks.len(), &proof["rerun"]), (halfmicron_checks::all().len(), &json!(false)));
+    assert!(checks.iter().all(|check| check["quantities"] == json!([])));
+}
