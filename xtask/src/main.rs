@@ -7,6 +7,7 @@
 mod arrows;
 mod cargo;
 mod fluids;
+mod fuzz;
 mod generate;
 mod headers;
 mod licences;

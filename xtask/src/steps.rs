@@ -4,7 +4,7 @@ use std::time::Instant;
 
 use anyhow::{Result, bail};
 
-use crate::{arrows, cargo, generate, headers, licences, links, purity, spelling, tour, words};
+use crate::{arrows, cargo, fuzz, generate, headers, licences, links, purity, spelling, tour, words};
 
 /// One step of CI.
 pub struct Step {
@@ -98,6 +98,12 @@ pub const ALL: &[Step] = &[
         what: "schema, command-line reference, proof tables and the README's result are what the program says now",
         mend: "run `cargo xtask generate` and look at the difference before committing it",
         run: generate::check_all,
+    },
+    Step {
+        name: "fuzz",
+        what: "an outside fuzzer asks the HTTP interface what its description allows and what it does not (schemathesis)",
+        mend: "send the request that ends the finding to `halfmicron serve cases`, mend the handler or the description, and keep the request as a test",
+        run: fuzz::check,
     },
     Step { name: "tour", what: "the commands of the README run", mend: "correct the README, or the program", run: tour::check },
 ];

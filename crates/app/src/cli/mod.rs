@@ -8,7 +8,7 @@ mod generate;
 mod influences;
 mod library;
 mod prove;
-mod report;
+pub mod report;
 mod ring;
 mod serve;
 mod solve;

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use halfmicron::rules::exit_code;
-use halfmicron::sheet::sheet;
+use halfmicron::sheet::{UnitSet, sheet};
 use halfmicron_report::report::{Kind, Paper, Subject, TitleBlock, report as written};
 
 use super::cases::{self, Opened};
@@ -91,7 +91,7 @@ fn made(opened: &Opened, arguments: &ReportArguments, kind: Kind) -> Result<(Vec
         revision: arguments.revision.clone(),
         author: arguments.author.clone(),
         file: file_name(&arguments.case),
-        command: command(arguments),
+        command: command_of(arguments),
     };
     let bytes = written(&subject, &title, kind, arguments.paper.paper()).map_err(|error| error.to_string())?;
     Ok((bytes, exit_code(&outcome)))
@@ -101,24 +101,50 @@ fn file_name(path: &Path) -> String {
     path.file_name().unwrap_or_default().to_string_lossy().into_owned()
 }
 
+/// What a command that makes a report says.
+#[derive(Debug)]
+pub struct Words<'a> {
+    /// Name of the case file.
+    pub file: &'a str,
+    /// Name of the report.
+    pub output: &'a str,
+    /// Fields of the title block with their options.
+    pub title: [(&'static str, &'a str); 3],
+    /// Paper.
+    pub paper: Paper,
+    /// Units.
+    pub units: UnitSet,
+    /// Duties named.
+    pub duties: &'a [String],
+    /// Values set.
+    pub settings: &'a [(String, String)],
+}
+
 /// The command that makes the same report, with file names alone: where files lie is nobody's business.
-fn command(arguments: &ReportArguments) -> String {
-    let mut words =
-        vec!["halfmicron report".to_owned(), quoted(&file_name(&arguments.case)), format!("-o {}", quoted(&file_name(&arguments.output)))];
-    for (name, text) in [("project", &arguments.project), ("revision", &arguments.revision), ("author", &arguments.author)] {
-        if !text.is_empty() {
-            words.push(format!("--{name} {}", quoted(text)));
-        }
-    }
-    if arguments.paper == PaperSize::Letter {
+pub fn command(said: &Words) -> String {
+    let mut words = vec!["halfmicron report".to_owned(), quoted(said.file), format!("-o {}", quoted(said.output))];
+    words.extend(said.title.iter().filter(|(_, text)| !text.is_empty()).map(|(name, text)| format!("--{name} {}", quoted(text))));
+    if said.paper == Paper::Letter {
         words.push("--paper letter".to_owned());
     }
-    if arguments.units == Units::Us {
+    if said.units == UnitSet::Us {
         words.push("--units us".to_owned());
     }
-    words.extend(arguments.duties.iter().map(|duty| format!("--duty {}", quoted(duty))));
-    words.extend(arguments.settings.iter().map(|(path, value)| format!("--set {}", quoted(&format!("{path}={value}")))));
+    words.extend(said.duties.iter().map(|duty| format!("--duty {}", quoted(duty))));
+    words.extend(said.settings.iter().map(|(path, value)| format!("--set {}", quoted(&format!("{path}={value}")))));
     words.join(" ")
+}
+
+fn command_of(arguments: &ReportArguments) -> String {
+    command(&Words {
+        file: &file_name(&arguments.case),
+        output: &file_name(&arguments.output),
+        title: [("project", &arguments.project), ("revision", &arguments.revision), ("author", &arguments.author)],
+        paper: arguments.paper.paper(),
+        units: arguments.units.set(),
+        duties: &arguments.duties,
+        settings: &arguments.settings,
+    })
 }
 
 /// A word of a POSIX shell.

@@ -225,7 +225,7 @@ fn etag(tag: &str) -> HeaderValue {
         (status = 409, description = "A file to be made is there already", body = Problem),
         (status = 412, description = "The file was changed meanwhile; `present` is what it is now", body = Problem),
         (status = 422, description = "The file to be replaced is no text", body = Problem),
-        (status = 428, description = "Neither If-Match nor If-None-Match says what may be replaced", body = Problem),
+        (status = 428, description = "It is not said by If-Match or If-None-Match what may be replaced", body = Problem),
     ))]
 pub async fn put(
     State(app): State<App>,
@@ -254,15 +254,11 @@ impl Condition {
                 Ok(Self::Tag(tag[1..tag.len() - 1].to_owned()))
             }
             (None, Some("*")) => Ok(Self::New),
-            (None, None) => Err(Problem::new(
+            _ => Err(Problem::new(
                 StatusCode::PRECONDITION_REQUIRED,
                 "file.condition",
-                "it is not said which text may be replaced",
-                "Send If-Match with the tag of the text that was read, or If-None-Match: * for a new file.",
-            )),
-            _ => Err(Problem::bad_request(
-                "the condition cannot be read",
-                "Send either If-Match: \"TAG\" with the tag in quotes, or If-None-Match: *.",
+                "it is not said, or not to be understood, which text may be replaced",
+                "Send either If-Match with the tag of the text that was read, in quotes, or If-None-Match: * for a new file.",
             )),
         }
     }

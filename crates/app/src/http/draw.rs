@@ -14,7 +14,7 @@ use super::files::attachment;
 use super::pictures::Deformed;
 use super::pool::Wanted;
 use super::problem::Problem;
-use super::request::Body;
+use super::request::{Body, CaseText};
 use super::solve::read;
 
 /// A drawing to be made.
@@ -22,6 +22,7 @@ use super::solve::read;
 #[serde(deny_unknown_fields)]
 pub struct DrawRequest {
     /// Text of the case.
+    #[schema(value_type = CaseText)]
     pub text: String,
     /// Kind of file.
     pub kind: DrawingKind,

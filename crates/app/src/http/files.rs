@@ -11,7 +11,7 @@ pub fn attachment(title: &str, ending: &str, kind: &'static str, bytes: Vec<u8>)
 }
 
 /// A title as a file name: letters and digits of ASCII, everything else a hyphen.
-fn file_name(title: &str) -> String {
+pub fn file_name(title: &str) -> String {
     let mut name = String::new();
     for letter in title.chars().take(60) {
         match letter {

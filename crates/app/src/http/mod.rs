@@ -14,6 +14,7 @@ mod pictures;
 mod pool;
 mod problem;
 mod proof;
+mod report;
 mod request;
 pub mod security;
 mod solve;
@@ -37,7 +38,8 @@ use tower_http::limit::RequestBodyLimitLayer;
 use tower_http::timeout::TimeoutLayer;
 use utoipa::OpenApi;
 use utoipa::openapi::content::ContentBuilder;
-use utoipa::openapi::{Ref, RefOr, ResponseBuilder};
+use utoipa::openapi::schema::AdditionalProperties;
+use utoipa::openapi::{Ref, RefOr, ResponseBuilder, Schema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
@@ -150,6 +152,7 @@ fn described() -> OpenApiRouter<App> {
         .routes(routes!(studies::get, studies::cancel))
         .routes(routes!(studies::events))
         .routes(routes!(draw::draw))
+        .routes(routes!(report::report))
         .routes(routes!(proof::proof))
         .routes(routes!(about::about))
         .routes(routes!(about::openapi))
@@ -181,7 +184,26 @@ pub fn document_text() -> String {
             }
         }
     }
+    if let Some(components) = &mut document.components {
+        components.schemas.iter_mut().for_each(|(name, schema)| completed(name, schema));
+    }
     document.to_pretty_json().unwrap_or_default() + "\n"
+}
+
+/// What the derived schema of a type cannot say.
+fn completed(name: &str, schema: &mut RefOr<Schema>) {
+    match schema {
+        RefOr::T(Schema::Object(text)) if name == "CaseText" => text.example = Some(halfmicron::case::starter("my pump").into()),
+        // Unknown fields of a study are refused, whatever its kind.
+        RefOr::T(Schema::OneOf(kinds)) if name == "StudyRequest" => {
+            for kind in &mut kinds.items {
+                if let RefOr::T(Schema::Object(object)) = kind {
+                    object.additional_properties = Some(Box::new(AdditionalProperties::FreeForm(false)));
+                }
+            }
+        }
+        _ => {}
+    }
 }
 
 /// The server as a function from request to answer.

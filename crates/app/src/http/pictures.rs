@@ -19,7 +19,7 @@ use super::problem::Problem;
 const LEAST_FACTOR: f64 = 1e-3;
 const MOST_FACTOR: f64 = 1e6;
 /// Sizes of pictures, px.
-const SIZES_PX: std::ops::RangeInclusive<u32> = 120..=4000;
+const SIZES_PX: std::ops::RangeInclusive<f64> = 120.0..=4000.0;
 /// Height of charts that stand by themselves, px.
 const BARS_PX: f64 = 220.0;
 
@@ -39,25 +39,25 @@ pub struct PicturesWanted {
     /// Width of the section, px.
     #[serde(default = "view_width")]
     #[schema(minimum = 120, maximum = 4000)]
-    pub width: u32,
+    pub width: f64,
     /// Height of the section and of the charts beside it, px.
     #[serde(default = "view_height")]
     #[schema(minimum = 120, maximum = 4000)]
-    pub height: u32,
+    pub height: f64,
     /// Width of each chart, px.
     #[serde(default = "chart_width")]
     #[schema(minimum = 120, maximum = 4000)]
-    pub chart_width: u32,
+    pub chart_width: f64,
 }
 
-fn view_width() -> u32 {
-    640
+fn view_width() -> f64 {
+    640.0
 }
-fn view_height() -> u32 {
-    480
+fn view_height() -> f64 {
+    480.0
 }
-fn chart_width() -> u32 {
-    260
+fn chart_width() -> f64 {
+    260.0
 }
 
 /// How much larger than they are deflections are drawn.
@@ -158,7 +158,7 @@ pub fn pictures(
         return Ok(None);
     };
     let shown = duty.chosen.map(|_| duty);
-    let size_px = [f64::from(asked.width), f64::from(asked.height)];
+    let size_px = [asked.width, asked.height];
     let mut wanted = ViewWanted { units: sheet.units, temperature: asked.temperature, deformed, style: Style::Page, size_px };
     if shown.is_none() {
         // Rings as they were made can still be seen.
@@ -192,12 +192,12 @@ fn charts(
         let behind = held.and_then(|held| held.charts.iter().find(|behind| behind.key == chart.key && behind.duty == chart.duty));
         let placing = match (chart.kind, radius) {
             (ChartKind::Profile, radius) => {
-                let placing = Placing::page(f64::from(asked.chart_width), f64::from(asked.height));
+                let placing = Placing::page(asked.chart_width, asked.height);
                 let placing = if numbered { placing.without_radius_numbers() } else { placing };
                 numbered = true;
                 radius.map_or(placing, |radius| placing.beside(radius))
             }
-            _ => Placing::page(f64::from(asked.width), BARS_PX),
+            _ => Placing::page(asked.width, BARS_PX),
         };
         drawn.insert(chart.key.clone(), svg(chart, behind, &placing));
     }

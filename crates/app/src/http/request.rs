@@ -71,6 +71,13 @@ pub fn objects<'de, D: Deserializer<'de>, T: DeserializeOwned>(deserializer: D) 
     objects.into_iter().map(|object| serde_json::from_value(Value::Object(object)).map_err(serde::de::Error::custom)).collect()
 }
 
+/// A whole number, also where it is written with a point, as JSON does not tell 5 from 5.0.
+pub fn whole<'de, D: Deserializer<'de>>(deserializer: D) -> Result<u32, D::Error> {
+    let number = f64::deserialize(deserializer)?;
+    let whole = number.fract() == 0.0 && (0.0..=f64::from(u32::MAX)).contains(&number);
+    whole.then_some(number as u32).ok_or_else(|| serde::de::Error::custom(format!("{number} stands where a whole number belongs")))
+}
+
 /// A query.
 pub struct Query<T>(pub T);
 
@@ -114,3 +121,18 @@ impl<S: Send + Sync> FromRequestParts<S> for Last {
 #[derive(Debug, ToSchema)]
 #[schema(value_type = String, pattern = "^[A-Za-z0-9_-][A-Za-z0-9._-]{0,90}\\.toml$", example = "brine-booster.toml")]
 pub struct CaseName(#[allow(dead_code, reason = "stands for its schema alone")] String);
+
+/// Text of a case file (TOML), as a schema.
+#[derive(Debug, ToSchema)]
+#[schema(value_type = String)]
+pub struct CaseText(#[allow(dead_code, reason = "stands for its schema alone")] String);
+
+/// One event of a stream, as a schema.
+#[derive(Debug, ToSchema)]
+#[allow(dead_code, reason = "stands for its schema alone")]
+pub struct ServerEvent {
+    /// Kind of event.
+    event: String,
+    /// Its data, JSON in a text.
+    data: String,
+}

@@ -18,7 +18,7 @@ use super::folder::tag_of;
 use super::pictures::{Pictures, PicturesWanted, pictures};
 use super::pool::Wanted;
 use super::problem::Problem;
-use super::request::{Body, object_or_none};
+use super::request::{Body, CaseText, object_or_none};
 use super::warm::{Found, Ready};
 
 /// A case to be solved.
@@ -26,6 +26,7 @@ use super::warm::{Found, Ready};
 #[serde(deny_unknown_fields)]
 pub struct SolveRequest {
     /// Text of the case.
+    #[schema(value_type = CaseText)]
     pub text: String,
     /// Names of the duties; all of them when none is named.
     #[serde(default)]
@@ -66,6 +67,7 @@ pub enum Depth {
 #[serde(deny_unknown_fields)]
 pub struct HeldCase {
     /// Text of the case.
+    #[schema(value_type = CaseText)]
     pub text: String,
 }
 

@@ -21,7 +21,7 @@ use super::App;
 use super::pool::Wanted;
 use super::problem::Problem;
 use super::proof::Proof;
-use super::request::{Body, Last};
+use super::request::{Body, CaseText, Last, ServerEvent, whole};
 use super::study_runs;
 
 /// Studies kept, running ones included; the oldest finished ones are forgotten.
@@ -34,16 +34,22 @@ pub enum StudyRequest {
     /// One number swept at one duty: its film is followed from value to value, with the folds on its way.
     Sweep {
         /// Text of the case.
+        #[schema(value_type = CaseText)]
         text: String,
         /// Name of the duty.
+        #[schema(example = "normal")]
         duty: String,
         /// Path of the number, e.g. `duty.normal.temperature`.
+        #[schema(example = "duty.normal.temperature")]
         path: String,
         /// First value, as a case writes it.
+        #[schema(example = "25 degC")]
         from: String,
         /// Last value, as a case writes it.
+        #[schema(example = "35 degC")]
         to: String,
         /// Number of values, both ends among them.
+        #[serde(deserialize_with = "whole")]
         #[schema(minimum = 2, maximum = 2000)]
         count: u32,
         /// Units of the result.
@@ -53,8 +59,10 @@ pub enum StudyRequest {
     /// How far a step of every input moves results of one duty.
     Influences {
         /// Text of the case.
+        #[schema(value_type = CaseText)]
         text: String,
         /// Name of the duty.
+        #[schema(example = "normal")]
         duty: String,
         /// Keys of the results; the main ones without any.
         #[serde(default)]
@@ -269,9 +277,11 @@ pub async fn get(State(app): State<App>, Last(id): Last) -> Result<Json<Study>, 
     app.studies.find(&id).map(|study| Json(study.shown()))
 }
 
-/// Stop a study
+/// Stop a study and forget it
+///
+/// Whoever follows its progress is told that it was cancelled.
 #[utoipa::path(delete, path = "/api/studies/{id}", tag = "studies", params(("id" = String, Path, description = "Id of the study")), responses(
-    (status = 200, description = "Stopped; one that was done stays done", body = Study),
+    (status = 200, description = "The study as it was when it was forgotten", body = Study),
     (status = 404, description = "No such study", body = Problem),
 ))]
 pub async fn cancel(State(app): State<App>, Last(id): Last) -> Result<Json<Study>, Problem> {
@@ -279,6 +289,7 @@ pub async fn cancel(State(app): State<App>, Last(id): Last) -> Result<Json<Study
     study.wanted.give_up();
     let Progress { done, total, .. } = study.progress.borrow().clone();
     study.tell(StudyState::Cancelled, done, total, "");
+    app.studies.forget(&id);
     Ok(Json(study.shown()))
 }
 
@@ -286,7 +297,7 @@ pub async fn cancel(State(app): State<App>, Last(id): Last) -> Result<Json<Study
 ///
 /// Server-sent events named `progress`, each with the progress as JSON; the stream ends with the study.
 #[utoipa::path(get, path = "/api/studies/{id}/events", tag = "studies", params(("id" = String, Path, description = "Id of the study")), responses(
-    (status = 200, description = "Events", content_type = "text/event-stream", body = String),
+    (status = 200, description = "Events; their data is a `Progress`", content_type = "text/event-stream", body = ServerEvent),
     (status = 404, description = "No such study", body = Problem),
 ))]
 pub async fn events(State(app): State<App>, Last(id): Last) -> Result<Sse<impl Stream<Item = Result<Event, Infallible>>>, Problem> {

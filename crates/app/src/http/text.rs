@@ -12,7 +12,7 @@ use utoipa::ToSchema;
 
 use super::App;
 use super::problem::{CaseErrorLine, Problem, case_errors};
-use super::request::{Body, objects};
+use super::request::{Body, CaseText, objects};
 
 /// One key of the case file.
 #[derive(Debug, Serialize, ToSchema)]
@@ -151,6 +151,7 @@ fn example(kind: &Kind) -> String {
 #[serde(deny_unknown_fields)]
 pub struct ReadRequest {
     /// Text of the case.
+    #[schema(value_type = CaseText)]
     pub text: String,
 }
 
@@ -174,6 +175,7 @@ pub struct TextView {
 #[serde(deny_unknown_fields)]
 pub struct EditRequest {
     /// Text of the case.
+    #[schema(value_type = CaseText)]
     pub text: String,
     /// Changes, made in their order.
     #[serde(deserialize_with = "objects")]

@@ -30,6 +30,8 @@ const LEFT_OUT: [&str; 4] =
 /// A case that has been read, with what makes it the same as another.
 #[derive(Debug, Clone)]
 pub struct Ready {
+    /// Its text, settings included.
+    pub text: String,
     /// The model.
     pub model: Model,
     /// All values that do not belong to one duty, the title aside.
@@ -54,7 +56,12 @@ impl Ready {
         };
         let of_duty = |(name, prefix): &(String, String)| (name.clone(), hashed(&|path: &str| path.starts_with(prefix)));
         let in_a_duty = |path: &str| prefixes.iter().any(|(_, prefix)| path.starts_with(prefix));
-        Self { seal: hashed(&|path: &str| path != "title" && !in_a_duty(path)), duties: prefixes.iter().map(of_duty).collect(), model }
+        Self {
+            text: text.to_owned(),
+            seal: hashed(&|path: &str| path != "title" && !in_a_duty(path)),
+            duties: prefixes.iter().map(of_duty).collect(),
+            model,
+        }
     }
 
     /// The name of the first duty.

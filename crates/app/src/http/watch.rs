@@ -14,6 +14,7 @@ use utoipa::ToSchema;
 
 use super::App;
 use super::folder::{Folder, tag_of};
+use super::request::ServerEvent;
 
 /// How often the folder is looked at.
 const EVERY: Duration = Duration::from_secs(1);
@@ -45,7 +46,7 @@ pub enum WhatChanged {
 ///
 /// Server-sent events named `change`, each a change as JSON. The folder is looked at every second; the stream has no end.
 #[utoipa::path(get, path = "/api/watch", tag = "folder", responses(
-    (status = 200, description = "Events; their data is a `Change`", content_type = "text/event-stream", body = String),
+    (status = 200, description = "Events; their data is a `Change`", content_type = "text/event-stream", body = ServerEvent),
 ))]
 pub async fn watch(State(app): State<App>) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     let (send, receive) = mpsc::channel(8);

@@ -12,7 +12,7 @@ use utoipa::ToSchema;
 use super::App;
 use super::pool::Wanted;
 use super::problem::Problem;
-use super::request::Body;
+use super::request::{Body, CaseText};
 use super::solve::read;
 
 /// A number that is asked about.
@@ -20,11 +20,13 @@ use super::solve::read;
 #[serde(deny_unknown_fields)]
 pub struct WhyRequest {
     /// Text of the case.
+    #[schema(value_type = CaseText)]
     pub text: String,
     /// Values put in place of those of the text, by path.
     #[serde(default)]
     pub set: BTreeMap<String, String>,
     /// Name of the duty.
+    #[schema(example = "normal")]
     pub duty: String,
     /// Key of a row of the sheet, or id of a rule.
     #[schema(example = "minimum_film_m")]

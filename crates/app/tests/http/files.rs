@@ -128,7 +128,7 @@ async fn what_may_be_replaced_must_be_said() {
         vec![("if-none-match", "\"x\"")],
         vec![("if-match", "\"x\""), ("if-none-match", "*")],
     ] {
-        put(&headers).await.is(400);
+        put(&headers).await.is(428);
     }
     put(&[("if-match", "\"x\"")]).await.is(412);
     assert_eq!(std::fs::read_to_string(server.path().join("brine.toml")).expect("the file"), BRINE);

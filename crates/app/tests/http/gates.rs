@@ -119,6 +119,6 @@ async fn more_than_the_queue_holds_is_refused_and_told_when_to_come_again() {
             other => panic!("{other}"),
         }
     }
-    assert!(answers[0] >= 18 && answers[1] > 0, "{answers:?}: two workers and sixteen places");
+    assert!(answers[0] >= 16 && answers[1] > 0, "{answers:?}: sixteen places at least");
     server.get("/api/about").await.is(200);
 }

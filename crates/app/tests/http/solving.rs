@@ -115,3 +115,28 @@ async fn drawings_are_files() {
     assert_eq!(ask(json!({ "text": "halfmicron = 1", "kind": "svg" })).await.is(422).code(), "case.errors");
     ask(json!({ "text": BRINE, "kind": "png" })).await.is(400);
 }
+
+#[tokio::test]
+async fn reports_are_files_that_are_the_same_every_time() {
+    let server = Server::new();
+    let title = json!({ "project": "Saltmere P-101", "revision": "B", "author": "A. Turner" });
+    let ask = async |more: Value| {
+        let mut body = json!({ "text": BRINE, "kind": "html", "duties": ["normal"], "file": "booster.toml", "title_block": title });
+        body.as_object_mut().expect("an object").extend(more.as_object().expect("an object").clone());
+        server.post("/api/report", &body).await
+    };
+    let html = ask(json!({})).await.is(200);
+    assert_eq!(html.header("content-type"), "text/html; charset=utf-8");
+    assert!(html.header("content-disposition").ends_with(".html\""), "{:?}", html.headers);
+    for said in ["Saltmere P-101", "A. Turner", "halfmicron report booster.toml -o booster.html"] {
+        assert!(html.text().contains(said), "{said}");
+    }
+    assert_eq!(ask(json!({})).await.is(200).bytes, html.bytes);
+    let pdf = ask(json!({ "kind": "pdf", "paper": "letter", "units": "us" })).await.is(200);
+    assert_eq!((pdf.header("content-type"), &pdf.bytes[..5]), ("application/pdf", &b"%PDF-"[..]));
+    assert_eq!(ask(json!({ "duties": ["noon"] })).await.is(422).code(), "case.no-duty");
+    assert_eq!(ask(json!({ "kind": "pdf", "title_block": { "author": "\u{6c34}" } })).await.is(422).code(), "report.letters");
+    assert_eq!(ask(json!({ "title_block": { "author": "a\nb" } })).await.is(422).code(), "report.field");
+    ask(json!({ "title_block": ["a", "b", "c"] })).await.is(400);
+    ask(json!({ "paper": "a3" })).await.is(400);
+}

@@ -49,15 +49,33 @@ async fn influences_are_ranked() {
 async fn a_study_is_stopped_and_stays_stopped() {
     let server = Server::new();
     let begun = server.post("/api/studies", &sweep(2000)).await.is(202).json();
-    let path = format!("/api/studies/{}", begun["id"].as_str().expect("an id"));
-    let stopped = server.send(request(Method::DELETE, &path, &[], Body::empty())).await.is(200).json();
+    let id = begun["id"].as_str().expect("an id").to_owned();
+    let path = format!("/api/studies/{id}");
+    let (listening, stopping) = (events(&server, &id), async {
+        tokio::time::sleep(std::time::Duration::from_millis(30)).await;
+        server.send(request(Method::DELETE, &path, &[], Body::empty())).await.is(200).json()
+    });
+    let (told, stopped) = tokio::join!(listening, stopping);
     assert_eq!(stopped["progress"]["state"], "cancelled");
-    assert_eq!(events(&server, begun["id"].as_str().expect("an id")).await.last().expect("an end")["state"], "cancelled");
+    assert_eq!(told.last().expect("an end")["state"], "cancelled");
+    assert_eq!(server.get(&path).await.is(404).code(), "study.none");
     // The one worker is free again: the next study ends.
     let next = server.post("/api/studies", &sweep(2)).await.is(202).json();
     assert_eq!(events(&server, next["id"].as_str().expect("an id")).await.last().expect("an end")["state"], "done");
-    let study = server.get(&path).await.is(200).json();
-    assert_eq!((&study["progress"]["state"], &study["result"]), (&json!("cancelled"), &Value::Null));
+}
+
+#[tokio::test]
+async fn a_whole_number_may_be_written_with_a_point() {
+    let server = Server::new();
+    let ask = async |count: Value| {
+        let mut body = sweep(2);
+        body["count"] = count;
+        server.post("/api/studies", &body).await
+    };
+    ask(json!(2.0)).await.is(202);
+    for wrong in [json!(2.5), json!(-2), json!(1e300), json!("2"), Value::Null] {
+        ask(wrong).await.is(400);
+    }
 }
 
 #[tokio::test]
