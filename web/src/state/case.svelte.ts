@@ -64,6 +64,9 @@ export class OpenCase {
   #waiting: ReturnType<typeof setTimeout> | undefined;
   #edits: { edit: Edit; maker: string }[] = [];
   #editing = false;
+  #renamed = "";
+  /** Counts undo and redo. */
+  rewritten = $state(0);
 
   constructor(name: string) {
     this.name = name;
@@ -118,26 +121,34 @@ export class OpenCase {
 
   // Writing
 
-  write(text: string, maker: string): void {
-    this.#take(push(this.history, text, maker));
+  write(text: string, maker: string, read?: ReadCase): void {
+    this.#take(push(this.history, text, maker), read);
   }
   undo(): void {
+    this.rewritten++;
     this.#take(undo(this.history));
   }
   redo(): void {
+    this.rewritten++;
     this.#take(redo(this.history));
+  }
+  /** Another name for the chosen duty, which stays chosen. */
+  rename(name: string): void {
+    const path = `duty.${this.duty}.name`;
+    this.#renamed = name;
+    void this.edit({ path, value: name }, "");
   }
   /** The next change is a step of its own. */
   seal(): void {
     this.history = seal(this.history);
   }
 
-  #take(history: History): void {
+  #take(history: History, read?: ReadCase): void {
     const before = this.text;
     this.history = history;
     if (this.text === before) return;
     this.#keep();
-    void this.#consider();
+    void this.#consider(read);
   }
 
   #keep(): void {
@@ -158,7 +169,7 @@ export class OpenCase {
         const before = this.text;
         const answer = await api.edit(before, edits.map((waiting) => waiting.edit));
         if (this.text !== before) continue; // Undone or replaced meanwhile: that was said later.
-        this.write(answer.text, edits.length === 1 ? edits[0]!.maker : "");
+        this.write(answer.text, edits.length === 1 ? edits[0]!.maker : "", answer);
       }
     } catch (error) {
       this.#fail(error);
@@ -193,10 +204,30 @@ export class OpenCase {
     this.again();
   }
 
-  async #consider(): Promise<void> {
-    const reading = this.#read();
-    if (this.duty === "" || !this.read.duties.includes(this.duty)) await reading;
-    await Promise.all([reading, this.#quickly()]);
+  /** The text is another: what it says, and if it can be used, what comes of it. */
+  async #consider(known?: ReadCase): Promise<void> {
+    if (known) {
+      this.#reading.drop();
+      this.#takeRead(known);
+    } else {
+      await this.#read();
+    }
+    if (this.errors.length === 0) await this.#quickly();
+    else this.#giveUp();
+  }
+
+  #giveUp(): void {
+    clearTimeout(this.#waiting);
+    this.#solving.drop();
+    this.#whole.drop();
+    this.computing = false;
+  }
+
+  #takeRead(read: ReadCase): void {
+    this.read = read;
+    this.errors = read.errors;
+    if (read.duties.includes(this.duty) || read.duties.length === 0) return;
+    this.duty = read.duties.includes(this.#renamed) ? this.#renamed : likely(read.duties);
   }
 
   async #read(): Promise<void> {
@@ -204,9 +235,7 @@ export class OpenCase {
     try {
       const read = await api.read(this.text, question.signal);
       if (!question.current()) return;
-      this.read = read;
-      if (read.errors.length > 0) this.errors = read.errors;
-      if (!read.duties.includes(this.duty) && read.duties.length > 0) this.duty = likely(read.duties);
+      this.#takeRead(read);
     } catch (error) {
       if (question.current()) this.#fail(error);
     }
@@ -215,7 +244,7 @@ export class OpenCase {
   async #quickly(): Promise<void> {
     clearTimeout(this.#waiting);
     this.#whole.drop();
-    if (this.duty === "") return;
+    if (this.duty === "" || this.errors.length > 0) return;
     this.computing = true;
     const question = this.#solving.ask();
     const answer = await this.#solve([this.duty], question.signal, question.current, true);
@@ -251,7 +280,6 @@ export class OpenCase {
     try {
       const solved = await api.solve({ text, duties, units, ...wanted, ...(held && { held: { text: held.text } }) }, signal);
       if (!current()) return undefined;
-      if (text === this.text) this.errors = [];
       this.trouble = undefined;
       return { text, units, heldText: held?.text, solved };
     } catch (error) {
