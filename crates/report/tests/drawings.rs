@@ -103,6 +103,93 @@ fn labels_do_not_overlap_and_stay_on_the_sheet() {
     }
 }
 
+/// No line runs through a text, but for the extension lines that dimensions of other diameters must cross.
+#[test]
+fn lines_do_not_run_through_texts() {
+    let mut drawings: Vec<(&str, Drawing)> = CASES.iter().map(|name| (*name, plain(name))).collect();
+    drawings.extend(["brine-booster", "feed-pump", "nitrogen-pump"].map(|name| (name, hot(name))));
+    for (name, drawing) in drawings {
+        let lines = drawing.items.iter().filter_map(|item| match &item.shape {
+            Shape::Line { points, closed, .. } => Some((item.layer, points, *closed)),
+            _ => None,
+        });
+        let segments: Vec<(Layer, [f64; 2], [f64; 2])> = lines
+            .flat_map(|(layer, points, closed)| {
+                let count = if closed { points.len() } else { points.len() - 1 };
+                (0..count).map(move |i| (layer, points[i], points[(i + 1) % points.len()]))
+            })
+            .collect();
+        for item in &drawing.items {
+            let Shape::Text { content, .. } = &item.shape else { continue };
+            let [low, high] = item.shape.bounds();
+            for (layer, a, b) in &segments {
+                let through = (0..=200).map(|k| f64::from(k) / 200.0).any(|share| {
+                    (0..2).all(|i| {
+                        let v = a[i] + share * (b[i] - a[i]);
+                        v > low[i] + 0.3 && v < high[i] - 0.3
+                    })
+                });
+                assert!(!through, "{name}: {layer:?} from {a:?} to {b:?} runs through {content}");
+            }
+        }
+    }
+}
+
+/// The detail shows the same section at its own scale: both faces meet on its plane, and the film is as wide as its scale says.
+#[test]
+fn the_detail_is_to_its_scale() {
+    let model = model("brine-booster");
+    let words = |drawing: &Drawing| -> Vec<String> {
+        let text = |item: &Item| match &item.shape {
+            Shape::Text { content, .. } if item.layer == Layer::Detail => Some(content.clone()),
+            _ => None,
+        };
+        drawing.items.iter().filter_map(text).collect()
+    };
+    let drawing = plain("brine-booster");
+    let said = words(&drawing);
+    let [paper, object] = said
+        .iter()
+        .find_map(|words| {
+            let (paper, object) = words.strip_prefix("A (")?.strip_suffix(')')?.split_once(" : ")?;
+            Some([paper, object].map(|v| v.parse::<f64>().expect("a number")))
+        })
+        .expect("a scale");
+    let scale = 1e3 * paper / object;
+    // edges of the face of the narrow ring: two lines along the shaft, apart by the width of the band
+    let heights: Vec<f64> = drawing
+        .items
+        .iter()
+        .filter(|item| item.layer == Layer::Detail)
+        .filter_map(|item| match &item.shape {
+            Shape::Line { points, stroke: halfmicron_report::drawing::Stroke::Visible, .. } => Some(points),
+            _ => None,
+        })
+        .flat_map(|points| {
+            points.windows(2).filter(|pair| (pair[0][1] - pair[1][1]).abs() < 1e-9).map(|pair| pair[0][1]).collect::<Vec<_>>()
+        })
+        .collect();
+    let apart = heights.iter().flat_map(|a| heights.iter().map(move |b| (a - b).abs()));
+    let wanted = model.band.width_m() * scale;
+    assert!(apart.into_iter().any(|apart| (apart - wanted).abs() < 1e-6), "{wanted} mm among {heights:?}");
+    assert!(scale > drawing.frame.scale.mm_per_m());
+}
+
+/// A flush inside the faces has an arrow that points at them, and its number in the key.
+#[test]
+fn a_flush_inside_the_faces_has_its_arrow() {
+    let mut model = model("brine-booster");
+    model.seal.pressure_side = halfmicron::model::PressureSide::Inside;
+    let drawing = draw(&model, None, &Wanted::default()).expect("a drawing");
+    let heads = drawing.items.iter().filter(|item| item.layer == Layer::Flush && matches!(item.shape, Shape::Fill { .. })).count();
+    assert_eq!(heads, 1);
+    let says = |words: &str| drawing.items.iter().any(|item| matches!(&item.shape, Shape::Text { content, .. } if content.contains(words)));
+    assert!(says("flush 6 L/min"));
+    let low = drawing.items.iter().filter(|item| item.layer == Layer::Flush).map(|item| item.shape.bounds()[1][1]).fold(0.0, f64::max);
+    let inner = drawing.frame.on_paper(RingRole::Rotating, [corners(&model.stationary_ring).fold(1.0, |r: f64, c| r.min(c[0])), 0.0]);
+    assert!(low < inner[1], "the arrow stays below the rings");
+}
+
 fn meet(a: &[[f64; 2]; 2], b: &[[f64; 2]; 2]) -> bool {
     (0..2).all(|i| a[0][i] < b[1][i] && b[0][i] < a[1][i])
 }

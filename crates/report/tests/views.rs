@@ -4,7 +4,7 @@ use halfmicron::model::Model;
 use halfmicron::outcome::{DutyOutcome, Equilibrium};
 use halfmicron::sheet::UnitSet;
 use halfmicron_report::chart::Style;
-use halfmicron_report::drawing::{DrawingError, Exaggeration, View, ViewWanted, view};
+use halfmicron_report::drawing::{DrawingError, Exaggeration, View, ViewWanted, Wanted, draw, view};
 
 use crate::drawings::{CASES, model, solved};
 
@@ -31,6 +31,11 @@ fn look() {
     for name in CASES {
         let model = model(name);
         let duty = normal(&model);
+        let sheet = Wanted { temperature: true, deformed: Some(Exaggeration::Automatic), ..Wanted::default() };
+        std::fs::write(format!("{folder}/{name}-sheet.svg"), draw(&model, None, &Wanted::default()).expect("a drawing").svg())
+            .expect("written");
+        std::fs::write(format!("{folder}/{name}-hotsheet.svg"), draw(&model, Some(&duty), &sheet).expect("a drawing").svg())
+            .expect("written");
         for (kind, style, size_px) in
             [("wide", Style::Page, [704.0, 340.0]), ("phone", Style::Page, [358.0, 320.0]), ("paper", Style::Paper, [640.0, 320.0])]
         {

@@ -7,6 +7,7 @@ use halfmicron::sheet::rounding::{nominal, significant};
 use halfmicron::sheet::units::{Kind, unit};
 
 use super::bodies::{Body, bodies, extent, ring_name, rings};
+use super::detail::{self, Detail};
 use super::dimensions::{self, dimensions, floats_right};
 use super::faces::Deformed;
 use super::field::{self, Bands};
@@ -29,7 +30,7 @@ const SHOWN_M: f64 = 1e-6;
 const FILM: [u8; 3] = [0xa9, 0xcc, 0xe2];
 
 pub(super) fn compose(model: &Model, solved: Option<&DutyOutcome>, wanted: &Wanted) -> Result<Drawing, DrawingError> {
-    let Placed { frame, ends, row } = placed(model)?;
+    let Placed { frame, ends, row, beside } = placed(model)?;
     let equilibrium = chosen(solved, wanted.temperature || wanted.deformed.is_some())?;
     let deformed = match (wanted.deformed, equilibrium) {
         (Some(exaggeration), Some(equilibrium)) => Deformed::new(model, equilibrium, AUTOMATIC_MM / frame.scale.mm_per_m(), exaggeration)?,
@@ -38,26 +39,26 @@ pub(super) fn compose(model: &Model, solved: Option<&DutyOutcome>, wanted: &Want
     let bands = equilibrium.filter(|_| wanted.temperature).and_then(|equilibrium| Bands::new(equilibrium, wanted.units));
     let mut drawing = Drawing { title: model.title.clone(), description: String::new(), units: wanted.units, frame, items: Vec::new() };
     let bodies = bodies(model);
-    if let (Some(bands), Some(equilibrium)) = (&bands, equilibrium) {
-        temperatures(&mut drawing, model, bands, equilibrium, deformed.as_ref());
-    }
-    for body in &bodies {
-        section(&mut drawing, body, deformed.as_ref(), bands.is_none());
-    }
-    if let Some(deformed) = &deformed {
-        let film = deformed.film(|role, point| frame.on_paper(role, point));
-        drawing.fill(Layer::Film, FILM, vec![film]);
-    }
+    let heat = bands.as_ref().zip(equilibrium);
+    sections(&mut drawing, model, &bodies, heat, deformed.as_ref());
     let mut fitted = Fitted::default();
     for ring in rings(model).filter(|ring| !ring.parts.is_empty()) {
+        // what touches a ring goes with it
+        let seal = ring.secondary_seal_m;
+        let moved = deformed.as_ref().map_or(seal, |deformed| deformed.moved(ring.role, seal));
+        drawing.frame.origin_mm[0] += frame.on_paper(ring.role, moved)[0] - frame.on_paper(ring.role, seal)[0];
         if ring.floating {
             fittings::floating(&mut drawing, model, ring, wanted.units, &mut fitted);
         } else {
             fittings::fixed(&mut drawing, ring, seal_by_default(model, ring), &mut fitted);
         }
+        drawing.frame = frame;
     }
     fittings::shaft(&mut drawing, model, ends);
     dimensions(&mut drawing, model, ends, wanted.units);
+    if let Some((tip, tail, _)) = inner_flush(model, &frame, wanted.units) {
+        fittings::flow(&mut drawing, tail, tip);
+    }
     let named = named(model, &frame, &bodies, fitted, bands.is_none(), wanted.units);
     labels::row(&mut drawing, row, &named);
     let mut y = labels::key(&mut drawing, &named);
@@ -65,7 +66,12 @@ pub(super) fn compose(model: &Model, solved: Option<&DutyOutcome>, wanted: &Want
         y = labels::temperature_key(&mut drawing, bands, y - 2.0);
     }
     if let (Some(duty), Some(equilibrium)) = (solved, equilibrium) {
-        labels::words(&mut drawing, y - 1.0, &results(duty, equilibrium, wanted.units));
+        y = labels::words(&mut drawing, y - 1.0, &results(duty, equilibrium, wanted.units));
+    }
+    if let Some(detail) = Detail::new(model, &frame, beside, y) {
+        let mut close = Drawing { frame: detail.frame, items: Vec::new(), ..drawing.clone() };
+        sections(&mut close, model, &bodies, heat, deformed.as_ref());
+        detail.put(&mut drawing, close, model);
     }
     finish(&mut drawing, model, solved.filter(|_| equilibrium.is_some()), deformed.as_ref(), bands.is_some(), wanted.units);
     drawing.items.sort_by_key(|item| item.layer);
@@ -77,6 +83,8 @@ struct Placed {
     frame: Frame,
     ends: [f64; 2],
     row: f64,
+    /// Corners of the room beside the picture, where the band is small enough to be shown there once more.
+    beside: Option<[[f64; 2]; 2]>,
 }
 
 fn placed(model: &Model) -> Result<Placed, DrawingError> {
@@ -100,12 +108,16 @@ fn placed(model: &Model) -> Result<Placed, DrawingError> {
     let beyond = |role: RingRole| if (role == RingRole::Rotating) == floats_right(model) { behind(scale) } else { SUPPORT_MM };
     let left_length = depth(RingRole::Stationary) * scale.mm_per_m() + beyond(RingRole::Stationary);
     let right_length = depth(RingRole::Rotating) * scale.mm_per_m() + beyond(RingRole::Rotating);
-    let spare = 0.5 * (room[0] - left_length - right_length);
-    let left = MARGIN_MM + left_dimensions + spare;
+    let spare = room[0] - left_length - right_length;
+    let aside = detail::wanted(model, scale) && spare > detail::ROOM_MM;
+    let left = MARGIN_MM + left_dimensions + if aside { (0.2 * spare).min(spare - detail::ROOM_MM) } else { 0.5 * spare };
     let height = radius * scale.mm_per_m() + ABOVE_RINGS_MM;
     let axis = AXIS_MM + 0.5 * (ROW_MM - AXIS_MM - height).max(0.0);
     let frame = Frame { scale, origin_mm: [left + left_length, axis] };
-    Ok(Placed { frame, ends: [left, left + left_length + right_length], row: (axis + height).min(ROW_MM) })
+    let row = (axis + height).min(ROW_MM);
+    let right = left + left_length + right_length;
+    let beside = aside.then(|| [[right + right_dimensions + 5.0, axis], [KEY_MM - 5.0, row - 6.0]]);
+    Ok(Placed { frame, ends: [left, right], row, beside })
 }
 
 /// The equilibrium to show; `fields` where its temperatures or deflections are wanted.
@@ -119,6 +131,21 @@ pub(super) fn chosen(solved: Option<&DutyOutcome>, fields: bool) -> Result<Optio
         return Err(DrawingError::NotSolved { duty, reason });
     }
     Ok(equilibrium)
+}
+
+/// Both rings by the frame of a drawing, and the film between them.
+fn sections(drawing: &mut Drawing, model: &Model, bodies: &[Body], heat: Option<(&Bands, &Equilibrium)>, deformed: Option<&Deformed>) {
+    if let Some((bands, equilibrium)) = heat {
+        temperatures(drawing, model, bands, equilibrium, deformed);
+    }
+    for body in bodies {
+        section(drawing, body, deformed, heat.is_none());
+    }
+    if let Some(deformed) = deformed {
+        let frame = drawing.frame;
+        let film = deformed.film(|role, point| frame.on_paper(role, point));
+        drawing.fill(Layer::Film, FILM, vec![film]);
+    }
 }
 
 fn temperatures(drawing: &mut Drawing, model: &Model, bands: &Bands, equilibrium: &Equilibrium, deformed: Option<&Deformed>) {
@@ -190,6 +217,10 @@ fn named(model: &Model, frame: &Frame, bodies: &[Body], fitted: Fitted, hatched:
     for (at, words) in [fitted.sliding_seal, fitted.springs, fitted.fixed_seal].into_iter().flatten() {
         push(at, words, None);
     }
+    if let Some((_, tail, words)) = inner_flush(model, frame, set) {
+        let kind = NamedKind::Number(named.len() + 1);
+        named.push(Named { at: tail, words, pattern: None, kind });
+    }
     if let (Some(flush), PressureSide::Outside) = (model.seal.flush_m3_per_s, model.seal.pressure_side) {
         let top = rings(model).filter_map(extent).fold(0.0_f64, |most, [[_, r], _]| most.max(r));
         let at = [frame.origin_mm[0], frame.on_paper(RingRole::Rotating, [top, 0.0])[1] + 1.5];
@@ -197,6 +228,18 @@ fn named(model: &Model, frame: &Frame, bodies: &[Body], fitted: Fitted, hatched:
         named.push(Named { at, words, pattern: None, kind: NamedKind::Flow });
     }
     named
+}
+
+/// Tip and tail of the arrow of a flush that enters inside the faces, and its words.
+fn inner_flush(model: &Model, frame: &Frame, set: UnitSet) -> Option<([f64; 2], [f64; 2], String)> {
+    let flush = model.seal.flush_m3_per_s.filter(|_| model.seal.pressure_side == PressureSide::Inside)?;
+    let low = rings(model).filter_map(extent).fold(f64::INFINITY, |least, [[r, _], _]| least.min(r));
+    let tip = [frame.origin_mm[0], frame.on_paper(RingRole::Rotating, [low, 0.0])[1] - 0.8];
+    let shaft = model.machine.shaft_diameter_m.map_or(0.0, |diameter| 0.5 * diameter);
+    let room = tip[1] - frame.on_paper(RingRole::Rotating, [shaft, 0.0])[1];
+    // along the shaft where there is little room above it
+    let tail = if room > 7.0 { [tip[0], tip[1] - 6.0] } else { [tip[0] + 7.0, tip[1] - 0.4 * room] };
+    Some((tip, tail, format!("flush {}, inside the faces; its way in is not drawn", quantity(Kind::SupplyFlow, flush, set))))
 }
 
 /// A number that the case states, with its unit.
@@ -245,9 +288,6 @@ fn finish(drawing: &mut Drawing, model: &Model, duty: Option<&DutyOutcome>, defo
             quantity(Kind::SmallLength, SHOWN_M, set),
             SHOWN_M * deformed.factor * drawing.frame.scale.mm_per_m()
         ));
-    }
-    if let (Some(flush), PressureSide::Inside) = (model.seal.flush_m3_per_s, model.seal.pressure_side) {
-        notes.push(format!("Flush {} inside the faces; its way in is not drawn.", quantity(Kind::SupplyFlow, flush, set)));
     }
     notes.push(
         "Thin lines are schematic, since the case does not give them: springs, seals marked by a crossed square, seats, sleeve and the ends of the shaft. Housing and gland are not drawn.".to_owned(),

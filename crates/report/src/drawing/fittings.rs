@@ -184,3 +184,12 @@ pub(super) fn shaft(drawing: &mut Drawing, model: &Model, [left, right]: [f64; 2
         drawing.line(Layer::Schematic, Stroke::Narrow, &broken);
     }
 }
+
+/// An arrow of a flow.
+pub(super) fn flow(drawing: &mut Drawing, from: [f64; 2], to: [f64; 2]) {
+    let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+    let long = dx.hypot(dy);
+    let along = [dx / long, dy / long];
+    drawing.line(Layer::Flush, Stroke::Visible, &[from, [to[0] - 2.0 * along[0], to[1] - 2.0 * along[1]]]);
+    drawing.arrow_head(Layer::Flush, to, along, [0, 0, 0]);
+}

@@ -3,7 +3,7 @@
 use halfmicron::model::RingRole;
 
 /// Scales of ISO 5455 (from memory), paper over object, largest first.
-const SCALES: [[u32; 2]; 13] =
+pub(super) const SCALES: [[u32; 2]; 13] =
     [[50, 1], [20, 1], [10, 1], [5, 1], [2, 1], [1, 1], [1, 2], [1, 5], [1, 10], [1, 20], [1, 50], [1, 100], [1, 200]];
 
 /// A drawing scale.

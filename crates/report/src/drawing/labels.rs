@@ -1,5 +1,6 @@
 //! Labels: numbered parts with leaders above the picture, their key, notes, title.
 
+use super::fittings::flow;
 use super::hatch::Pattern;
 use super::{Anchor, Drawing, LABEL_MM, Layer, SHEET_MM, Stroke, text_width};
 
@@ -54,10 +55,7 @@ pub(super) fn row(drawing: &mut Drawing, height: f64, named: &[Named]) {
             }
             NamedKind::Flow => {
                 let begin = [x, height - 2.0];
-                let (dx, dy) = (named.at[0] - begin[0], named.at[1] - begin[1]);
-                let long = dx.hypot(dy);
-                drawing.line(Layer::Flush, Stroke::Visible, &[begin, [named.at[0] - 2.0 * dx / long, named.at[1] - 2.0 * dy / long]]);
-                drawing.arrow_head(Layer::Flush, named.at, [dx / long, dy / long], [0, 0, 0]);
+                flow(drawing, begin, named.at);
                 drawing.text(Layer::Flush, [x, height - 0.5], Anchor::Middle, LABEL_MM, &named.words);
             }
         }

@@ -2,12 +2,13 @@
 //!
 //! The shaft axis is horizontal and radius points up. [`draw`] makes the description, [`svg`](Drawing::svg) and [`dxf`](Drawing::dxf)
 //! write it. Line kinds follow the ISO 128 family, dimension lines ISO 129-1, scales ISO 5455, springs and seals without a stated shape
-//! the simplified symbols of ISO 2162 and ISO 9222 (all from memory, none reproduced).
+//! the simplified symbols of ISO 2162 and ISO 9222, details ISO 128-3 (all from memory, none reproduced).
 
 mod bodies;
 mod colour;
 mod compose;
 mod contour;
+mod detail;
 mod dimensions;
 mod dxf;
 mod faces;
@@ -125,13 +126,15 @@ pub enum Layer {
     Flush,
     /// Dimensions.
     Dimensions,
+    /// The band enlarged, with its circles.
+    Detail,
     /// Labels with leaders, key, notes.
     Labels,
 }
 
 impl Layer {
     /// Every layer in drawing order.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::Sheet,
         Self::Springs,
         Self::Temperature,
@@ -145,6 +148,7 @@ impl Layer {
         Self::CentreLine,
         Self::Flush,
         Self::Dimensions,
+        Self::Detail,
         Self::Labels,
     ];
 
@@ -164,6 +168,7 @@ impl Layer {
             Self::CentreLine => "CENTRE-LINE",
             Self::Flush => "FLUSH",
             Self::Dimensions => "DIMENSIONS",
+            Self::Detail => "DETAIL",
             Self::Labels => "LABELS",
         }
     }
