@@ -247,9 +247,9 @@ fn a_pdf_reads_back_whole() {
     }
 }
 
-/// Every text but the descriptions of pictures, which the drawing is answerable for.
+/// Every text but what is said of pictures, their scales among it, for which the pictures are answerable.
 fn texts_outside_figures(content: &Content) -> Vec<&str> {
-    let descriptions: Vec<&str> = content.figures().map(|figure| figure.words.as_str()).collect();
+    let descriptions: Vec<&str> = content.figures().flat_map(|figure| [figure.words.as_str(), &figure.caption]).collect();
     content.texts().into_iter().filter(|text| !descriptions.contains(text)).collect()
 }
 

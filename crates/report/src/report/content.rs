@@ -166,8 +166,8 @@ pub struct Figure {
     pub caption: String,
     /// Description for those who do not see it.
     pub words: String,
-    /// Share of the width of the text.
-    pub share: f64,
+    /// Whether it fills the page in height; in width otherwise.
+    pub whole_page: bool,
 }
 
 impl Content {

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::Paper;
-use super::content::{Cell, Content, Entry, Field, Figure, Part, Section, Table, Tone};
+use super::content::{Cell, Column, Content, Entry, Field, Figure, Part, Section, Table, Tone};
 
 const STYLE: &str = include_str!("../../pages/report.css");
 
@@ -83,7 +83,7 @@ fn write_part(page: &mut String, part: &Part) {
 }
 
 fn write_table(page: &mut String, table: &Table) {
-    let kind = if table.columns.iter().any(|column| column.numbers) { "numbers" } else { "words" };
+    let kind = if table.columns.len() > 3 { "many" } else { "few" };
     let _ = writeln!(page, "<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"Table\"><table class=\"{kind}\">");
     if table.columns.iter().any(|column| !column.head.is_empty()) {
         page.push_str("<thead><tr>");
@@ -104,7 +104,7 @@ fn write_table(page: &mut String, table: &Table) {
         for row in &group.rows {
             page.push_str("<tr>");
             for (index, (column, cell)) in table.columns.iter().zip(row).enumerate() {
-                write_cell(page, cell, index == 0, column.numbers);
+                write_cell(page, cell, index == 0, column);
             }
             page.push_str("</tr>\n");
         }
@@ -113,14 +113,13 @@ fn write_table(page: &mut String, table: &Table) {
     page.push_str("</table></div>\n");
 }
 
-fn write_cell(page: &mut String, cell: &Cell, first: bool, number: bool) {
+fn write_cell(page: &mut String, cell: &Cell, first: bool, column: &Column) {
     let head = first && !cell.text.is_empty();
     let tag = if head { "th" } else { "td" };
     let scope = if head { " scope=\"row\"" } else { "" };
-    let classes: Vec<&str> = [if number { "number" } else { "" }, if cell.inset { "inset" } else { "" }, name(cell.tone)]
-        .into_iter()
-        .filter(|class| !class.is_empty())
-        .collect();
+    let set = |is: bool, name: &'static str| if is { name } else { "" };
+    let classes = [set(column.numbers, "number"), set(column.share == 0.0, "tight"), set(cell.inset, "inset"), name(cell.tone)];
+    let classes: Vec<&str> = classes.into_iter().filter(|class| !class.is_empty()).collect();
     let class = if classes.is_empty() { String::new() } else { format!(" class=\"{}\"", classes.join(" ")) };
     let below = if cell.below.is_empty() { String::new() } else { format!(" <small>{}</small>", escaped(&cell.below)) };
     let _ = write!(page, "<{tag}{scope}{class}>{}{below}</{tag}>", escaped(&cell.text));

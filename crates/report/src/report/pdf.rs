@@ -32,7 +32,7 @@ pub fn pdf(content: &Content, paper: Paper) -> Result<Vec<u8>, ReportError> {
     let document = document(content, paper)?;
     let options = PdfOptions {
         ident: Smart::Custom(format!("halfmicron report, {}", content.identity)),
-        creator: Smart::Custom(Some("halfmicron".to_owned().into())),
+        creator: Smart::Custom(Some("halfmicron".to_owned())),
         standards: PdfStandards::new(&[PdfStandard::Ua_1]).map_err(|error| refused([error.message().as_str()].into_iter()))?,
         ..PdfOptions::default()
     };

@@ -19,12 +19,11 @@ pub(super) fn duties(subject: &Subject) -> Section {
         let numbers = rows.iter().map(|row| row.cells.get(index).map(number).unwrap_or_default());
         std::iter::once(name).chain(numbers).collect()
     };
-    let mut parts = vec![Part::table(columns, subject.sheet.columns.iter().enumerate().map(cells).collect())];
     let remarks = subject.sheet.blocks.iter().filter(|block| states_duties(block)).flat_map(|block| &block.rows);
     let same: Vec<String> = remarks.filter(|row| says_one_word(row)).map(|row| format!("{} {}", row.label, row.cells[0].text)).collect();
-    if !same.is_empty() {
-        parts.push(Part::soft(format!("Every duty: {}.", same.join("; "))));
-    }
+    let said = (!same.is_empty()).then(|| Part::soft(format!("Every duty: {}.", same.join("; "))));
+    let table = Part::table(columns, subject.sheet.columns.iter().enumerate().map(cells).collect());
+    let parts = said.into_iter().chain([table]).collect();
     Section::new("duties", "Duties", parts)
 }
 
@@ -52,6 +51,7 @@ pub(super) fn results(subject: &Subject) -> Section {
          means that there is no such number.",
     )];
     parts.extend(tables(subject, &blocks));
+    parts.extend(super::figures::heat(subject));
     for spread in &subject.sheet.spreads {
         parts.push(Part::heading(format!("What other laws would give: {}", spread.duty)));
         let columns = ["", "", "inputs leave open", "laws leave open", "made by"].map(|head| Column::words(head, 1.0)).to_vec();

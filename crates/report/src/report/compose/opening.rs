@@ -11,8 +11,8 @@ use super::{numbers, one_line, sentence, short_hash};
 /// Fields of the title block; what the user has not typed is a line to write on.
 pub(super) fn title_block(subject: &Subject, title: &TitleBlock) -> Vec<Field> {
     let duties: Vec<&str> = subject.sheet.columns.iter().map(|duty| duty.name.as_str()).collect();
-    let left_out = subject.model.duties.len() > duties.len();
-    let duties = format!("{}{}", duties.join(", "), if left_out { " (others of the case not reported)" } else { "" });
+    let all = subject.model.duties.len() == duties.len();
+    let duties = if all { "every duty of the case".to_owned() } else { format!("{}; no others of the case", duties.join(", ")) };
     vec![
         Field::new("Project", one_line(&title.project)),
         Field::new("Revision", one_line(&title.revision)),
@@ -20,12 +20,11 @@ pub(super) fn title_block(subject: &Subject, title: &TitleBlock) -> Vec<Field> {
         Field::new("Signature", ""),
         Field::new("Date", ""),
         Field::new("Case file", one_line(&title.file)),
-        Field::new("Case hash", short_hash(subject)),
+        Field::new("Case hash", format!("{}, halfmicron {}", short_hash(subject), subject.outcome.provenance.version)),
         Field::new("Machine", one_line(&subject.model.machine.kind)),
         Field::new("Fluid", subject.model.fluid.name()),
         Field::new("Duties", duties),
         Field::new("Units", units(subject)),
-        Field::new("Computed by", format!("halfmicron {}", subject.outcome.provenance.version)),
     ]
     .into_iter()
     .filter(|field| !field.text.is_empty() || matches!(field.label.as_str(), "Project" | "Revision" | "Author" | "Signature" | "Date"))
@@ -40,7 +39,7 @@ pub(super) fn units(subject: &Subject) -> String {
 }
 
 /// Rows of the sheet that the summary repeats, where they are there.
-const HEADLINES: [&str; 4] = ["minimum_film_m", "leakage_m3_per_s", "power_w", "face_temperature_max_k"];
+const HEADLINES: [&str; 3] = ["minimum_film_m", "leakage_m3_per_s", "face_temperature_max_k"];
 
 /// Worst verdict and its reason, of the whole case and of each duty, with the numbers asked for first.
 pub(super) fn summary(subject: &Subject) -> Section {
@@ -48,14 +47,13 @@ pub(super) fn summary(subject: &Subject) -> Section {
     let headlines: Vec<&Row> = HEADLINES.iter().filter_map(|key| rows().find(|row| row.key == *key)).collect();
     let mut columns = vec![Column::words("Duty", 0.0), Column::words("Verdict", 0.0)];
     columns.extend(headlines.iter().map(|row| numbers::head(row)));
-    columns.push(Column::words("Why", 2.6));
+    columns.push(Column::words("Why", 4.2));
     let duties = subject.sheet.columns.iter().enumerate().map(|(index, duty)| duty_row(subject, index, duty, &headlines));
     let parts = vec![
         Part::Paragraph { text: overall(subject), tone: worst(subject).map_or(Tone::Unknown, Tone::from) },
         Part::table(columns, whole_case(subject, headlines.len()).into_iter().chain(duties).collect()),
         Part::soft(
-            "One reason stands for each duty; every verdict, with its limit and what to do, follows under Verdicts. A number in brackets counts the rules. \
-             Beneath a number stands what the stated uncertainty of the inputs leaves open.",
+            "One reason of each duty; all verdicts follow, with limits and what to do. In brackets: how many rules. Beneath a number: its range.",
         ),
     ];
     Section::new("summary", "Summary", parts)
