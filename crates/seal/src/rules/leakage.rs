@@ -212,6 +212,7 @@ mod tests {
             assert_eq!(volume_limit_m3_per_s(&bench.model, &bench.model.duties[0]), compared);
         }
         let mut bench = Bench::booster();
+        bench.model.limits.leakage_m3_per_s = None;
         bench.model.limits.leakage_kg_per_s = Some(1e-6);
         assert_eq!(volume_limit_m3_per_s(&bench.model, &bench.model.duties[0]), None);
     }
