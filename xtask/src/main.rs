@@ -12,6 +12,8 @@ mod generate;
 mod headers;
 mod licences;
 mod links;
+mod page;
+mod pictures;
 mod purity;
 mod spelling;
 mod steps;
@@ -27,6 +29,7 @@ fn main() -> ExitCode {
     let outcome = match arguments.as_slice() {
         [command] if command == "ci" => steps::run(steps::ALL),
         [command] if command == "generate" => generate::write_all(),
+        [command] if command == "picture" => pictures::write_all(),
         [command, rest @ ..] if command == "fluids" => fluids::run(tree::root(), rest),
         [command, rest @ ..] if command == "stress" => stress::run(rest),
         [command] => match steps::named(command) {
@@ -46,7 +49,7 @@ fn main() -> ExitCode {
 
 fn usage() -> ExitCode {
     println!(
-        "cargo xtask COMMAND\n\n  ci         every step below, in this order: the whole of CI\n  generate   writes the generated files\n  fluids     writes the fluids' coefficient files from the outside library\n  stress     random cases over the whole box: --cases N --seed S\n"
+        "cargo xtask COMMAND\n\n  ci         every step below, in this order: the whole of CI\n  generate   writes the generated files\n  picture    writes the pictures of the README; needs Chromium, Node.js and pdftoppm\n  fluids     writes the fluids' coefficient files from the outside library\n  stress     random cases over the whole box: --cases N --seed S\n"
     );
     for step in steps::ALL {
         println!("  {:<10} {}", step.name, step.what);

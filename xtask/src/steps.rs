@@ -4,7 +4,7 @@ use std::time::Instant;
 
 use anyhow::{Result, bail};
 
-use crate::{arrows, cargo, fuzz, generate, headers, licences, links, purity, spelling, tour, words};
+use crate::{arrows, cargo, fuzz, generate, headers, licences, links, page, pictures, purity, spelling, tour, words};
 
 /// One step of CI.
 pub struct Step {
@@ -104,6 +104,24 @@ pub const ALL: &[Step] = &[
         what: "an outside fuzzer asks the HTTP interface what its description allows and what it does not (schemathesis)",
         mend: "send the request that ends the finding to `halfmicron serve cases`, mend the handler or the description, and keep the request as a test",
         run: fuzz::check,
+    },
+    Step {
+        name: "page",
+        what: "types, tests and size of the page; the embedded build is what its sources give",
+        mend: "mend the page; then `npm ci && npm run build` in web/ and commit web/dist",
+        run: page::check,
+    },
+    Step {
+        name: "walk",
+        what: "every place of the page in a real browser: edit, save, compare, report, accessibility",
+        mend: "mend the page or the server; `node web/walk/walk.mjs PROGRAM` repeats it",
+        run: page::walk,
+    },
+    Step {
+        name: "pictures",
+        what: "the pictures of the README show what the program shows now",
+        mend: "run `cargo xtask picture` and look at what it wrote before committing it",
+        run: pictures::check,
     },
     Step { name: "tour", what: "the commands of the README run", mend: "correct the README, or the program", run: tour::check },
 ];

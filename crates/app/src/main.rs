@@ -1,5 +1,7 @@
 //! The `halfmicron` command.
 
+#![allow(clippy::disallowed_methods, reason = "the application is the one place that reads the environment")]
+
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 
@@ -11,11 +13,17 @@ fn main() -> ExitCode {
     ExitCode::from(answer.code)
 }
 
+/// Colour and width follow the terminal; in a pipe `CLICOLOR_FORCE` asks for colour and `COLUMNS` then states the width.
 fn terminal() -> Terminal {
+    let is_set = |name| std::env::var(name).is_ok_and(|value| !value.is_empty() && value != "0");
     let is_terminal = std::io::stdout().is_terminal();
-    let colour = is_terminal && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
-    let width = is_terminal.then(|| comfy_table::Table::new().width()).flatten().map(usize::from);
-    Terminal { width: if is_terminal { Some(width.unwrap_or(80)) } else { None }, colour }
+    let forced = is_set("CLICOLOR_FORCE");
+    let stated = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok()).filter(|columns| *columns >= 40);
+    let width = comfy_table::Table::new().width().filter(|_| is_terminal).map(usize::from);
+    Terminal {
+        width: if is_terminal || forced { Some(width.or(stated).unwrap_or(80)) } else { None },
+        colour: forced || (is_terminal && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())),
+    }
 }
 
 /// A closed pipe (`halfmicron solve ... | head`) is the reader's choice, not an error.
