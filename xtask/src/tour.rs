@@ -1,6 +1,9 @@
 //! The commands of the README, run as they stand there.
 
-use std::process::Command;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
 
 use anyhow::{Context, Result, bail, ensure};
 
@@ -20,12 +23,40 @@ pub fn check() -> Result<()> {
     std::fs::create_dir_all(&folder)?;
     for command in &commands {
         println!("$ halfmicron {}", command.join(" "));
+        if command.first().is_some_and(|name| name == "serve") {
+            serve(Command::new(&program).args(command).current_dir(&folder))?;
+            continue;
+        }
         let output = Command::new(&program).args(command).current_dir(&folder).output().context("halfmicron does not start")?;
         if !matches!(output.status.code(), Some(0 | 1)) {
             bail!("{}\n{}", output.status, String::from_utf8_lossy(&output.stderr));
         }
     }
     Ok(())
+}
+
+/// Starts the server, asks the address that it prints for the page, and stops it.
+fn serve(command: &mut Command) -> Result<()> {
+    let mut server = command.stdout(Stdio::piped()).spawn().context("halfmicron does not start")?;
+    let seen = first_answer(&mut server);
+    server.kill()?;
+    server.wait()?;
+    let answer = seen?;
+    ensure!(answer.starts_with("HTTP/1.1 200"), "the page is not served: {}", answer.lines().next().unwrap_or("no answer"));
+    Ok(())
+}
+
+fn first_answer(server: &mut Child) -> Result<String> {
+    let lines = BufReader::new(server.stdout.take().context("the server says nothing")?).lines();
+    let line = lines.map_while(Result::ok).find(|line| line.contains("http://")).context("the server prints no address")?;
+    let address = line.split("http://").nth(1).unwrap_or_default();
+    let address: String = address.chars().take_while(|letter| !letter.is_whitespace() && *letter != '/').collect();
+    let mut stream = TcpStream::connect(&address).with_context(|| format!("{address} does not answer"))?;
+    stream.set_read_timeout(Some(Duration::from_secs(20)))?;
+    write!(stream, "GET / HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n")?;
+    let mut answer = Vec::new();
+    stream.read_to_end(&mut answer)?;
+    Ok(String::from_utf8_lossy(&answer).into_owned())
 }
 
 /// Arguments of the `halfmicron` lines inside shell blocks.
