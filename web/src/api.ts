@@ -22,28 +22,14 @@ export type VerdictLine = Schemas["VerdictLine"];
 export type Chart = Schemas["Chart"];
 export type Sheet = Schemas["Sheet"];
 export type PicturesWanted = Schemas["PicturesWanted"];
-export type Solved = Schemas["Solved"] & { changes?: Record<string, string[]> | null };
+export type Solved = Schemas["Solved"];
 export type Why = Schemas["Why"];
-export type InfluenceSheet = {
-  columns: { key: string; label: string; unit: string; nominal: string }[];
-  rows: { path: string; label: string; value: string; step: string; from: string; cells: { text: string; weight?: number | null; bent: boolean }[]; remark: string }[];
-  remarks: string[];
-};
-export type Study = Omit<Schemas["Study"], "result"> & {
-  result?: Schemas["StudyResult"] | { kind: "influences"; value: InfluenceSheet } | null;
-  pictures?: Record<string, string>;
-};
+export type InfluenceSheet = Schemas["InfluenceSheet"];
+export type Study = Schemas["Study"];
 export type Starter = Schemas["Starter"];
 export type Proof = Schemas["Proof"];
 export type Change = Schemas["Change"];
-export type StudyRequest = Schemas["StudyRequest"] | { kind: "influences"; text: string; duty: string; keys: string[]; units?: Units };
-export interface ReportRequest {
-  text: string;
-  units?: Units;
-  kind: "pdf" | "html";
-  paper?: "a4" | "letter";
-  title_block?: { project: string; revision: string; author: string };
-}
+export type StudyRequest = Schemas["StudyRequest"];
 
 /** What went wrong, in words that say what to do. */
 export class ApiError extends Error {
@@ -121,8 +107,7 @@ export const api = {
   study: (asked: StudyRequest) => json<Study>("/studies", { body: asked }),
   studyState: (id: string) => json<Study>(`/studies/${encodeURIComponent(id)}`),
   cancelStudy: (id: string) => json<Study>(`/studies/${encodeURIComponent(id)}`, { method: "DELETE" }),
-  report: (asked: ReportRequest) => answer("/report", { body: asked }).then(file),
-  preview: (asked: ReportRequest) => json<{ url: string }>("/report", { body: { ...asked, keep: true } }),
+  report: (asked: Schemas["ReportRequest"], signal?: AbortSignal) => answer("/report", signalled(asked, signal)).then(file),
   draw: (asked: Schemas["DrawRequest"]) => answer("/draw", { body: asked }).then(file),
   proof: () => json<Proof>("/proof"),
 };

@@ -189,6 +189,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/report": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Report a case */
+        post: operations["report"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/solve": {
         parameters: {
             query?: never;
@@ -455,6 +472,74 @@ export interface components {
             unsolved: components["schemas"]["LeftOut"][];
             worst?: components["schemas"]["Word"] | null;
         };
+        /**
+         * @description Text of a case file (TOML), as a schema.
+         * @example # A halfmicron case. Every quantity is text with its unit; pressures say (g) gauge or (a) absolute.
+         *     # Change what differs on your machine; each value left out takes a default that the result names.
+         *     halfmicron = 1
+         *     title = "my pump"
+         *
+         *     [machine]
+         *     kind = "centrifugal pump"
+         *     shaft = "45 mm"
+         *     face_runout = "0.03 mm"               # total indicator reading at the seat
+         *     end_play = "0.1 mm"
+         *
+         *     [fluid]
+         *     name = "water"                        # `halfmicron fluids` lists the others
+         *
+         *     # One [[duty]] for each way the machine is run. The upset duties decide the life of a seal more often than the normal one.
+         *     [[duty]]
+         *     name = "normal"
+         *     speed = "3000 rpm"
+         *     pressure = "10 bar(g)"                # on the sealed side
+         *     low_pressure = "0 bar(g)"             # on the other side
+         *     temperature = "25 degC"               # of the liquid around the rings; or flush_temperature, then it is computed
+         *     hours_per_year = 8000
+         *
+         *     [[duty]]
+         *     name = "static test"
+         *     speed = "0 rpm"
+         *     pressure = "15 bar(g)"
+         *     low_pressure = "0 bar(g)"
+         *     temperature = "20 degC"
+         *
+         *     [seal]
+         *     pressure_side = "outside"             # the sealed liquid stands at the outside diameter of the faces
+         *     balance_diameter = "52.4 mm"          # the sleeve on which the O-ring slides
+         *     spring_force = "190 N"                # at working length
+         *     rotating_spring = true                # the rotating ring floats on its springs, the stationary ring is fixed
+         *     secondary_seal = { kind = "O-ring", material = "EPDM", friction = "auto", section = "3.53 mm", squeeze = "12 %" }
+         *     flush = "6 L/min"
+         *
+         *     # Each ring has its own z: the running face is z = 0 and the body lies in z > 0. `r` are radii, `face` has diameters.
+         *     [rotating_ring]
+         *     material = "carbon graphite, resin impregnated"
+         *     face = { inner = "48.9 mm", outer = "61.6 mm" }       # on the ring with the narrow face
+         *     section = [
+         *       { r = ["24.45 mm", "30.8 mm"], z = ["0 mm", "2.5 mm"] },   # the nose
+         *       { r = ["24.45 mm", "35 mm"], z = ["2.5 mm", "9 mm"] },
+         *       { r = ["26.35 mm", "35 mm"], z = ["9 mm", "15 mm"] },
+         *     ]
+         *     secondary_seal = { r = "26.35 mm", z = "15 mm" }      # the O-ring lies behind the ring
+         *     roughness = "Ra 0.1 um"               # Ra or Rq, always stated
+         *     flatness = "2 bands"                  # a tolerance: it widens the result
+         *
+         *     [stationary_ring]
+         *     material = "silicon carbide, sintered"
+         *     section = [
+         *       { r = ["23.7 mm", "33.5 mm"], z = ["0 mm", "6 mm"] },
+         *       { r = ["23.7 mm", "30 mm"], z = ["6 mm", "12 mm"] },
+         *     ]
+         *     support = { z = "12 mm", r = ["24.5 mm", "29 mm"] }   # where it rests in its seat: this changes the coning
+         *     secondary_seal = { r = "30 mm", z = "9 mm" }          # the O-ring on its spigot
+         *     roughness = "Ra 0.05 um"
+         *     flatness = "2 bands"
+         *
+         *     [limits]                              # what you accept
+         *     leakage = "10 mL/h"
+         */
+        CaseText: string;
         /** @description One number as shown. */
         Cell: {
             /** @description Rounded text, with its range where it has one. */
@@ -563,7 +648,7 @@ export interface components {
             /** @description Whether the rings show their temperatures. */
             temperature?: boolean;
             /** @description Text of the case. */
-            text: string;
+            text: components["schemas"]["CaseText"];
             /** @description Units of dimensions and results. */
             units?: components["schemas"]["UnitSet"];
         };
@@ -604,7 +689,7 @@ export interface components {
             /** @description Changes, made in their order. */
             edits: components["schemas"]["EditLine"][];
             /** @description Text of the case. */
-            text: string;
+            text: components["schemas"]["CaseText"];
         };
         /**
          * Format: double
@@ -624,7 +709,62 @@ export interface components {
         /** @description A case that is compared with. */
         HeldCase: {
             /** @description Text of the case. */
+            text: components["schemas"]["CaseText"];
+        };
+        /** @description A change. */
+        InfluenceCell: {
+            /** @description Whether it stands for a bent result. */
+            bent: boolean;
+            /** @description With its sign, in the unit of the column; in words where it is too small to tell or unknown. */
             text: string;
+            /**
+             * Format: double
+             * @description Size over the greatest of the column, 0 to 1; none where there is no number.
+             */
+            weight?: number | null;
+        };
+        /** @description A result. */
+        InfluenceColumn: {
+            /** @description Key of the outcome. */
+            key: string;
+            /** @description Label. */
+            label: string;
+            /** @description The result as it is, with its unit. */
+            nominal: string;
+            /** @description Unit of its changes. */
+            unit: string;
+        };
+        /** @description An input. */
+        InfluenceLine: {
+            /** @description One cell a result. */
+            cells: components["schemas"]["InfluenceCell"][];
+            /** @description Where the value comes from. */
+            from: components["schemas"]["Source"];
+            /** @description What it is. */
+            label: string;
+            /** @description Path, as `--set` takes it where the case can state it. */
+            path: string;
+            /** @description What must be said of it: a side that has no film, results that are bent; empty where nothing must. */
+            remark: string;
+            /** @description Step in words. */
+            step: string;
+            /** @description Value with its unit. */
+            value: string;
+        };
+        /** @description What a reader sees of the influences on a duty. */
+        InfluenceSheet: {
+            /** @description Results, one a column. */
+            columns: components["schemas"]["InfluenceColumn"][];
+            /** @description Key of the result by which the rows are ranked. */
+            ranked_by: string;
+            /** @description How to read it, and what was left out. */
+            remarks: string[];
+            /** @description Inputs, what moves the result most first; first of all those whose film is lost to a side. */
+            rows: components["schemas"]["InfluenceLine"][];
+            /** @description Title of the case, with the duty. */
+            title: string;
+            /** @description Units in which it is written. */
+            units: components["schemas"]["UnitSet"];
         };
         /** @description One key of the case file. */
         KeyLine: {
@@ -733,6 +873,11 @@ export interface components {
          * @enum {string}
          */
         Origin: "case" | "default" | "library" | "solved" | "constant";
+        /**
+         * @description Paper.
+         * @enum {string}
+         */
+        PaperSize: "a4" | "letter";
         /** @description Pictures of one duty. */
         Pictures: {
             /** @description Charts of the sheet by key, e.g. `profile.gap`; their radius stands at the height that it has in the section. */
@@ -852,7 +997,32 @@ export interface components {
         /** @description A text. */
         ReadRequest: {
             /** @description Text of the case. */
-            text: string;
+            text: components["schemas"]["CaseText"];
+        };
+        /**
+         * @description Kind of a report's file.
+         * @enum {string}
+         */
+        ReportKind: "pdf" | "html";
+        /** @description A report to be made. */
+        ReportRequest: {
+            /** @description Names of the duties; all of them when none is named. */
+            duties?: string[];
+            /** @description Name of the case file, for the title block. */
+            file?: string;
+            /** @description Kind of file. */
+            kind: components["schemas"]["ReportKind"];
+            /** @description Paper to print on. */
+            paper?: components["schemas"]["PaperSize"];
+            /** @description Values put in place of those of the text, by path. */
+            set?: {
+                [key: string]: string;
+            };
+            /** @description Text of the case. */
+            text: components["schemas"]["CaseText"];
+            title_block?: components["schemas"]["Title"] | null;
+            /** @description Units of every number. */
+            units?: components["schemas"]["UnitSet"];
         };
         /**
          * @description What a series is.
@@ -894,6 +1064,13 @@ export interface components {
             role: components["schemas"]["Role"];
             /** @description Vertical values; none breaks the line. */
             up: (number | null)[];
+        };
+        /** @description One event of a stream, as a schema. */
+        ServerEvent: {
+            /** @description Its data, JSON in a text. */
+            data: string;
+            /** @description Kind of event. */
+            event: string;
         };
         /**
          * @description How much a notice matters.
@@ -948,12 +1125,16 @@ export interface components {
                 [key: string]: string;
             };
             /** @description Text of the case. */
-            text: string;
+            text: components["schemas"]["CaseText"];
             /** @description Units in which the sheet is written. */
             units?: components["schemas"]["UnitSet"];
         };
         /** @description A solved case. */
         Solved: {
+            /** @description Change of every number against the held case, by the key of its row, one text a column; where a case is held. */
+            changes?: {
+                [key: string]: string[];
+            } | null;
             /** @description Whether everything was computed. */
             complete: boolean;
             /**
@@ -971,6 +1152,11 @@ export interface components {
             /** @description BLAKE3 hash of the text that was sent. */
             tag: string;
         };
+        /**
+         * @description Where the value of an input comes from.
+         * @enum {string}
+         */
+        Source: "case" | "default" | "library" | "correlation";
         /** @description One headline number. */
         SpreadRow: {
             /** @description With the laws of the case: nominal, and low to high by the inputs. */
@@ -1012,6 +1198,10 @@ export interface components {
             id: string;
             /** @description How far it is. */
             progress: components["schemas"]["Progress"];
+            /** @description Its charts as SVG by key, where it has any. */
+            pictures: {
+                [key: string]: string;
+            };
             result?: components["schemas"]["StudyResult"] | null;
         };
         /** @description A study to be made. */
@@ -1021,18 +1211,46 @@ export interface components {
              * @description Number of values, both ends among them.
              */
             count: number;
-            /** @description Name of the duty. */
+            /**
+             * @description Name of the duty.
+             * @example normal
+             */
             duty: string;
-            /** @description First value, as a case writes it. */
+            /**
+             * @description First value, as a case writes it.
+             * @example 25 degC
+             */
             from: string;
             /** @enum {string} */
             kind: "sweep";
-            /** @description Path of the number, e.g. `duty.normal.temperature`. */
+            /**
+             * @description Path of the number, e.g. `duty.normal.temperature`.
+             * @example duty.normal.temperature
+             */
             path: string;
             /** @description Text of the case. */
-            text: string;
-            /** @description Last value, as a case writes it. */
+            text: components["schemas"]["CaseText"];
+            /**
+             * @description Last value, as a case writes it.
+             * @example 35 degC
+             */
             to: string;
+            /** @description Units of the result. */
+            units?: components["schemas"]["UnitSet"];
+        } | {
+            /**
+             * @description Name of the duty.
+             * @example normal
+             */
+            duty: string;
+            /** @description Keys of the results; the main ones without any. */
+            keys?: string[];
+            /** @enum {string} */
+            kind: "influences";
+            /** @description Key of the result by which the inputs are ranked; the first one without any. */
+            ranked_by?: string | null;
+            /** @description Text of the case. */
+            text: components["schemas"]["CaseText"];
             /** @description Units of the result. */
             units?: components["schemas"]["UnitSet"];
         } | {
@@ -1045,6 +1263,11 @@ export interface components {
             kind: "sweep";
             /** @description A sweep. */
             value: components["schemas"]["SweepSheet"];
+        } | {
+            /** @enum {string} */
+            kind: "influences";
+            /** @description Influences. */
+            value: components["schemas"]["InfluenceSheet"];
         } | {
             /** @enum {string} */
             kind: "proof";
@@ -1106,6 +1329,15 @@ export interface components {
                 [key: string]: string;
             };
         };
+        /** @description What the author states; what is left empty is a line to write on. */
+        Title: {
+            /** @description Who answers for it. */
+            author?: string;
+            /** @description Project. */
+            project?: string;
+            /** @description Revision of the report. */
+            revision?: string;
+        };
         /**
          * @description Units in which a sheet is written.
          * @enum {string}
@@ -1134,6 +1366,11 @@ export interface components {
         };
         /** @description The section as a picture. */
         ViewPicture: {
+            /**
+             * Format: double
+             * @description By how much film and deflection are drawn larger than the rings, where they are.
+             */
+            factor?: number | null;
             /**
              * Format: double
              * @description Height, px.
@@ -1225,7 +1462,10 @@ export interface components {
         };
         /** @description A number that is asked about. */
         WhyRequest: {
-            /** @description Name of the duty. */
+            /**
+             * @description Name of the duty.
+             * @example normal
+             */
             duty: string;
             /**
              * @description Key of a row of the sheet, or id of a rule.
@@ -1237,7 +1477,7 @@ export interface components {
                 [key: string]: string;
             };
             /** @description Text of the case. */
-            text: string;
+            text: components["schemas"]["CaseText"];
             /** @description Units of the answer. */
             units?: components["schemas"]["UnitSet"];
         };
@@ -1815,7 +2055,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
-            /** @description Neither If-Match nor If-None-Match says what may be replaced */
+            /** @description It is not said by If-Match or If-None-Match what may be replaced */
             428: {
                 headers: {
                     [name: string]: unknown;
@@ -2552,6 +2792,112 @@ export interface operations {
             };
         };
     };
+    report: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ReportRequest"];
+            };
+        };
+        responses: {
+            /** @description The report as a file */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                    "text/html": string;
+                };
+            };
+            /** @description The request is not as described */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The server asks for its token */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request comes from elsewhere, or asks for what is outside the folder */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The body is too large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The body is not said to be JSON */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The case has errors, or the PDF has no sign for a letter */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The server has as much to do as it takes on; the field Retry-After says when to ask again */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault of the program or the machine */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description It took too long and was stopped */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     solve: {
         parameters: {
             query?: never;
@@ -3074,13 +3420,13 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description Events */
+            /** @description Events; their data is a `Progress` */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/event-stream": string;
+                    "text/event-stream": components["schemas"]["ServerEvent"];
                 };
             };
             /** @description The request is not as described */
@@ -3181,7 +3527,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/event-stream": string;
+                    "text/event-stream": components["schemas"]["ServerEvent"];
                 };
             };
             /** @description The request is not as described */

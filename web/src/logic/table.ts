@@ -1,4 +1,4 @@
-import type { Cell, Row, Sheet, Solved } from "../api";
+import type { Cell, Column, Row, Sheet, Solved } from "../api";
 
 export interface TableView {
   /** Columns and rows as shown. */
@@ -24,9 +24,11 @@ export function chosenColumns(full: Solved | undefined, quick: Solved | undefine
     };
   }
   const rows = new Map([...newer.sheet.blocks, newer.sheet.hand].flatMap((block) => block.rows).map((row) => [row.key, row]));
-  const columns = whole.sheet.columns.map((column, index) => (index === place ? newer.sheet.columns[0]! : column));
+  const judged = (column: Column): Column => (newer.complete ? newer.sheet.columns[0]! : { ...newer.sheet.columns[0]!, worst: column.worst ?? null });
+  const columns = whole.sheet.columns.map((column, index) => (index === place ? judged(column) : column));
   // "Worst" compares duties: of one newer duty alone nobody knows.
   const cellOf = (row: Row, column: number): Cell => {
+    if (row.key === "verdict" && !newer.complete) return row.cells[column] ?? MISSING;
     const own = column === place ? rows.get(row.key)?.cells[0] : undefined;
     return own ? { text: own.text, worst: false } : column === place ? MISSING : (row.cells[column] ?? MISSING);
   };

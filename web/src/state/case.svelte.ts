@@ -256,10 +256,6 @@ export class OpenCase {
 
   #wholeSoon(): void {
     clearTimeout(this.#waiting);
-    if (this.read.duties.length <= 1 && this.isCurrent(this.quick)) {
-      this.full = this.quick;
-      return;
-    }
     this.#waiting = setTimeout(() => void this.#wholly(), this.full ? QUIET_MS : 0);
   }
 
@@ -276,9 +272,11 @@ export class OpenCase {
     const { text } = this;
     const { units } = settings;
     const held = this.held;
+    // What is looked at comes at once; what takes longer, ranges and verdicts, with the other duties.
+    const depth = pictures ? ("quick" as const) : ("complete" as const);
     const wanted = pictures && this.room ? { pictures: { ...this.room, duty: this.duty } } : {};
     try {
-      const solved = await api.solve({ text, duties, units, ...wanted, ...(held && { held: { text: held.text } }) }, signal);
+      const solved = await api.solve({ text, duties, units, depth, ...wanted, ...(held && { held: { text: held.text } }) }, signal);
       if (!current()) return undefined;
       this.trouble = undefined;
       return { text, units, heldText: held?.text, solved };

@@ -25,7 +25,7 @@ export function follow(asked: StudyRequest, tell: (study: Study) => void): Follo
     if (over) return;
     end();
     const text = error instanceof ApiError ? `${error.message}. ${error.hint}` : String(error);
-    tell({ id: id ?? "", progress: { state: "failed", done: 0, total: 0, message: text } });
+    tell({ id: id ?? "", progress: { state: "failed", done: 0, total: 0, message: text }, pictures: {} });
   };
   const begin = async () => {
     ({ id } = await api.study(asked));

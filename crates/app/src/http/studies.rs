@@ -1,6 +1,6 @@
 //! Work that takes longer than a page waits: begun, watched, stopped, its result fetched.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
 use std::convert::Infallible;
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -11,6 +11,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::sse::{Event, KeepAlive, Sse};
 use halfmicron::sheet::{InfluenceSheet, SweepSheet, UnitSet};
+use halfmicron_report::chart::{Placing, svg};
 use serde::{Deserialize, Serialize};
 use tokio::sync::{mpsc, watch};
 use tokio_stream::Stream;
@@ -87,6 +88,8 @@ pub struct Study {
     pub progress: Progress,
     /// What came out, once it is done.
     pub result: Option<StudyResult>,
+    /// Its charts as SVG by key, where it has any.
+    pub pictures: BTreeMap<String, String>,
 }
 
 /// How far a study is.
@@ -136,6 +139,15 @@ pub enum StudyResult {
     Proof(Proof),
 }
 
+/// Size of a chart, px.
+const CHART_PX: [f64; 2] = [640.0, 260.0];
+
+fn pictures(result: &StudyResult) -> BTreeMap<String, String> {
+    let StudyResult::Sweep(sweep) = result else { return BTreeMap::new() };
+    let placing = Placing::page(CHART_PX[0], CHART_PX[1]);
+    sweep.charts.iter().map(|chart| (chart.key.clone(), svg(chart, None, &placing))).collect()
+}
+
 /// What a running study tells.
 pub struct Running {
     study: Arc<Kept>,
@@ -179,7 +191,8 @@ impl Kept {
     }
     fn shown(&self) -> Study {
         let result = self.result.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        Study { id: self.id.clone(), progress: self.progress.borrow().clone(), result }
+        let pictures = result.as_ref().map(pictures).unwrap_or_default();
+        Study { id: self.id.clone(), progress: self.progress.borrow().clone(), result, pictures }
     }
 }
 
