@@ -18,13 +18,13 @@ pub struct Problem {
     #[serde(skip)]
     status: StatusCode,
     /// What is wrong, in words.
-    pub error: ProblemWords,
+    pub error: Box<ProblemWords>,
     /// Errors of the case, where the case is what is wrong.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub case_errors: Option<Vec<CaseErrorLine>>,
     /// The file as it stands now, where it is not the one that was to be replaced.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub present: Option<CaseFile>,
+    pub present: Option<Box<CaseFile>>,
 }
 
 /// The words of a refusal.
@@ -68,7 +68,7 @@ pub struct CaseErrorLine {
 impl Problem {
     /// A refusal.
     pub fn new(status: StatusCode, code: &str, message: impl Into<String>, hint: impl Into<String>) -> Self {
-        let error = ProblemWords { code: code.to_owned(), message: message.into(), hint: hint.into() };
+        let error = Box::new(ProblemWords { code: code.to_owned(), message: message.into(), hint: hint.into() });
         Self { status, error, case_errors: None, present: None }
     }
 
@@ -106,7 +106,7 @@ impl Problem {
 
     /// The same with the file as it stands now.
     pub fn with_present(self, present: CaseFile) -> Self {
-        Self { present: Some(present), ..self }
+        Self { present: Some(Box::new(present)), ..self }
     }
 
     /// Status of the answer.
