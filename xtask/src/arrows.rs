@@ -23,7 +23,6 @@ const CONTAINED: &[(&str, &[&str])] = &[
     ("clap", &["halfmicron-app"]),
     ("clap_complete", &["halfmicron-app"]),
     ("clap_mangen", &["halfmicron-app"]),
-    ("colorous", &["halfmicron-report"]),
     ("comfy-table", &["halfmicron-app"]),
     ("miette", &["halfmicron-app"]),
     ("rust-embed", &["halfmicron-app"]),

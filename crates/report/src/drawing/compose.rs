@@ -116,7 +116,7 @@ fn placed(model: &Model) -> Result<Placed, DrawingError> {
     let frame = Frame { scale, origin_mm: [left + left_length, axis] };
     let row = (axis + height).min(ROW_MM);
     let right = left + left_length + right_length;
-    let beside = aside.then(|| [[right + right_dimensions + 5.0, axis], [KEY_MM - 5.0, row - 6.0]]);
+    let beside = aside.then_some([[right + right_dimensions + 5.0, axis], [KEY_MM - 5.0, row - 6.0]]);
     Ok(Placed { frame, ends: [left, right], row, beside })
 }
 

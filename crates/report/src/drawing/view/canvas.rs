@@ -13,7 +13,7 @@ pub(super) const LETTER_PX: f64 = 12.0;
 /// Colours by what they mean; on a page each is a custom property of the same name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Ink {
-    Ink,
+    Main,
     Soft,
     Paper,
     Wash,
@@ -28,7 +28,7 @@ pub(super) enum Ink {
 impl Ink {
     fn named(self) -> (&'static str, &'static str) {
         match self {
-            Self::Ink => ("ink", "#1c1b19"),
+            Self::Main => ("ink", "#1c1b19"),
             Self::Soft => ("soft", "#5f5c55"),
             Self::Paper => ("paper", "#fdfcf9"),
             Self::Wash => ("wash", "#f4f2eb"),
@@ -161,7 +161,7 @@ impl Canvas {
 
     /// Everything up to the matching [`close`](Self::close) belongs to a path of the case.
     pub fn open(&mut self, path: &str, name: &str) {
-        let _ = write!(self.text, "<g data-path=\"{}\"><title>{}</title>\n", escaped(path), escaped(name));
+        let _ = writeln!(self.text, "<g data-path=\"{}\"><title>{}</title>", escaped(path), escaped(name));
     }
 
     pub fn close(&mut self) {

@@ -32,7 +32,7 @@ pub(super) fn radii(canvas: &mut Canvas, scene: &Scene, wanted: &ViewWanted) {
         canvas.stroke(
             &[[[window.face_px, y], [wanted.size_px[0], y]]],
             false,
-            Ink::Ink,
+            Ink::Main,
             0.75,
             &format!("{dashes} stroke-opacity=\"0.75\""),
         );
@@ -48,7 +48,7 @@ pub(super) fn radii(canvas: &mut Canvas, scene: &Scene, wanted: &ViewWanted) {
         let room = if k == 1 { (y - heights[0]).max(heights[2] - y) } else { f64::INFINITY };
         if room > LINE_PX {
             let at = [window.width_px + 8.0, if above { y - 4.0 } else { y + LETTER_PX }];
-            canvas.words(&Words { at, hang: Hang::Start, content, ink: Ink::Ink, bold: false, halo: None, path: Some(path.clone()) });
+            canvas.words(&Words { at, hang: Hang::Start, content, ink: Ink::Main, bold: false, halo: None, path: Some(path.clone()) });
         }
     }
 }
@@ -62,7 +62,7 @@ pub(super) fn captions(canvas: &mut Canvas, scene: &Scene, bands: Option<&Bands>
     let sizes = [0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0];
     let bar = sizes.into_iter().rev().find(|size| size * per_unit < 90.0).unwrap_or(0.05);
     let right = 4.0 + bar * per_unit;
-    canvas.stroke(&[[[4.0, y - 9.0], [4.0, y - 3.0], [right, y - 3.0], [right, y - 9.0]]], false, Ink::Ink, 1.0, "");
+    canvas.stroke(&[[[4.0, y - 9.0], [4.0, y - 3.0], [right, y - 3.0], [right, y - 9.0]]], false, Ink::Main, 1.0, "");
     let soft = |at: [f64; 2], hang: Hang, content: String| Words { at, hang, content, ink: Ink::Soft, bold: false, halo: None, path: None };
     let length = format!("{bar} {}", shown.label);
     let mut x = right + 6.0 + width(&length, false) + 18.0;

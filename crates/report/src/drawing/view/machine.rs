@@ -133,7 +133,7 @@ fn solid(canvas: &mut Canvas, scene: &Scene, outline: Vec<[f64; 2]>, mirrored: b
     canvas.fill(&[&outline], &paint);
     let shapes = [outline];
     hatch(canvas, &scene.window, Pattern { class: Class::Carbon, mirrored }, &shapes, Ink::Soft, " stroke-opacity=\"0.55\"");
-    canvas.stroke(&shapes, true, Ink::Ink, 1.0, "");
+    canvas.stroke(&shapes, true, Ink::Main, 1.0, "");
     placed.boxes.extend(shapes.iter().map(|shape| bounds(shape)));
 }
 
@@ -206,7 +206,7 @@ fn springs(canvas: &mut Canvas, scene: &Scene, ring: &Ring, placed: &mut Placed)
     solid(canvas, scene, outline, ring.role == RingRole::Stationary, placed);
     canvas.open("seal.spring_force", if bellows { "metal bellows, schematic" } else { "springs, schematic" });
     let (from, to) = (scene.at(ring.role, [radius, from_z]), scene.window.at(ring.role, [radius, seat_z]));
-    canvas.stroke(&[zigzag(from, to, half, if bellows { 6 } else { 4 })], false, Ink::Ink, 1.2, " stroke-linejoin=\"round\"");
+    canvas.stroke(&[zigzag(from, to, half, if bellows { 6 } else { 4 })], false, Ink::Main, 1.2, " stroke-linejoin=\"round\"");
     canvas.close();
     placed.boxes.push([from[0].min(to[0]), from[1] - half, from[0].max(to[0]), from[1] + half]);
     placed.springs = Some([0.5 * (from[0] + to[0]), from[1] - 0.8 * half]);
@@ -279,8 +279,8 @@ fn crossed_box(canvas: &mut Canvas, [x, y]: [f64; 2], half: f64, placed: &mut Pl
     let paint = canvas.paint(Ink::Paper);
     canvas.fill(&[square], &paint);
     let c = 0.65 * half;
-    canvas.stroke(&[[[x - c, y - c], [x + c, y + c]], [[x - c, y + c], [x + c, y - c]]], false, Ink::Ink, 1.0, "");
-    canvas.stroke(&[square], true, Ink::Ink, 1.0, "");
+    canvas.stroke(&[[[x - c, y - c], [x + c, y + c]], [[x - c, y + c], [x + c, y - c]]], false, Ink::Main, 1.0, "");
+    canvas.stroke(&[square], true, Ink::Main, 1.0, "");
     placed.boxes.push([x - half, y - half, x + half, y + half]);
 }
 
@@ -309,8 +309,8 @@ pub(super) fn sliding_seal(canvas: &mut Canvas, scene: &Scene, placed: &mut Plac
             let paint = canvas.paint(Ink::Paper);
             canvas.fill(&[&round], &paint);
             let shapes = [round];
-            hatch(canvas, &scene.window, Pattern { class: Class::Polymer, mirrored: false }, &shapes, Ink::Ink, "");
-            canvas.stroke(&shapes, true, Ink::Ink, 1.2, "");
+            hatch(canvas, &scene.window, Pattern { class: Class::Polymer, mirrored: false }, &shapes, Ink::Main, "");
+            canvas.stroke(&shapes, true, Ink::Main, 1.2, "");
             placed.boxes.push(bounds(&shapes[0]));
             placed.sliding_seal = Some([x + shift, y]);
             canvas.close();
@@ -351,5 +351,5 @@ pub(super) fn breaks(canvas: &mut Canvas, scene: &Scene) {
     if reaches(&|r| r > greatest) {
         waves.push(wave([0.0, 1.6], [width, 1.6]));
     }
-    canvas.stroke(&waves, false, Ink::Ink, 0.75, "");
+    canvas.stroke(&waves, false, Ink::Main, 0.75, "");
 }

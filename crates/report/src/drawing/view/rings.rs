@@ -63,9 +63,9 @@ pub(super) fn draw(canvas: &mut Canvas, scene: &Scene, bodies: &[Body], heat: Op
         }
         for (body, outlines) in own.iter().zip(&outlines) {
             let more = if heat.is_some() { " stroke-opacity=\"0.3\"" } else { " stroke-opacity=\"0.6\"" };
-            hatch(canvas, &scene.window, body.pattern, outlines, Ink::Ink, more);
+            hatch(canvas, &scene.window, body.pattern, outlines, Ink::Main, more);
         }
-        canvas.stroke(&all, true, Ink::Ink, 1.6, " stroke-linejoin=\"round\"");
+        canvas.stroke(&all, true, Ink::Main, 1.6, " stroke-linejoin=\"round\"");
         canvas.close();
     }
     isotherms
@@ -132,7 +132,7 @@ pub(super) fn film(canvas: &mut Canvas, scene: &Scene) {
             canvas.path(&[simplified(&around, 0.02)], true, &format!("data-film=\"\" fill=\"{paint}\" stroke=\"none\""));
             for role in [RingRole::Rotating, RingRole::Stationary] {
                 let face: Vec<[f64; 2]> = deformed.face(role).into_iter().map(|p| scene.window.at(role, p)).collect();
-                canvas.stroke(&[simplified(&face, 0.02)], false, Ink::Ink, 1.6, "");
+                canvas.stroke(&[simplified(&face, 0.02)], false, Ink::Main, 1.6, "");
             }
         }
         None => {

@@ -302,7 +302,7 @@ impl Labels<'_> {
             for (k, line) in lines.iter().enumerate() {
                 let at = [0.5 * (b[0] + b[2]), b[1] + 13.0 + LINE_PX * k as f64];
                 let path = Some(if k == 0 { path_of(role).to_owned() } else { format!("{}.material", path_of(role)) });
-                self.canvas.words(&Words { at, hang: Hang::Middle, content: line.clone(), ink: Ink::Ink, bold: false, halo: None, path });
+                self.canvas.words(&Words { at, hang: Hang::Middle, content: line.clone(), ink: Ink::Main, bold: false, halo: None, path });
             }
         }
     }
@@ -359,7 +359,7 @@ impl Labels<'_> {
                     },
                     hang: Hang::Middle,
                     content: content.clone(),
-                    ink: Ink::Ink,
+                    ink: Ink::Main,
                     bold: false,
                     halo: Some(halo.clone()),
                     path: None,
@@ -416,7 +416,7 @@ impl Labels<'_> {
                     at,
                     hang: Hang::Start,
                     content: content.clone(),
-                    ink: Ink::Ink,
+                    ink: Ink::Main,
                     bold: false,
                     halo: None,
                     path: Some(path.to_owned()),
@@ -439,8 +439,8 @@ impl Labels<'_> {
         let Some((_, words)) = best else { return };
         let b = words.bounds();
         let from = [to[0].clamp(b[0] + 4.0, b[2] - 4.0), b[3] + 1.0];
-        self.canvas.stroke(&[[from, to]], false, Ink::Ink, 0.75, "");
-        let paint = self.canvas.paint(Ink::Ink);
+        self.canvas.stroke(&[[from, to]], false, Ink::Main, 0.75, "");
+        let paint = self.canvas.paint(Ink::Main);
         self.canvas.raw(&format!("<circle cx=\"{}\" cy=\"{}\" r=\"1.8\" fill=\"{paint}\"/>\n", number(to[0]), number(to[1])));
         self.put(&words);
     }
