@@ -1,7 +1,6 @@
 //! Bars of parts, one a duty.
 
 use halfmicron::sheet::chart::{Chart, Role};
-use halfmicron::sheet::rounding::significant;
 
 use super::boxes::{Rect, text_width};
 use super::key::{Fill, Key, Sample, row};
@@ -42,6 +41,9 @@ pub(super) fn svg(chart: &Chart, placing: &Placing) -> String {
     let (low, high) = (chart.across.low.min(0.0), chart.across.high.max(0.0));
     let sound = low.is_finite() && high.is_finite() && low < high;
     let (low, high) = if sound { (1.04 * low, 1.04 * high) } else { (0.0, 1.0) };
+    // Numbers stand behind their bars, where there is room for both.
+    let numbers = (0..chart.bars.len()).map(|bar| text_width(&numbers(&values(chart, bar)), size)).fold(0.0, f64::max) + 10.0;
+    let high = if numbers < 0.5 * frame.width() { high * frame.width() / (frame.width() - numbers) } else { high };
     let bars = Bars { chart, size, frame, low, high, names_above };
 
     let data = format!(
@@ -65,6 +67,24 @@ fn fill(role: Role) -> Fill {
         Role::Stationary => Fill::Hatched,
         _ => Fill::Open,
     }
+}
+
+/// The parts that a bar has.
+fn values(chart: &Chart, bar: usize) -> Vec<(Role, f64)> {
+    chart.series.iter().filter_map(|part| Some((part.role, part.across.get(bar).copied().flatten()?))).collect()
+}
+
+/// The parts as a sum, each with the digits that three of the greatest have.
+fn numbers(values: &[(Role, f64)]) -> String {
+    let greatest = values.iter().map(|(_, value)| value.abs()).fold(0.0, f64::max);
+    if greatest == 0.0 || !greatest.is_finite() {
+        return "0".to_owned();
+    }
+    let decimals = (2 - greatest.log10().floor() as i32).clamp(0, 9) as usize;
+    let rounded = |value: &f64| format!("{value:.decimals$}");
+    let nothing = |text: &String| text.chars().all(|c| matches!(c, '0' | '.' | '-'));
+    let shown = values.iter().map(|(_, value)| rounded(value)).map(|text| if nothing(&text) { "0".to_owned() } else { text });
+    shown.collect::<Vec<_>>().join(" + ").replace("+ -", "\u{2212} ")
 }
 
 impl Bars<'_> {
@@ -116,8 +136,7 @@ impl Bars<'_> {
             Rect { left: from.min(to), top: top + name_height, right: from.max(to), bottom: top + name_height + tall }
         };
         let baseline = top + name_height + 0.5 * tall + (ABOVE - 0.42) * size;
-        let values: Vec<(Role, f64)> =
-            self.chart.series.iter().filter_map(|part| Some((part.role, part.across.get(bar).copied().flatten()?))).collect();
+        let values = values(self.chart, bar);
         if values.is_empty() {
             svg.words("no result", [self.x(0.0) + 5.0, baseline], Hold::Start, Weight::Soft);
             return;
@@ -132,7 +151,7 @@ impl Bars<'_> {
                 fill(*role).draw(svg, &part);
             }
         }
-        let numbers = values.iter().map(|(_, value)| significant(*value, 3)).collect::<Vec<_>>().join(" + ").replace("+ -", "\u{2212} ");
+        let numbers = numbers(&values);
         let beside = self.x(ends[0]) + 6.0;
         if beside + text_width(&numbers, size) <= self.frame.right {
             svg.words(&numbers, [beside, baseline], Hold::Start, Weight::Soft);

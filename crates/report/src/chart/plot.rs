@@ -5,7 +5,7 @@ use halfmicron::sheet::chart::{Axis, Chart, ChartKind, Forbidden, LimitLine, Mar
 use super::boxes::{Rect, runs, text_width};
 use super::key::{Key, Sample, row};
 use super::labels::{Field, Line, Placed, wrapped};
-use super::style::{Paint, Pen, class, dot, hair, joined, pen, text_size, typeset_unit};
+use super::style::{Paint, Pen, class, dot, hair, joined, pen, text_size, typeset_unit, typeset_words};
 use super::ticks::Ticks;
 use super::write::{ABOVE, Hold, Svg, Weight, number, strong_width};
 use super::{Placing, words};
@@ -17,12 +17,17 @@ struct Scale {
     high: f64,
     low_px: f64,
     high_px: f64,
+    logarithmic: bool,
 }
 
 impl Scale {
     fn px(&self, value: f64) -> f64 {
-        // Halves do not overflow.
-        let share = (0.5 * value - 0.5 * self.low) / (0.5 * self.high - 0.5 * self.low);
+        let share = if self.logarithmic {
+            (value / self.low).ln() / (self.high / self.low).ln()
+        } else {
+            // Halves do not overflow.
+            (0.5 * value - 0.5 * self.low) / (0.5 * self.high - 0.5 * self.low)
+        };
         self.low_px + share * (self.high_px - self.low_px)
     }
 }
@@ -52,6 +57,23 @@ fn drawn(axis: &Axis, held: Option<&Axis>, airy: bool) -> [f64; 2] {
     let air = if airy && span.is_finite() { AIR * span } else { 0.0 };
     // What begins at nothing stands on its axis.
     [if low == 0.0 { 0.0 } else { low - air }, if high == 0.0 { 0.0 } else { high + air }]
+}
+
+/// Greatest over least value up to which and from which a sweep may be drawn on decades.
+const DECADES: [f64; 2] = [30.0, 1e6];
+
+/// The ends of a logarithmic axis, for a sweep most of whose values a plain axis would press onto its foot.
+fn on_decades(chart: &Chart, held: Option<&Chart>) -> Option<[f64; 2]> {
+    if chart.kind != ChartKind::Sweep || chart.up.unit == "%" {
+        return None;
+    }
+    let curves = chart.series.iter().chain(held.into_iter().flat_map(|held| &held.series));
+    let limits = chart.limits.iter().filter(|limit| limit.on == On::Up).map(|limit| limit.value);
+    let mut values: Vec<f64> = curves.flat_map(|series| series.up.iter().flatten().copied()).chain(limits).collect();
+    values.sort_by(f64::total_cmp);
+    let (least, middle, greatest) = (*values.first()?, values[values.len() / 2], *values.last()?);
+    let spans = least > 0.0 && greatest.is_finite() && (DECADES[0]..DECADES[1]).contains(&(greatest / least));
+    (spans && middle < greatest / 20.0).then(|| [least / 1.3, greatest * 1.3])
 }
 
 /// A chart laid out.
@@ -91,9 +113,11 @@ impl<'a> Plot<'a> {
         let [width, height] = [placing.width_px, placing.height_px];
         let scale = placing.radius.filter(|_| profile).zip(mm_of(&chart.up.unit));
         let [low, high] = drawn(&chart.across, held.map(|held| &held.across), profile);
-        let [bottom, top] = drawn(&chart.up, held.map(|held| &held.up), !profile);
+        let decades = on_decades(chart, held);
+        let [bottom, top] = decades.unwrap_or_else(|| drawn(&chart.up, held.map(|held| &held.up), !profile));
 
-        let up_ticks = Ticks::between(bottom, top, most(0.75 * height / (2.4 * size)));
+        let count = most(0.75 * height / (2.4 * size));
+        let up_ticks = if decades.is_some() { Ticks::logarithmic(bottom, top, count) } else { Ticks::between(bottom, top, count) };
         let numbers = up_ticks.marks.iter().map(|(_, text)| text_width(text, size)).fold(0.0, f64::max);
         let named = if profile { text_width(&format!("r {}", typeset_unit(&chart.up.unit)), size) } else { 0.0 };
         let left = if profile && !placing.radius_numbers { 3.0 } else { numbers.max(named) + 8.0 };
@@ -104,10 +128,11 @@ impl<'a> Plot<'a> {
         let title_left = if profile { left } else { 0.0 };
         let unit =
             if profile { across_ticks.unit(&typeset_unit(&chart.across.unit)) } else { up_ticks.unit(&typeset_unit(&chart.up.unit)) };
+        let unit = if decades.is_some() { format!("{unit}, log") } else { unit };
         let heading = heading(&chart.title, &unit, width - title_left, size);
         let heading_height = row(size) * heading.len() as f64;
         let key = Key::new(keyed, width - title_left, size);
-        let notes = wrapped(&chart.note, width - title_left, size);
+        let notes = wrapped(&typeset_words(&chart.note), width - title_left, size);
 
         let below = row(size) * (if profile { 1.2 } else { 2.3 } + notes.len() as f64) + 3.0;
         let air = 0.6 * size;
@@ -130,8 +155,8 @@ impl<'a> Plot<'a> {
             held,
             placing,
             size,
-            across: Scale { low, high, low_px: frame.left, high_px: frame.right },
-            up: Scale { low: bottom, high: top, low_px: frame.bottom, high_px: frame.top },
+            across: Scale { low, high, low_px: frame.left, high_px: frame.right, logarithmic: false },
+            up: Scale { low: bottom, high: top, low_px: frame.bottom, high_px: frame.top, logarithmic: decades.is_some() },
             frame,
             across_ticks,
             up_ticks,
@@ -205,10 +230,11 @@ impl<'a> Plot<'a> {
         for limit in &self.chart.limits {
             let Some(line) = self.across_line(limit.on, limit.value) else { continue };
             let free_first = (limit.on == On::Up) == (limit.forbidden == Forbidden::Below);
-            let places = beside_straight(field, &limit.label, line, free_first);
-            match field.first_free(&limit.label, &places) {
+            let words = typeset_words(&limit.label);
+            let places = beside_straight(field, &words, line, free_first);
+            match field.first_free(&words, &places) {
                 Some(label) => self.labels.push((label, Weight::Plain)),
-                None => unplaced.push((Sample::Line(self.limit_pen()), limit.label.clone())),
+                None => unplaced.push((Sample::Line(self.limit_pen()), words)),
             }
         }
     }
@@ -310,7 +336,8 @@ impl<'a> Plot<'a> {
             )
         };
         let up = if self.profile() { "radius" } else { "up" };
-        ends(&self.across, ["left", "right"], "across") + &ends(&self.up, ["bottom", "top"], up)
+        let scale = if self.up.logarithmic { " data-up-scale=\"log\"" } else { "" };
+        ends(&self.across, ["left", "right"], "across") + &ends(&self.up, ["bottom", "top"], up) + scale
     }
 
     fn draw_grid(&self, svg: &mut Svg) {

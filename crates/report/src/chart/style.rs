@@ -133,6 +133,15 @@ pub fn typeset_unit(unit: &str) -> String {
     typeset
 }
 
+/// Words with the units among them typeset.
+pub(super) fn typeset_words(text: &str) -> String {
+    let word = |word: &str| match word.trim_end_matches([';', ',', '.']) {
+        unit @ ("um" | "uin" | "degC" | "degF") => typeset_unit(unit) + &word[unit.len()..],
+        _ => word.to_owned(),
+    };
+    text.split(' ').map(word).collect::<Vec<_>>().join(" ")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -190,6 +199,8 @@ mod tests {
 
     #[test]
     fn units_are_typeset() {
+        assert_eq!(typeset_words("limit 0.1 um; boils at 101 degC or more"), "limit 0.1 \u{b5}m; boils at 101 \u{b0}C or more");
+
         let typeset = ["um", "degC", "degF diff", "N/um", "W/cm2", "m3/h", "mL/h", "MPa(a)"].map(typeset_unit);
         assert_eq!(typeset, ["\u{b5}m", "\u{b0}C", "\u{b0}F diff", "N/\u{b5}m", "W/cm\u{b2}", "m\u{b3}/h", "mL/h", "MPa(a)"]);
     }

@@ -242,6 +242,33 @@ fn what_leaves_the_frame_is_cut_at_it() {
 }
 
 #[test]
+fn a_sweep_over_decades_is_logarithmic_and_says_so() {
+    let mut wide = leakage();
+    wide.up.high = 8000.0;
+    wide.series = vec![series("a title", Role::Film, &[101.0, 102.0, 103.0, 103.2, 104.0], &[0.5, 0.7, 1.4, 2.0, 8000.0])];
+    let svg = drawn(&wide, 400.0, 240.0);
+    assert!(svg.contains("data-up-scale=\"log\"") && svg.contains("mL/h, log") && svg.contains(">100</text>"), "{svg}");
+    let [low, high, bottom, top] = ["low", "high", "bottom", "top"].map(|end| number_of(&svg, &format!("data-up-{end}")));
+    let y = bottom + (0.7 / low).ln() / (high / low).ln() * (top - bottom);
+    let film = svg.split("series film").nth(1).and_then(|rest| attribute(rest, "d")).expect("a curve");
+    assert!(film.contains(&format!(" {}L", write::number(y))), "{y} in {film}");
+    // Values of both signs, and those that a plain axis shows, stay plain.
+    wide.series[0].up[0] = Some(-0.5);
+    wide.up.low = -0.5;
+    assert!(!drawn(&wide, 400.0, 240.0).contains("data-up-scale"));
+    assert!(!drawn(&leakage(), 400.0, 240.0).contains("data-up-scale"));
+}
+
+#[test]
+fn bars_carry_their_numbers() {
+    let svg = drawn(&heat(), 500.0, 240.0);
+    let numbers = texts(&svg);
+    for words in ["40 + 150 + 1", "60 + 190 + 10", "no result"] {
+        assert!(numbers.iter().any(|(text, _)| text == words), "{words}: {svg}");
+    }
+}
+
+#[test]
 fn curves_that_lie_together_are_named_in_a_key() {
     let radius = [24.45, 27.0, 30.8];
     let together = chart(

@@ -30,6 +30,28 @@ impl Ticks {
         Self { marks: marks.collect(), power }
     }
 
+    /// At most `most` values between two positive bounds of a logarithmic axis.
+    pub fn logarithmic(low: f64, high: f64, most: usize) -> Self {
+        let decades = low.log10().floor() as i32..=high.log10().ceil() as i32;
+        let within = |digits: &[f64], every: i32| -> Vec<f64> {
+            let kept = decades.clone().filter(|decade| decade.rem_euclid(every) == 0);
+            let values = kept.flat_map(|decade| digits.iter().map(move |digit| digit * 10f64.powi(decade)));
+            values.filter(|value| (low..=high).contains(value)).collect()
+        };
+        let choices: [(&[f64], i32); 6] = [(&[1.0, 2.0, 5.0], 1), (&[1.0, 3.0], 1), (&[1.0], 1), (&[1.0], 2), (&[1.0], 3), (&[1.0], 5)];
+        let values =
+            choices.into_iter().map(|(digits, every)| within(digits, every)).find(|values| values.len() <= most).unwrap_or_default();
+        let written = |value: f64| match value.log10().round() as i32 {
+            decade if !(-3..5).contains(&decade) => {
+                let digit = (value / 10f64.powi(value.log10().floor() as i32)).round();
+                let power = superscript(value.log10().floor() as i32);
+                if digit == 1.0 { format!("10{power}") } else { format!("{digit}\u{b7}10{power}") }
+            }
+            _ => text(value, value, 0),
+        };
+        Self { marks: values.into_iter().map(|value| (value, written(value))).collect(), power: 0 }
+    }
+
     /// The unit with the power of ten before it.
     pub fn unit(&self, unit: &str) -> String {
         if self.power == 0 { unit.to_owned() } else { format!("10{} {unit}", superscript(self.power)).trim_end().to_owned() }
@@ -98,6 +120,15 @@ mod tests {
         let small = Ticks::between(0.0, 5e-9, 6);
         assert_eq!((small.power, small.unit("").as_str()), (-9, "10\u{207b}\u{2079}"));
         assert_eq!(texts(0.0, 5e-9, 6), ["0", "1", "2", "3", "4", "5"]);
+    }
+
+    #[test]
+    fn logarithmic_numbers_are_of_the_decades() {
+        let texts = |low, high, most| Ticks::logarithmic(low, high, most).marks.into_iter().map(|(_, text)| text).collect::<Vec<_>>();
+        assert_eq!(texts(0.15, 30.0, 7), ["0.2", "0.5", "1", "2", "5", "10", "20"]);
+        assert_eq!(texts(0.15, 30.0, 5), ["0.3", "1", "3", "10", "30"]);
+        assert_eq!(texts(0.08, 8e5, 7), ["0.1", "1", "10", "100", "1000", "10000", "10\u{2075}"]);
+        assert_eq!(texts(2.5e-7, 4e-6, 4), ["5\u{b7}10\u{207b}\u{2077}", "10\u{207b}\u{2076}", "2\u{b7}10\u{207b}\u{2076}"]);
     }
 
     #[test]

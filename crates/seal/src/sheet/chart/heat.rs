@@ -3,6 +3,7 @@
 use crate::outcome::{HeatSplit, Outcome};
 
 use super::super::chosen;
+use super::super::rows::negligible;
 use super::super::units::{Kind, UnitSet, unit};
 use super::{Axis, Chart, ChartKind, Role, Series, axis, values};
 
@@ -22,7 +23,7 @@ pub(in super::super) fn heat_split(outcome: &Outcome, units: UnitSet) -> Option<
         key: key.to_owned(),
         label: label.to_owned(),
         role,
-        across: values(power, heats.iter().map(|heat| heat.as_ref().map(of))),
+        across: values(power, heats.iter().map(|heat| heat.as_ref().map(of).map(without_rounding))),
         up: (0..heats.len()).map(|bar| Some(bar as f64)).collect(),
     };
     let series: Vec<Series> = PARTS.into_iter().map(part).collect();
@@ -47,4 +48,9 @@ pub(in super::super) fn heat_split(outcome: &Outcome, units: UnitSet) -> Option<
         marks: Vec::new(),
         note: String::new(),
     })
+}
+
+/// Nothing where there is only the rounding of a balance: a shaft at rest makes no heat.
+fn without_rounding(heat_w: f64) -> f64 {
+    if heat_w.abs() < negligible(Kind::Power) { 0.0 } else { heat_w }
 }

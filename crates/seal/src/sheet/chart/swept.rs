@@ -37,8 +37,8 @@ impl Swept<'_> {
             let Some(limit) = value(unit(self.number.kind, self.units), si) else { continue };
             if up.reaches(limit) {
                 limits.push(LimitLine { label: self.with_value(words, si), on: On::Up, value: limit, forbidden });
-            } else {
-                beyond.push(format!("{} lies beyond the chart", self.with_value(words, si)));
+            } else if si != 0.0 {
+                beyond.push(format!("{} is off the chart", self.with_value(words, si)));
             }
         }
         // The axis grows only after every limit was measured against the curves.

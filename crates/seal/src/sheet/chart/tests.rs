@@ -149,6 +149,17 @@ fn a_duty_without_a_film_has_no_profile_and_an_empty_bar() {
 }
 
 #[test]
+fn the_rounding_of_a_balance_is_no_heat() {
+    let mut bench = booster();
+    let heat = &mut bench.outcome.duties[1].equilibria[0].heat_split_w;
+    (heat.rotating, heat.stationary, heat.leak) = (3.8e-6, 4.8e-6, -8.6e-6);
+    let sheet = shown(&bench, UnitSet::Si);
+    for part in &chart(&sheet.charts, "heat.split").series {
+        assert_eq!(part.across[1], Some(0.0), "{}", part.key);
+    }
+}
+
+#[test]
 fn what_is_not_finite_is_missing() {
     let mut bench = Bench::booster();
     bench.equilibrium_mut().profiles.gap_m[1] = f64::NAN;
@@ -232,7 +243,7 @@ fn limits_near_the_curve_are_lines_and_others_words() {
     assert_eq!(leakage.limits, [limit("usual limit 6.00 mL/h", 6.0, Forbidden::Above)]);
     assert_eq!((leakage.up.low, leakage.up.high), (0.0, 6.0));
     let power = chart(&sheet.charts, "sweep.power_w");
-    assert!(power.limits.is_empty() && power.note == "limit 5000 W lies beyond the chart", "{power:?}");
+    assert!(power.limits.is_empty() && power.note == "limit 5000 W is off the chart", "{power:?}");
     let margin = chart(&sheet.charts, "sweep.boiling_margin_k");
     assert_eq!(margin.limits, [limit("boils", 0.0, Forbidden::Below), limit("limit 20.0 K", 20.0, Forbidden::Below)]);
     let stated = swept_sheet(|sweep| {
