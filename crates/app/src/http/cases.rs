@@ -323,7 +323,7 @@ pub async fn summary(
 ) -> Result<Json<CaseSummary>, Problem> {
     let folder = app.folder.clone();
     let inner = app.clone();
-    app.solver
+    app.reviewer
         .run(move |wanted| {
             let text = folder.read(&name)?;
             overview::summary(&inner, &name, &text, units, wanted)

@@ -56,8 +56,10 @@ use warm::Warm;
 const SOLVE_LIMIT: Duration = Duration::from_secs(60);
 /// Longest time for what touches files and texts alone.
 const DESK_LIMIT: Duration = Duration::from_secs(20);
+/// Longest time for the summary of a case; those of a whole folder wait for each other.
+const SUMMARY_LIMIT: Duration = Duration::from_secs(240);
 /// Longest time until an answer begins, the reading of a slow request included.
-const REQUEST_LIMIT: Duration = Duration::from_secs(90);
+const REQUEST_LIMIT: Duration = Duration::from_secs(300);
 /// Changes of the folder that a slow listener may lag behind.
 const CHANGES_KEPT: usize = 64;
 
@@ -74,6 +76,8 @@ pub struct Shared {
     desk: Pool,
     /// Solves while a page waits.
     solver: Pool,
+    /// Solves for the lines of a folder, one case after the other: a sheet that is being edited does not wait for them.
+    reviewer: Pool,
     /// Makes studies, one after the other.
     studier: Pool,
     warm: Warm,
@@ -101,6 +105,7 @@ impl App {
             security,
             desk: Pool::new("desk", 2, 32, DESK_LIMIT)?,
             solver: Pool::new("solve", 2, 16, SOLVE_LIMIT)?,
+            reviewer: Pool::new("summary", 1, 64, SUMMARY_LIMIT)?,
             studier: Pool::new("study", 1, 8, SOLVE_LIMIT)?,
             warm: Warm::default(),
             studies: Studies::new(run.chars().take(8).collect()),

@@ -298,6 +298,30 @@ mod tests {
     }
 
     #[test]
+    #[ignore = "every duty of every shipped case twice: a minute or more"]
+    fn every_shipped_duty_is_answered_as_a_cold_solve_would() {
+        let warm = Warm::default();
+        let wanted = Wanted::default();
+        let mut followed = 0;
+        for text in shipped() {
+            let model = ready(&text).model;
+            let settings: Vec<(String, String)> = model
+                .duties
+                .iter()
+                .map(|duty| (format!("duty.{}.pressure", duty.name), format!("{:.0} Pa(a)", 1.01 * duty.pressure_pa)))
+                .collect();
+            let settings: Vec<(&str, &str)> = settings.iter().map(|(path, value)| (path.as_str(), value.as_str())).collect();
+            let changed = case::with_settings(&text, &settings).expect("it fits");
+            warm.complete(&ready(&changed), &[], &wanted).expect("solved");
+            followed += usize::from(!warm.quick(&ready(&text), &[], &wanted).expect("solved").left_out.is_empty());
+            let found = warm.complete(&ready(&text), &[], &wanted).expect("solved");
+            let cold = halfmicron::solve(&model, &[]).expect("solved");
+            assert!(without_work(&found) == without_work(&cold), "{}", model.title);
+        }
+        assert!(followed >= 9, "{followed} cases had a film to follow");
+    }
+
+    #[test]
     fn a_quick_answer_follows_the_film_and_says_so() {
         let warm = Warm::default();
         let wanted = Wanted::default();

@@ -1,7 +1,14 @@
 //! The page itself and what is said about the server.
 
+use std::ffi::OsString;
+
 use axum::body::Body;
 use axum::http::Method;
+use halfmicron_app::http::security::Security;
+use halfmicron_app::http::{App, router};
+use halfmicron_app::{Terminal, run};
+use tokio_stream::StreamExt;
+use tower::ServiceExt;
 
 use crate::asking::{Server, request};
 
@@ -44,4 +51,40 @@ async fn the_server_says_what_it_is() {
     assert_eq!((about["name"].as_str(), about["version"].as_str()), (Some("halfmicron"), Some(env!("CARGO_PKG_VERSION"))));
     let folder = server.path().canonicalize().expect("a folder");
     assert_eq!(about["folder"].as_str(), folder.to_str());
+}
+
+#[tokio::test]
+async fn a_change_from_outside_is_told_within_seconds() {
+    let folder = tempfile::TempDir::new().expect("a folder");
+    let app = App::new(folder.path(), Security::loopback()).expect("a server");
+    tokio::spawn(app.clone().look());
+    let watching = router(app).oneshot(request(Method::GET, "/api/watch", &[], Body::empty())).await.expect("an answer");
+    let mut stream = watching.into_body().into_data_stream();
+    // The first look only learns what is there.
+    tokio::time::sleep(std::time::Duration::from_millis(300)).await;
+    std::fs::write(folder.path().join("new.toml"), "a = 1").expect("a file");
+    let told = tokio::time::timeout(std::time::Duration::from_secs(20), stream.next()).await.expect("in time");
+    let told = String::from_utf8(told.expect("an event").expect("bytes").to_vec()).expect("text");
+    assert!(told.starts_with("event: change\ndata: "), "{told}");
+    assert!(told.contains("\"name\":\"new.toml\"") && told.contains("\"what\":\"made\""), "{told}");
+    assert!(told.contains(blake3::hash(b"a = 1").to_hex().as_str()), "{told}");
+}
+
+#[test]
+fn what_cannot_be_served_is_told_with_the_fix() {
+    let serve = |words: &[&str]| run(["halfmicron", "serve"].iter().chain(words).map(OsString::from), Terminal::pipe());
+    let folder = tempfile::TempDir::new().expect("a folder");
+    let file = folder.path().join("a.toml");
+    std::fs::write(&file, "").expect("a file");
+    for (words, said) in [
+        (vec!["no-such-folder"], "make it first"),
+        (vec![file.to_str().expect("a path")], "name the folder"),
+        (vec!["--listen", "somewhere"], "write an address"),
+        (vec!["--token", "short"], "at least 16"),
+        (vec!["--listen", "192.0.2.1:4096"], "cannot be listened on"),
+    ] {
+        let answer = serve(&words);
+        assert_eq!(answer.code, 2, "{words:?}");
+        assert!(answer.err.contains(said), "{words:?}: {}", answer.err);
+    }
 }
