@@ -44,13 +44,13 @@ async function refuses(page) {
 }
 
 async function holds(page) {
-  await page.click("text=Hold");
+  await page.getByRole("button", { name: "Hold", exact: true }).click();
   await settled(page);
   await change(page, "seal.spring_force", "260 N");
   const told = await until("a number tells its change against the held one", () => page.textContent("#answer .change"));
   must(/[+−]\d/.test(told), "the change has sign and size", told);
   must((await page.locator("td .change").count()) > 5, "the numbers of the table tell theirs");
-  await page.click("text=Release held");
+  await page.getByRole("button", { name: "Release held", exact: true }).click();
   await settled(page);
   must((await page.locator("#answer .change").count()) === 0, "released, no change is told");
 }
@@ -83,7 +83,7 @@ async function tellsWhy(page) {
   await page.click('#answer [data-key="leakage_m3_per_s"]');
   const why = page.locator(".why");
   await why.locator(".equation").first().waitFor();
-  must((await why.locator("table tr").count()) > 2, "the why tells what entered");
+  must((await why.locator("table tr").count()) >= 2, "the why tells what entered");
   must((await why.locator("details").count()) > 0, "the why tells its models");
   await until("the influences have come", async () => (await why.locator(".bars .name").count()) >= 8);
   const first = await why.locator(".bars .number").first().innerText();
@@ -135,7 +135,7 @@ async function readsText(page, server) {
 
 async function sweeps(page) {
   await field(page, "duty.normal.pressure").focus();
-  await page.click("text=Sweep it");
+  await page.getByRole("button", { name: "Sweep it", exact: true }).click();
   await page.waitForSelector(".sweep form");
   await page.fill(".sweep input[type=number]", "5");
   await page.click(".sweep button:has-text('Compute')");
@@ -144,7 +144,7 @@ async function sweeps(page) {
 }
 
 async function copies(page) {
-  await page.click("text=Copy table");
+  await page.getByRole("button", { name: "Copy table", exact: true }).click();
   const copied = await until("the table is copied", () => page.evaluate(() => navigator.clipboard.readText()));
   const line = copied.split("\n").find((one) => one.startsWith("least film"));
   must(line?.split("\t").length === 8, "a row has label, unit and one cell a duty", line);
