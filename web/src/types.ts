@@ -268,7 +268,10 @@ export interface paths {
         get: operations["study"];
         put?: never;
         post?: never;
-        /** Stop a study */
+        /**
+         * Stop a study and forget it
+         * @description Whoever follows its progress is told that it was cancelled.
+         */
         delete: operations["cancel"];
         options?: never;
         head?: never;
@@ -892,8 +895,10 @@ export interface components {
         };
         /** @description Pictures that are wanted. */
         PicturesWanted: {
+            /** @description Whether the charts stand apart from the section, below it on a narrow page, and have a radius scale of their own. */
+            apart?: boolean;
             /**
-             * Format: int32
+             * Format: double
              * @description Width of each chart, px.
              */
             chart_width?: number;
@@ -901,14 +906,14 @@ export interface components {
             /** @description Duty that is shown; the first of the solved ones when none is named. */
             duty?: string | null;
             /**
-             * Format: int32
+             * Format: double
              * @description Height of the section and of the charts beside it, px.
              */
             height?: number;
             /** @description Whether the rings show their temperatures. */
             temperature?: boolean;
             /**
-             * Format: int32
+             * Format: double
              * @description Width of the section, px.
              */
             width?: number;
@@ -1028,7 +1033,7 @@ export interface components {
          * @description What a series is.
          * @enum {string}
          */
-        Role: "film" | "contact" | "rotating" | "stationary" | "saturation" | "leak" | "other" | "unstable";
+        Role: "film" | "contact" | "rotating" | "stationary" | "saturation" | "leak" | "limit" | "other" | "unstable";
         /** @description One quantity over all duties. */
         Row: {
             /** @description One cell a duty. */
@@ -1196,12 +1201,12 @@ export interface components {
         Study: {
             /** @description Id for asking after it. */
             id: string;
-            /** @description How far it is. */
-            progress: components["schemas"]["Progress"];
             /** @description Its charts as SVG by key, where it has any. */
             pictures: {
                 [key: string]: string;
             };
+            /** @description How far it is. */
+            progress: components["schemas"]["Progress"];
             result?: components["schemas"]["StudyResult"] | null;
         };
         /** @description A study to be made. */
@@ -3316,7 +3321,7 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description Stopped; one that was done stays done */
+            /** @description The study as it was when it was forgotten */
             200: {
                 headers: {
                     [name: string]: unknown;

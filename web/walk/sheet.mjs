@@ -104,7 +104,7 @@ async function drawsAlong(page) {
   await page.keyboard.press("End");
   const outer = await stage.getAttribute("aria-valuetext");
   must(inner !== outer && /gap/.test(outer), "arrows read the curves at another radius", `${inner} | ${outer}`);
-  const heights = await page.evaluate(() => [...document.querySelectorAll("#stage svg")].map((svg) => Math.round(svg.getBoundingClientRect().top)));
+  const heights = await page.evaluate(() => [...document.querySelectorAll("#stage :is(.view, .panel) > svg")].map((svg) => Math.round(svg.getBoundingClientRect().top)));
   must(new Set(heights).size === 1, "section and curves begin at one height", heights.join());
   const cursor = await page.evaluate(() => {
     const svg = document.querySelector("#stage svg[data-radius-low][data-across-low]");

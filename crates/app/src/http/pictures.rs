@@ -48,6 +48,9 @@ pub struct PicturesWanted {
     #[serde(default = "chart_width")]
     #[schema(minimum = 120, maximum = 4000)]
     pub chart_width: f64,
+    /// Whether the charts stand apart from the section, below it on a narrow page, and have a radius scale of their own.
+    #[serde(default)]
+    pub apart: bool,
 }
 
 fn view_width() -> f64 {
@@ -168,7 +171,7 @@ pub fn pictures(
         Ok(drawn) => (Some(drawn), Vec::new()),
         Err(error) => (None, vec![error.to_string()]),
     };
-    let charts = charts(asked, &duty.name, sheet, held, drawn.as_ref().map(|view| view.radius));
+    let charts = charts(asked, &duty.name, sheet, held, drawn.as_ref().map(|view| view.radius).filter(|_| !asked.apart));
     let view = drawn.map(|View { svg, radius, width_px, height_px, factor, notes: said }| {
         notes.extend(said);
         let RadiusScale { low_mm, high_mm, top_px, bottom_px } = radius;
@@ -193,7 +196,7 @@ fn charts(
         let placing = match (chart.kind, radius) {
             (ChartKind::Profile, radius) => {
                 let placing = Placing::page(asked.chart_width, asked.height);
-                let placing = if numbered { placing.without_radius_numbers() } else { placing };
+                let placing = if numbered && !asked.apart { placing.without_radius_numbers() } else { placing };
                 numbered = true;
                 radius.map_or(placing, |radius| placing.beside(radius))
             }
