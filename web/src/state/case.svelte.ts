@@ -206,6 +206,7 @@ export class OpenCase {
 
   /** The text is another: what it says, and if it can be used, what comes of it. */
   async #consider(known?: ReadCase): Promise<void> {
+    this.#giveUp();
     if (known) {
       this.#reading.drop();
       this.#takeRead(known);
