@@ -74,13 +74,17 @@ export async function open(started, address, { width = 1440, height = 1000, dark
   page.on("console", (message) => {
     if (message.type() === "error" && !allow.some((known) => message.text().includes(known))) page.complaints.push(message.text());
   });
+  page.refused = [];
+  page.on("response", async (response) => {
+    if (response.status() >= 400) page.refused.push(`${response.status()} ${response.url()} ${(await response.text().catch(() => "")).slice(0, 300)}`);
+  });
   page.on("pageerror", (error) => page.complaints.push(error.stack ?? String(error)));
   await page.goto(address);
   return page;
 }
 
 export async function close(page) {
-  must(page.complaints.length === 0, "the page does not complain", page.complaints.join("\n"));
+  must(page.complaints.length === 0, "the page does not complain", [...page.complaints, ...page.refused].join("\n"));
   await page.context().close();
 }
 

@@ -65,6 +65,8 @@ export class OpenCase {
   #edits: { edit: Edit; maker: string }[] = [];
   #editing = false;
   #renamed = "";
+  /** Text that was read: only of that it is known whether it can be computed. */
+  #readText: string | undefined;
   /** Counts undo and redo. */
   rewritten = $state(0);
 
@@ -225,6 +227,7 @@ export class OpenCase {
   }
 
   #takeRead(read: ReadCase): void {
+    this.#readText = this.text;
     this.read = read;
     this.errors = read.errors;
     if (read.duties.includes(this.duty) || read.duties.length === 0) return;
@@ -245,7 +248,7 @@ export class OpenCase {
   async #quickly(): Promise<void> {
     clearTimeout(this.#waiting);
     this.#whole.drop();
-    if (this.duty === "" || this.errors.length > 0) return;
+    if (this.duty === "" || this.errors.length > 0 || this.#readText !== this.text) return;
     this.computing = true;
     const question = this.#solving.ask();
     const answer = await this.#solve([this.duty], question.signal, question.current, true);
@@ -261,6 +264,7 @@ export class OpenCase {
   }
 
   async #wholly(): Promise<void> {
+    if (this.#readText !== this.text) return;
     this.computing = true;
     const question = this.#whole.ask();
     const answer = await this.#solve([], question.signal, question.current, false);
