@@ -42,7 +42,7 @@ pub(super) fn svg(chart: &Chart, placing: &Placing) -> String {
     let sound = low.is_finite() && high.is_finite() && low < high;
     let (low, high) = if sound { (1.04 * low, 1.04 * high) } else { (0.0, 1.0) };
     // Numbers stand behind their bars, where there is room for both.
-    let numbers = (0..chart.bars.len()).map(|bar| text_width(&numbers(&values(chart, bar)), size)).fold(0.0, f64::max) + 10.0;
+    let numbers = (0..chart.bars.len()).map(|bar| text_width(&numbers(chart, &values(chart, bar)), size)).fold(0.0, f64::max) + 10.0;
     let high = if numbers < 0.5 * frame.width() { high * frame.width() / (frame.width() - numbers) } else { high };
     let bars = Bars { chart, size, frame, low, high, names_above };
 
@@ -74,9 +74,10 @@ fn values(chart: &Chart, bar: usize) -> Vec<(Role, f64)> {
     chart.series.iter().filter_map(|part| Some((part.role, part.across.get(bar).copied().flatten()?))).collect()
 }
 
-/// The parts as a sum, each with the digits that three of the greatest have.
-fn numbers(values: &[(Role, f64)]) -> String {
-    let greatest = values.iter().map(|(_, value)| value.abs()).fold(0.0, f64::max);
+/// The parts as a sum, each with the digits that three of the greatest part of all bars have.
+fn numbers(chart: &Chart, values: &[(Role, f64)]) -> String {
+    let all = chart.series.iter().flat_map(|part| part.across.iter().flatten());
+    let greatest = all.map(|value| value.abs()).fold(0.0, f64::max);
     if greatest == 0.0 || !greatest.is_finite() {
         return "0".to_owned();
     }
@@ -84,7 +85,12 @@ fn numbers(values: &[(Role, f64)]) -> String {
     let rounded = |value: &f64| format!("{value:.decimals$}");
     let nothing = |text: &String| text.chars().all(|c| matches!(c, '0' | '.' | '-'));
     let shown = values.iter().map(|(_, value)| rounded(value)).map(|text| if nothing(&text) { "0".to_owned() } else { text });
-    shown.collect::<Vec<_>>().join(" + ").replace("+ -", "\u{2212} ")
+    let shown: Vec<String> = shown.collect();
+    if shown.iter().all(|text| text == "0") {
+        "0".to_owned()
+    } else {
+        shown.join(" + ").replace("+ -", "\u{2212} ").replace('-', "\u{2212}")
+    }
 }
 
 impl Bars<'_> {
@@ -151,7 +157,7 @@ impl Bars<'_> {
                 fill(*role).draw(svg, &part);
             }
         }
-        let numbers = numbers(&values);
+        let numbers = numbers(self.chart, &values);
         let beside = self.x(ends[0]) + 6.0;
         if beside + text_width(&numbers, size) <= self.frame.right {
             svg.words(&numbers, [beside, baseline], Hold::Start, Weight::Soft);

@@ -60,7 +60,7 @@ fn drawn(axis: &Axis, held: Option<&Axis>, airy: bool) -> [f64; 2] {
 }
 
 /// Greatest over least value up to which and from which a sweep may be drawn on decades.
-const DECADES: [f64; 2] = [30.0, 1e6];
+const DECADES: [f64; 2] = [30.0, 1e9];
 
 /// The ends of a logarithmic axis, for a sweep most of whose values a plain axis would press onto its foot.
 fn on_decades(chart: &Chart, held: Option<&Chart>) -> Option<[f64; 2]> {

@@ -253,6 +253,9 @@ fn a_sweep_over_decades_is_logarithmic_and_says_so() {
     let film = svg.split("series film").nth(1).and_then(|rest| attribute(rest, "d")).expect("a curve");
     assert!(film.contains(&format!(" {}L", write::number(y))), "{y} in {film}");
     // Values of both signs, and those that a plain axis shows, stay plain.
+    wide.series[0].up[4] = Some(8e5);
+    wide.up.high = 8e5;
+    assert!(drawn(&wide, 400.0, 240.0).contains("data-up-scale"), "a limit beside a popped film");
     wide.series[0].up[0] = Some(-0.5);
     wide.up.low = -0.5;
     assert!(!drawn(&wide, 400.0, 240.0).contains("data-up-scale"));
@@ -265,6 +268,19 @@ fn bars_carry_their_numbers() {
     let numbers = texts(&svg);
     for words in ["40 + 150 + 1", "60 + 190 + 10", "no result"] {
         assert!(numbers.iter().any(|(text, _)| text == words), "{words}: {svg}");
+    }
+}
+
+#[test]
+fn bars_share_their_digits_and_say_no_rounding() {
+    let mut small = heat();
+    for (part, values) in small.series.iter_mut().zip([[-4.9e-5, 0.0177, -2e-6], [-6.5e-5, 0.0162, 0.0], [-0.001, 0.0, 2.6e-6]]) {
+        part.across = values.map(Some).to_vec();
+    }
+    (small.across.low, small.across.high) = (-0.0012, 0.0339);
+    let texts = texts(&drawn(&small, 600.0, 240.0));
+    for words in ["0 \u{2212} 0.0001 \u{2212} 0.0010", "0.0177 + 0.0162 + 0", "0"] {
+        assert!(texts.iter().any(|(text, _)| text == words), "{words}: {texts:?}");
     }
 }
 
