@@ -71,7 +71,11 @@ fn worst_duty(subject: &Subject) -> Option<Section> {
     let figure = Figure {
         name: "worst.svg".to_owned(),
         svg: beside_each_other(&pictures, section.height_px),
-        caption: format!("Duty \"{}\": the one judged worst, of equals that with the least film.{drawn} {}", duty.name, notes.join(" ")),
+        caption: format!(
+            "Duty \"{}\": of those with an operating point the one judged worst, of equals that with the least film.{drawn} {}",
+            duty.name,
+            notes.join(" ")
+        ),
         words: format!("Section of both rings at the duty {}, with curves over the radius of the band: {}", duty.name, titles.join(", ")),
         whole_page: false,
     };

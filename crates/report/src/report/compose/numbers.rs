@@ -40,7 +40,11 @@ fn is_words(row: &Row) -> bool {
 /// Head of a column that holds a row of the sheet.
 pub(super) fn head(row: &Row) -> Column {
     let text = if row.unit.is_empty() { row.label.clone() } else { format!("{}, {}", row.label, row.unit) };
-    if is_words(row) { Column::words(&text, 1.2) } else { Column::numbers(&text, 1.0) }
+    let bounded = row.cells.iter().any(|cell| cell.text.starts_with("at least "));
+    match (is_words(row), bounded) {
+        (true, _) => Column::words(&text, 1.2),
+        (false, bounded) => Column::numbers(&text, if bounded { 1.4 } else { 1.0 }),
+    }
 }
 
 /// What came out at each duty.
