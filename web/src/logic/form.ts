@@ -84,6 +84,14 @@ const isList = (key: Key) => key.kind === "list";
 const isNamed = (key: Key) => key.kind === "named";
 const isUnused = (key: Key) => key.kind === "later" || key.path === "halfmicron";
 
+/** What is wrong and what to do, without the path that the place says already and without telling a range twice. */
+export function fault(error: CaseError): { message: string; help: string } {
+  const start = `\`${error.path}\`: `;
+  const message = error.message.startsWith(start) ? error.message.slice(start.length) : error.message;
+  const range = error.range && !message.includes(error.range) && !error.hint.includes(error.range) ? `Allowed: ${error.range}. ` : "";
+  return { message, help: `${range}${error.hint}` };
+}
+
 /** Errors that belong to a path: its own, and those below a value that is one line of the form. */
 export const errorsAt = (errors: readonly CaseError[], path: string): CaseError[] =>
   errors.filter((error) => error.path === path || error.path.startsWith(`${path}.`));

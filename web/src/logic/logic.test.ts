@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 
 import { draftOf, dropDraft, keepDraft } from "./drafts";
+import { fault } from "./form";
 import { begin, push, redo, seal, undo } from "./history";
 import { Latest } from "./latest";
 import { difference, merge } from "./merge";
@@ -179,6 +180,15 @@ describe("values as text", () => {
 
   it("reads a pointer to three digits", () => {
     expect([0.38123, 53.26, 1234.5, 0, null, -0.05].map(reading)).toEqual(["0.381", "53.3", "1235", "0", "–", "−0.0500"]);
+  });
+});
+
+describe("errors at a field", () => {
+  const error = { code: "", path: "duty.normal.speed", message: "`duty.normal.speed`: 9 rpm is outside 0 rpm to 3 rpm", range: "0 rpm to 3 rpm", hint: "check the unit" };
+
+  it("tell the range once and not the path of the field", () => {
+    expect(fault(error)).toEqual({ message: "9 rpm is outside 0 rpm to 3 rpm", help: "check the unit" });
+    expect(fault({ ...error, message: "no such word", range: "inside, outside" }).help).toBe("Allowed: inside, outside. check the unit");
   });
 });
 
