@@ -346,7 +346,7 @@ fn charts_are_written_beside_the_table() {
     let answer = command(&[&sweep[..], &["--chart", &swept]].concat());
     assert_eq!((answer.code, &answer.out), (0, &plain.out), "{}", answer.err);
     let drawn = fs::read_to_string(&swept).expect("charts");
-    for words in ["least film, maximum", "film pops open at balance diameter 103.", "usual limit", "<title>power, maximum</title>"] {
+    for words in ["least film, maximum", "film pops open at balance diameter 103.", "limit 30.0 mL/h", "<title>power, maximum</title>"] {
         assert!(drawn.contains(words), "{words}");
     }
     let answer = command(&["solve", &case, "--duty", "normal", "--units", "us", "--chart", &solved]);

@@ -192,17 +192,16 @@ impl<'a> Plot<'a> {
 
     fn across_line(&self, on: On, value: f64) -> Option<[[f64; 2]; 2]> {
         let Rect { left, top, right, bottom } = self.frame;
-        let (px, inside, line): (f64, bool, fn(f64, [f64; 4]) -> [[f64; 2]; 2]) = match on {
+        match on {
             On::Across => {
                 let x = self.across.px(value);
-                (x, (left..=right).contains(&x), |x, [_, top, _, bottom]| [[x, bottom], [x, top]])
+                (left..=right).contains(&x).then_some([[x, bottom], [x, top]])
             }
             On::Up => {
                 let y = self.up.px(value);
-                (y, (top..=bottom).contains(&y), |y, [left, _, right, _]| [[left, y], [right, y]])
+                (top..=bottom).contains(&y).then_some([[left, y], [right, y]])
             }
-        };
-        inside.then(|| line(px, [left, top, right, bottom]))
+        }
     }
 
     /// Place every label; what found no place is returned for the key.

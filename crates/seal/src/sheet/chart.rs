@@ -185,7 +185,7 @@ impl Axis {
     }
 
     /// The axis from nothing, where nothing is as near as all that is shown is long.
-    fn from_nothing_if_near(self) -> Self {
+    fn with_nothing_if_near(self) -> Self {
         let (low, high, span) = (self.low, self.high, self.span());
         let near = (low > 0.0 && low <= span) || (high < 0.0 && -high <= span);
         if near || span == 0.0 { self.with(0.0) } else { self }

@@ -7,8 +7,11 @@ use super::super::rows::negligible;
 use super::super::units::{Kind, UnitSet, unit};
 use super::{Axis, Chart, ChartKind, Role, Series, axis, values};
 
+/// A part of every bar: key of the outcome, label, role, value.
+type Part = (&'static str, &'static str, Role, fn(&HeatSplit) -> f64);
+
 /// Parts of every bar, from the shaft's side on.
-const PARTS: [(&str, &str, Role, fn(&HeatSplit) -> f64); 3] = [
+const PARTS: [Part; 3] = [
     ("heat_split_w.rotating", "rotating ring", Role::Rotating, |heat| heat.rotating),
     ("heat_split_w.stationary", "stationary ring", Role::Stationary, |heat| heat.stationary),
     ("heat_split_w.leak", "leakage", Role::Leak, |heat| heat.leak),
@@ -19,7 +22,7 @@ pub(in super::super) fn heat_split(outcome: &Outcome, units: UnitSet) -> Option<
     let heats: Vec<Option<HeatSplit>> =
         outcome.duties.iter().map(|duty| chosen(duty).map(|equilibrium| equilibrium.heat_split_w)).collect();
     let power = unit(Kind::Power, units);
-    let part = |(key, label, role, of): (&str, &str, Role, fn(&HeatSplit) -> f64)| Series {
+    let part = |(key, label, role, of): Part| Series {
         key: key.to_owned(),
         label: label.to_owned(),
         role,

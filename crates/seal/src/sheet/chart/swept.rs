@@ -31,7 +31,7 @@ impl Swept<'_> {
         series.extend(self.others(false));
         let name = self.sweep.path.rsplit('.').next().unwrap_or(&self.sweep.path).replace('_', " ");
         let title = self.number.label;
-        let mut up = axis(title, self.number.kind, self.units, series.iter().flat_map(|curve| &curve.up)).from_nothing_if_near();
+        let mut up = axis(title, self.number.kind, self.units, series.iter().flat_map(|curve| &curve.up)).with_nothing_if_near();
         let (mut limits, mut beyond) = (Vec::new(), Vec::new());
         for (words, si, forbidden) in self.limits() {
             let Some(limit) = value(unit(self.number.kind, self.units), si) else { continue };
