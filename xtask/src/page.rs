@@ -74,9 +74,9 @@ pub fn node() -> String {
     std::env::var("NODE").unwrap_or_else(|_| "node".to_owned())
 }
 
-/// The browser: as `$CHROMIUM` names it, or from the path.
+/// The browser: as `$CHROMIUM` names it, or where Debian's package puts it.
 pub fn browser() -> String {
-    std::env::var("CHROMIUM").unwrap_or_else(|_| "chromium".to_owned())
+    std::env::var("CHROMIUM").unwrap_or_else(|_| "/usr/bin/chromium".to_owned())
 }
 
 /// Whether a program can be started.
