@@ -549,10 +549,13 @@ fn fluids_answer_to_what_people_call_them() {
     assert!(Fluid::named("air").unwrap().notices_at(1e6, 300.0).iter().any(|n| n.message.contains("pseudo-pure")));
 }
 
+/// One way to ask a fluid for a state.
+type Way<'a> = &'a dyn Fn(&Fluid) -> Result<halfmicron_properties::FluidState, halfmicron_properties::PropertyError>;
+
 /// A thickened fluid has every viscosity times the factor, with its slopes, by every way of asking, and nothing else changes.
 #[test]
 fn a_thickened_fluid_is_thicker_and_nothing_else() {
-    use halfmicron_properties::{ConstantFluid, FluidState, MixtureViscosity, PropertyError};
+    use halfmicron_properties::{ConstantFluid, MixtureViscosity};
     let constant = ConstantFluid { name: "c".to_owned(), density: 1000.0, viscosity: 1e-3, heat_capacity: 4200.0, conductivity: 0.6 };
     let named = |name: &str| Fluid::named(name).unwrap();
     let mixture = MixtureViscosity::ByVolume;
@@ -566,7 +569,7 @@ fn a_thickened_fluid_is_thicker_and_nothing_else() {
     ] {
         let thick = fluid.thickened(1.25).thickened(1.2);
         let h = fluid.at_pressure_temperature(pressure, temperature).unwrap().enthalpy_j_per_kg;
-        let ways: [&dyn Fn(&Fluid) -> Result<FluidState, PropertyError>; 6] = [
+        let ways: [Way; 6] = [
             &|f| f.at_pressure_temperature(pressure, temperature),
             &|f| f.at_pressure_enthalpy(pressure, h),
             &|f| f.at_pressure_enthalpy_with(pressure, h, mixture),

@@ -4,7 +4,7 @@ use halfmicron::model::Model;
 use halfmicron::outcome::{DutyOutcome, Equilibrium};
 use halfmicron::sheet::UnitSet;
 use halfmicron_report::chart::Style;
-use halfmicron_report::drawing::{DrawingError, Exaggeration, View, ViewWanted, Wanted, draw, view};
+use halfmicron_report::drawing::{DrawingError, Exaggeration, View, ViewWanted, view};
 
 use crate::drawings::{CASES, model, solved};
 
@@ -21,33 +21,6 @@ fn normal(model: &Model) -> DutyOutcome {
 
 fn shown(model: &Model, duty: Option<&DutyOutcome>, wanted: &ViewWanted) -> View {
     view(model, duty, wanted).expect("a view")
-}
-
-/// Writes every case to a folder to be looked at: `VIEWS=/tmp/x cargo test -p halfmicron-report look -- --ignored`.
-#[test]
-#[ignore = "writes pictures for the eye"]
-fn look() {
-    let folder = std::env::var("VIEWS").expect("VIEWS names a folder");
-    for name in CASES {
-        let model = model(name);
-        let duty = normal(&model);
-        let sheet = Wanted { temperature: true, deformed: Some(Exaggeration::Automatic), ..Wanted::default() };
-        std::fs::write(format!("{folder}/{name}-sheet.svg"), draw(&model, None, &Wanted::default()).expect("a drawing").svg())
-            .expect("written");
-        std::fs::write(format!("{folder}/{name}-hotsheet.svg"), draw(&model, Some(&duty), &sheet).expect("a drawing").svg())
-            .expect("written");
-        for (kind, style, size_px) in
-            [("wide", Style::Page, [704.0, 340.0]), ("phone", Style::Page, [358.0, 320.0]), ("paper", Style::Paper, [640.0, 320.0])]
-        {
-            let wanted = ViewWanted { style, size_px, ..HOT };
-            let begin = std::time::Instant::now();
-            let bytes = shown(&model, Some(&duty), &wanted).svg.len();
-            println!("{name}, {kind}: {bytes} bytes in {:.1} ms", 1e3 * begin.elapsed().as_secs_f64());
-            std::fs::write(format!("{folder}/{name}-{kind}.svg"), shown(&model, Some(&duty), &wanted).svg).expect("written");
-            std::fs::write(format!("{folder}/{name}-{kind}-plain.svg"), shown(&model, None, &ViewWanted { style, size_px, ..PLAIN }).svg)
-                .expect("written");
-        }
-    }
 }
 
 #[test]

@@ -73,7 +73,7 @@ async fn wrong_duties_paths_and_sizes_are_refused() {
     let unknown = ask(json!({ "duties": ["noon"] })).await.is(422);
     assert_eq!(unknown.code(), "case.no-duty");
     assert!(unknown.text().contains("suction lost"), "{}", unknown.text());
-    let path = ask(json!({ "set": { "duty.normal.presure": "1 bar(g)" } })).await.is(422).json();
+    let path = ask(json!({ "set": { "duty.normal.pressures": "1 bar(g)" } })).await.is(422).json();
     assert!(path["case_errors"][0]["hint"].as_str().is_some_and(|hint| hint.contains("pressure")), "{path}");
     ask(json!({ "units": "feet" })).await.is(400);
     ask(json!({ "depth": "deep" })).await.is(400);

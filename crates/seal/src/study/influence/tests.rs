@@ -188,7 +188,7 @@ fn wrong_questions_are_told_with_the_known() {
     let model = coned();
     let unknown = influences(&model, "normal", &["film"], &mut on).unwrap_err();
     assert!(unknown.to_string().contains("minimum_film_m"), "{unknown}");
-    assert!(matches!(influences(&model, "nomral", &[], &mut on), Err(StudyError::Point(PointError::UnknownDuty { .. }))));
+    assert!(matches!(influences(&model, "another", &[], &mut on), Err(StudyError::Point(PointError::UnknownDuty { .. }))));
     let prepared = Prepared::new(&model).unwrap();
     let duty = model.duties.iter().find(|duty| duty.name == "normal").unwrap();
     let none = influences_at(&prepared, duty, (&DutyOutcome::empty("normal"), None), &[], &mut on).unwrap_err();
