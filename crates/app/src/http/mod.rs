@@ -1,7 +1,7 @@
 //! The page's server: one folder of cases over HTTP, with a description that is generated from the code.
 //!
-//! Every handler answers with plain data of one module; long work runs on a pool off the threads that serve ([`pool`]), files are
-//! touched in [`folder`] alone, and who may ask is decided in [`security`] alone.
+//! Every handler answers with plain data of one module; long work runs on a pool off the threads that serve (`pool`), files are
+//! touched in `folder` alone, and who may ask is decided in `security` alone.
 
 mod about;
 mod cases;

@@ -131,6 +131,9 @@ fn removed(text: &str, path: &str) -> Result<String, Refusal> {
     match last {
         Step::Key(name) => {
             item.as_table_like_mut().and_then(|table| table.remove(name)).ok_or_else(|| nothing_there(path))?;
+            if let Some(inline) = item.as_inline_table_mut() {
+                inline.fmt();
+            }
         }
         Step::Entry(index) => match item {
             Item::ArrayOfTables(tables) => {
@@ -211,7 +214,8 @@ fn unplaced(table: &mut Table) {
     }
 }
 
-/// The new text with the line ends that its lines had: those that stayed keep theirs, new ones take that of the first line.
+/// The new text with the line ends that its lines had: those that stayed or were written over keep
+/// theirs, new ones take that of the first line.
 fn with_line_ends_of(before: &str, after: &str) -> String {
     if !before.contains('\r') {
         return after.to_owned();
@@ -225,7 +229,9 @@ fn with_line_ends_of(before: &str, after: &str) -> String {
     let last = old.iter().rev().zip(new.iter().rev()).take_while(same).count().min(most);
     let end = if old.first().is_some_and(|line| line.ends_with("\r\n")) { "\r\n" } else { "\n" };
     let mut out: String = old[..first].concat();
-    for line in &new[first..new.len() - last] {
+    for (offset, line) in new[first..new.len() - last].iter().enumerate() {
+        let replaced = old[first..old.len() - last].get(offset).filter(|line| line.ends_with('\n'));
+        let end = replaced.map_or(end, |line| if line.ends_with("\r\n") { "\r\n" } else { "\n" });
         out.push_str(&bare(line));
         out.push_str(if line.ends_with('\n') { end } else { "" });
     }

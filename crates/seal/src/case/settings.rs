@@ -66,10 +66,16 @@ fn assign(item: &mut Item, keys: &'static [Key], path: &str, value: &str) -> Res
         (Kind::Named(_), None) => Err((format!("`{name}` is a list of tables"), format!("write {name}.NAME.key"))),
         (kind, None) => {
             let mut new = value_of(kind, value)?;
-            if let Some(old) = table.get(name).and_then(Item::as_value) {
-                *new.decor_mut() = old.decor().clone();
+            // written over the old value, so that the comments of key and value stay
+            match table.get_mut(name).and_then(Item::as_value_mut) {
+                Some(old) => {
+                    *new.decor_mut() = old.decor().clone();
+                    *old = new;
+                }
+                None => {
+                    table.insert(name, Item::Value(new));
+                }
             }
-            table.insert(name, Item::Value(new));
             Ok(())
         }
     }

@@ -5,7 +5,8 @@ use serde_json::Value;
 use super::DutyOutcome;
 
 /// Keys that may be empty by design: what the duty does not have or the user did not state.
-const OPTIONAL: [&str; 13] = [
+const OPTIONAL: [&str; 14] = [
+    "boiling_temperature_k",
     "break_away_torque_n_m",
     "leakage_normal_m3_per_s",
     "chosen",
