@@ -530,7 +530,11 @@ fn a_report_is_written_as_its_ending_says_and_ends_as_solve_does() {
     let typed = ["--project", "Salt ponds", "--revision", "B", "--author", "A. Writer"];
     let answer = command(&[&["report", &case, "-o", &pdf, "--duty", "normal", "--paper", "letter"][..], &typed].concat());
     assert_eq!(answer.code, command(&["solve", &case, "--duty", "normal"]).code, "{}", answer.err);
-    assert!(fs::read(&pdf).expect("a report").starts_with(b"%PDF-"));
+    let bytes = fs::read(&pdf).expect("a report");
+    assert!(bytes.starts_with(b"%PDF-"));
+    let other = file("another.pdf");
+    command(&[&["report", &case, "-o", &other, "--duty", "normal", "--paper", "letter"][..], &typed].concat());
+    assert!(fs::read(&other).expect("a report") == bytes, "another name of the report changes nothing in it");
     let set = ["--units", "us", "--set", "duty.normal.pressure=14 bar(g)"];
     let answer = command(&[&["report", &case, "-o", &page, "--duty", "normal"][..], &typed, &set].concat());
     assert_eq!(answer.code, 0, "{}", answer.err);

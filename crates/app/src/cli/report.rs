@@ -91,7 +91,7 @@ fn made(opened: &Opened, arguments: &ReportArguments, kind: Kind) -> Result<(Vec
         revision: arguments.revision.clone(),
         author: arguments.author.clone(),
         file: file_name(&arguments.case),
-        command: command_of(arguments),
+        command: command_of(arguments, kind),
     };
     let bytes = written(&subject, &title, kind, arguments.paper.paper()).map_err(|error| error.to_string())?;
     Ok((bytes, exit_code(&outcome)))
@@ -106,8 +106,8 @@ fn file_name(path: &Path) -> String {
 pub struct Words<'a> {
     /// Name of the case file.
     pub file: &'a str,
-    /// Name of the report.
-    pub output: &'a str,
+    /// Kind of report.
+    pub kind: Kind,
     /// Fields of the title block with their options.
     pub title: [(&'static str, &'a str); 3],
     /// Paper.
@@ -120,9 +120,15 @@ pub struct Words<'a> {
     pub settings: &'a [(String, String)],
 }
 
-/// The command that makes the same report, with file names alone: where files lie is nobody's business.
+/// The command that makes the same report, with the name of the case file alone: where files lie is nobody's business, and a report of
+/// another name has the same bytes.
 pub fn command(said: &Words) -> String {
-    let mut words = vec!["halfmicron report".to_owned(), quoted(said.file), format!("-o {}", quoted(said.output))];
+    let ending = match said.kind {
+        Kind::Pdf => "pdf",
+        Kind::Html => "html",
+    };
+    let output = file_name(&Path::new(said.file).with_extension(ending));
+    let mut words = vec!["halfmicron report".to_owned(), quoted(said.file), format!("-o {}", quoted(&output))];
     words.extend(said.title.iter().filter(|(_, text)| !text.is_empty()).map(|(name, text)| format!("--{name} {}", quoted(text))));
     if said.paper == Paper::Letter {
         words.push("--paper letter".to_owned());
@@ -135,10 +141,10 @@ pub fn command(said: &Words) -> String {
     words.join(" ")
 }
 
-fn command_of(arguments: &ReportArguments) -> String {
+fn command_of(arguments: &ReportArguments, kind: Kind) -> String {
     command(&Words {
         file: &file_name(&arguments.case),
-        output: &file_name(&arguments.output),
+        kind,
         title: [("project", &arguments.project), ("revision", &arguments.revision), ("author", &arguments.author)],
         paper: arguments.paper.paper(),
         units: arguments.units.set(),

@@ -32,7 +32,7 @@ use std::time::Duration;
 
 use axum::Router;
 use axum::http::StatusCode;
-use axum::response::IntoResponse;
+use axum::response::{IntoResponse, Response};
 use tokio::sync::broadcast;
 use tower_http::limit::RequestBodyLimitLayer;
 use tower_http::timeout::TimeoutLayer;
@@ -211,6 +211,11 @@ fn completed(name: &str, schema: &mut RefOr<Schema>) {
     }
 }
 
+/// The limit refuses a body by its stated length before any handler does; all refusals have one form.
+async fn told_too_large(response: Response) -> Response {
+    if response.status() == StatusCode::PAYLOAD_TOO_LARGE { request::too_large().into_response() } else { response }
+}
+
 /// The server as a function from request to answer.
 pub fn router(app: App) -> Router {
     let (router, _) = described().split_for_parts();
@@ -223,6 +228,7 @@ pub fn router(app: App) -> Router {
         })
         .with_state(app)
         .layer(RequestBodyLimitLayer::new(MOST_BODY_BYTES))
+        .layer(axum::middleware::map_response(told_too_large))
         .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, REQUEST_LIMIT))
         .layer(guard)
 }

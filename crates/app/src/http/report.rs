@@ -123,7 +123,7 @@ fn made(app: &App, request: ReportRequest, wanted: &Wanted) -> Result<Response, 
     let settings: Vec<(String, String)> = request.set.into_iter().collect();
     let words = Words {
         file: &file,
-        output: &format!("{stem}.{ending}"),
+        kind,
         title: [("project", &title.project), ("revision", &title.revision), ("author", &title.author)],
         paper,
         units: request.units,

@@ -80,6 +80,9 @@ async fn bodies_are_json_objects_of_limited_size() {
     send(json, b"{\"text\":\"\xff\"}".to_vec()).await.is(400);
     let large = json!({ "text": "a".repeat(1 << 20) }).to_string();
     assert_eq!(send(json, large.into_bytes()).await.is(413).code(), "request.too-large");
+    let stated = [("content-type", json), ("content-length", "2000000")];
+    let by_length = server.send(request(Method::POST, "/api/read", &stated, Body::from("{}"))).await;
+    assert_eq!(by_length.is(413).code(), "request.too-large");
 }
 
 #[tokio::test]

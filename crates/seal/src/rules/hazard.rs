@@ -281,7 +281,7 @@ fn dry(view: &DutyView) -> Judged {
         return Ok(Assessment::watch(format!("{reason}; no time is stated")));
     };
     let seconds = hours * 3600.0;
-    let reason = format!("{reason}, the duty lasts {} s a year", number(seconds));
+    let reason = format!("{reason}, the duty lasts {} s a year, taken as one run", number(seconds));
     let close = view.outcome.conditions.chamber_saturation_k.is_some_and(|t| t - view.chamber_temperature_k() < 10.0);
     Ok(match (seconds > allowed, gas || close) {
         (true, true) => Assessment::fails(reason),

@@ -53,11 +53,11 @@ pub(super) const RULES: &[Rule] = &[
     Rule {
         id: "heat.thick",
         group: GROUP,
-        statement: "Torque at the thickest duty stays within what drive, pins and O-ring grip bear.",
+        statement: "The greatest torque of all duties stays within what drive, pins and O-ring grip bear.",
         breach: Breach::Caution,
         source: Source::Geometry,
         limit: "drive limit; without one, 3 times the normal torque",
-        hint: "Check drive and O-ring grip; preheat, trace, or fit a jacket.",
+        hint: "Check drive, pins and O-ring grip. Thick liquid: preheat, trace, or fit a jacket; contact: lower the load on the faces.",
         judge: Judge::Case(thick),
     },
     Rule {
@@ -152,13 +152,21 @@ fn thick(view: &CaseView) -> Judged {
     let normal = view.normal()?;
     let usual = running_torque(normal.solved()?);
     let turning = view.duties.iter().filter(|duty| duty.turns());
-    let solved = turning.filter_map(|duty| duty.solved().ok().map(|equilibrium| (duty, running_torque(equilibrium))));
-    let Some((duty, greatest)) = solved.max_by(|a, b| a.1.total_cmp(&b.1)) else {
+    let solved = turning.filter_map(|duty| Some((duty, duty.solved().ok()?)));
+    let Some((duty, equilibrium)) = solved.max_by(|a, b| running_torque(a.1).total_cmp(&running_torque(b.1))) else {
         return Err(Skip::NotComputed("no turning duty was solved".to_owned()));
     };
+    let greatest = running_torque(equilibrium);
     let ratio = greatest / usual.max(f64::MIN_POSITIVE);
-    let reason =
-        format!("greatest torque {} at {}, {} times the normal {}", torque(greatest), duty.duty.name, text::ratio(ratio), torque(usual));
+    let heat = equilibrium.heat_split_w;
+    let cause = if heat.contact > heat.viscous { "most of it by contact" } else { "most of it by shear of the film" };
+    let reason = format!(
+        "greatest torque {} at {}, {cause}, {} times the normal {}",
+        torque(greatest),
+        duty.duty.name,
+        text::ratio(ratio),
+        torque(usual)
+    );
     if ratio <= 3.0 {
         return Err(Skip::NotComputed(format!("{reason}; the case states no drive limit to compare it with")));
     }
@@ -283,6 +291,11 @@ mod tests {
         assert_eq!(word_of(&bench, "heat.thick"), Some(Word::NotComputed)); // no drive limit, nothing alarming
         bench.outcome.duties[1].equilibria[0].torque_n_m = Ranged::exact(3.1);
         assert_eq!(word_of(&bench, "heat.thick"), Some(Word::Watch));
+        for (viscous, contact, cause) in [(40.0, 10.0, "by shear of the film"), (10.0, 40.0, "by contact")] {
+            let heat = &mut bench.outcome.duties[1].equilibria[0].heat_split_w;
+            (heat.viscous, heat.contact) = (viscous, contact);
+            assert!(reason_of(&bench, "heat.thick").contains(cause), "{}", reason_of(&bench, "heat.thick"));
+        }
     }
 
     /// Carbon: 40e6 x 0.8/(23e9 x 4.5e-6) = 309 K, half of it 155 K.

@@ -261,7 +261,9 @@ fn film_rows(rows: &Rows) -> Vec<Row> {
         rows.solved("coning_m.thermal", "  by heat", um, 2, |e| Some(e.coning_m.thermal)),
         rows.solved("coning_m.lapped", "  lapped", um, 2, |e| Some(e.coning_m.lapped)),
         rows.solved("pressure_profile_factor", "pressure-profile factor K", Kind::Number, 2, |e| e.pressure_profile_factor),
-        rows.solved("film_stiffness_n_per_m.coupled", "film stiffness", Kind::Stiffness, 2, |e| Some(-e.film_stiffness_n_per_m.coupled)),
+        rows.solved("film_stiffness_n_per_m.coupled", "stiffness per least gap", Kind::Stiffness, 2, |e| {
+            Some(-e.film_stiffness_n_per_m.coupled)
+        }),
     ]);
     all
 }

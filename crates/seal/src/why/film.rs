@@ -215,7 +215,7 @@ pub(super) const ALL: &[Explanation] = &[
     },
     Explanation {
         keys: &["film_stiffness_n_per_m.coupled"],
-        label: "film stiffness",
+        label: "stiffness per least gap",
         equation: |_| "k = - dW/dh_min",
         words: |_| {
             "How much film and contact push back as the least gap closes, temperatures and deflections following. Beside it stand the slopes with \
