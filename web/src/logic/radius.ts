@@ -1,5 +1,7 @@
 /** Reading curves at a radius: only looking up and drawing, no physics. */
 
+import type { Chart } from "../api";
+
 /** Linear scale from a radius to a height in a picture. */
 export interface RadiusScale {
   readonly low: number;
@@ -27,3 +29,12 @@ export function valueAt(radii: readonly (number | null)[], values: readonly (num
 }
 
 export const within = (radius: number, low: number, high: number): number => Math.min(high, Math.max(low, radius));
+
+/** A ten-thousandth of the axis is less than the width of its line: nothing. */
+const NEGLIGIBLE = 1e-4;
+
+/** What a curve of a chart is read as at a radius. */
+export function shownAt(chart: Chart, series: Chart["series"][number], radius: number): number | null {
+  const value = valueAt(series.up, series.across, radius);
+  return value !== null && Math.abs(value) < NEGLIGIBLE * (chart.across.high - chart.across.low) ? 0 : value;
+}
