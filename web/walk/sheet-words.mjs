@@ -8,7 +8,7 @@ export const at = (server, name = CASE, duty = "normal") => `${server.address}/#
 export async function settled(page) {
   await page.waitForSelector("#answer .value .v");
   await until("the result is computed", () =>
-    page.evaluate(() => document.querySelector("#answer")?.getAttribute("aria-busy") === "false" && document.querySelectorAll(".duties td.old").length === 0 && document.querySelectorAll(".duties td[data-duty]").length > 0 && !document.querySelector(".duties tbody tr[data-key=minimum_film_m]")?.textContent?.includes("…")),
+    page.evaluate(() => document.querySelector("#answer")?.getAttribute("aria-busy") === "false" && document.querySelector(".duties table")?.getAttribute("aria-busy") === "false" && document.querySelectorAll(".duties td.old").length === 0 && document.querySelectorAll(".duties td[data-duty]").length > 0 && !document.querySelector(".duties tbody tr[data-key=minimum_film_m]")?.textContent?.includes("…")),
   );
 }
 

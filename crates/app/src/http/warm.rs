@@ -21,11 +21,16 @@ const MOST_SEALS: usize = 8;
 const MOST_POINTS: usize = 32;
 
 /// Follows a film and looks for no other; fields for the pictures.
-const FOLLOWED: Options = Options { search: false, ranges: false, fields: true, margins: false };
+const FOLLOWED: Options = Options { search: false, ranges: false, fields: true, margins: false, at_rest: false };
 
 /// What a quick answer does not hold.
-const LEFT_OUT: [&str; 4] =
-    ["equilibria other than the one followed", "ranges of the numbers", "margins to a jump of the film", "verdicts"];
+const LEFT_OUT: [&str; 5] = [
+    "equilibria other than the one followed",
+    "ranges of the numbers",
+    "margins to a jump of the film",
+    "the torque to break away from rest",
+    "verdicts",
+];
 
 /// A case that has been read, with what makes it the same as another.
 #[derive(Debug, Clone)]

@@ -373,7 +373,7 @@ fn none_stable(count: usize) -> String {
 fn beside(solved: &Solved, root: &Root, options: Options) -> (Option<Ranges>, Option<Ranged>, Work) {
     let mut work = Work::default();
     let ranges = options.ranges.then(|| ranges::ranges(solved, root, &mut work));
-    let break_away = if options.fields && solved.setting.turning() { standing::break_away_n_m(solved, root, &mut work) } else { None };
+    let break_away = if options.at_rest && solved.setting.turning() { standing::break_away_n_m(solved, root, &mut work) } else { None };
     (ranges, break_away, work)
 }
 

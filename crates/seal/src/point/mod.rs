@@ -75,11 +75,13 @@ pub struct Options {
     pub fields: bool,
     /// Margins of the chosen equilibrium to the jump; needs the complete search.
     pub margins: bool,
+    /// The torque at which a turning seal breaks away from rest: a film of its own.
+    pub at_rest: bool,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { search: true, ranges: true, fields: true, margins: true }
+        Self { search: true, ranges: true, fields: true, margins: true, at_rest: true }
     }
 }
 
@@ -149,7 +151,7 @@ impl Prepared {
 
     /// The equilibrium near `start` alone: nothing is searched, and where there is none the outcome says so.
     pub fn follow(&self, duty: &Duty, start: &State) -> (DutyOutcome, Option<State>) {
-        let options = Options { search: false, ranges: false, fields: false, margins: false };
+        let options = Options { search: false, ranges: false, fields: false, margins: false, at_rest: false };
         duty::solve(self, duty, Some(start), options, false)
     }
 }
