@@ -13,6 +13,10 @@ const SWITCHES = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first
 /** A page that waits longer than this for anything is broken, on the slowest machine too. */
 export const PATIENCE_MS = Number(process.env.PATIENCE_MS ?? 60_000);
 
+/** A stretch that fails must not leave its server behind: who reads the walk's output would wait for it. */
+const running = new Set();
+process.once("exit", () => running.forEach((server) => server.kill()));
+
 /** A server over a folder of its own; `restart` keeps the folder. */
 export class Server {
   constructor(program, { empty = false } = {}) {
@@ -23,6 +27,7 @@ export class Server {
 
   async start(port = 0) {
     this.process = spawn(this.program, ["serve", this.folder, "--listen", `127.0.0.1:${port}`], { stdio: ["ignore", "pipe", "inherit"] });
+    running.add(this.process);
     this.address = await new Promise((found, refuse) => {
       let said = "";
       this.process.stdout.on("data", (data) => {
@@ -39,6 +44,7 @@ export class Server {
     const gone = new Promise((done) => this.process.once("exit", done));
     this.process.kill("SIGTERM");
     await gone;
+    running.delete(this.process);
   }
 
   async restart() {

@@ -63,7 +63,9 @@ export class OpenCase {
   #whole = new Latest();
   #waiting: ReturnType<typeof setTimeout> | undefined;
   #edits: { edit: Edit; maker: string }[] = [];
-  #editing = false;
+  /** Whether a change of the form is on its way into the text: the result of the text before it is an older one already. */
+  editing = $state(false);
+  #written: Promise<void> = Promise.resolve();
   #renamed = "";
   /** Text that was read: only of that it is known whether it can be computed. */
   #readText: string | undefined;
@@ -87,7 +89,7 @@ export class OpenCase {
     return (this.full ?? this.quick)?.solved.sheet;
   }
   isCurrent(answer: Answer | undefined): boolean {
-    return answer?.text === this.text && answer.units === settings.units && answer.heldText === this.held?.text && this.errors.length === 0;
+    return !this.editing && answer?.text === this.text && answer.units === settings.units && answer.heldText === this.held?.text && this.errors.length === 0;
   }
 
   async open(duty: string): Promise<void> {
@@ -162,8 +164,12 @@ export class OpenCase {
   async edit(edit: Edit, maker = edit.path): Promise<void> {
     this.#edits = this.#edits.filter((waiting) => waiting.edit.path !== edit.path || edit.copy != null);
     this.#edits.push({ edit, maker });
-    if (this.#editing) return;
-    this.#editing = true;
+    if (!this.editing) this.#written = this.#writeEdits();
+    await this.#written;
+  }
+
+  async #writeEdits(): Promise<void> {
+    this.editing = true;
     try {
       while (this.#edits.length > 0) {
         const edits = this.#edits;
@@ -176,7 +182,7 @@ export class OpenCase {
     } catch (error) {
       this.#fail(error);
     } finally {
-      this.#editing = false;
+      this.editing = false;
     }
   }
 
@@ -307,6 +313,7 @@ export class OpenCase {
   async save(): Promise<void> {
     if (this.saving) return;
     this.saving = true;
+    await this.#written;
     this.seal();
     const { text, base, removed } = this;
     try {
