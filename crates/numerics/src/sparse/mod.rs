@@ -17,6 +17,7 @@ mod dissection;
 mod factor;
 mod grid;
 mod kernels;
+pub mod lu;
 mod solve;
 mod symbolic;
 #[cfg(test)]
@@ -79,6 +80,42 @@ pub enum SparseError {
         /// Unknown at which it came to light.
         unknown: usize,
     },
+    /// A pivot lost in rounding: the matrix is singular or far from diagonally dominant.
+    #[error(
+        "the matrix cannot be factored without exchanging rows: pivot {pivot:.3e} at unknown {unknown} is lost in rounding; \
+         is the level of the solution held, and each row dominated by its diagonal?"
+    )]
+    LostPivot {
+        /// Unknown whose pivot failed.
+        unknown: usize,
+        /// The pivot, in the unit of the matrix.
+        pivot: f64,
+    },
+    /// A grid without nodes or with more than can be numbered.
+    #[error("a grid of {radial} by {circumferential} nodes cannot be ordered: at least 1 by 1 and at most 477 million nodes")]
+    GridSize {
+        /// Nodes across.
+        radial: usize,
+        /// Nodes around.
+        circumferential: usize,
+    },
+    /// Row offsets that do not fit the list of columns.
+    #[error("the row offsets must ascend from 0 to the number of entries, {entries}, which must stay below 2^32")]
+    Offsets {
+        /// Entries of the list of columns.
+        entries: usize,
+    },
+    /// A matrix given by the wrong number of values.
+    #[error("the matrix is given by {got} values where its pattern has {expected}")]
+    Values {
+        /// Values expected.
+        expected: usize,
+        /// Values given.
+        got: usize,
+    },
+    /// A solve after a factorisation that failed.
+    #[error("the last factorisation failed: factor a matrix before solving")]
+    NotFactored,
     /// A right-hand side of the wrong height.
     #[error("the right-hand side has {got} rows, the matrix {expected}")]
     Shape {

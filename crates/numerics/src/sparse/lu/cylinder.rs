@@ -1,0 +1,122 @@
+//! Grids of lines and circles, cut by whole lines and circles.
+
+use std::ops::Range;
+
+use super::super::SparseError;
+use super::NOWHERE;
+use super::symbolic::{LuSymbolic, Pattern, Region};
+
+/// Neighbours of a node that its equation may hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Stencil {
+    /// The node itself and its four neighbours along the grid lines.
+    Five,
+    /// The four diagonal neighbours too.
+    Nine,
+}
+
+const FIVE: [[i32; 2]; 5] = [[0, -1], [-1, 0], [0, 0], [1, 0], [0, 1]];
+const NINE: [[i32; 2]; 9] = [[-1, -1], [0, -1], [1, -1], [-1, 0], [0, 0], [1, 0], [-1, 1], [0, 1], [1, 1]];
+/// Regions of up to this many nodes are not cut; by measurement.
+const LEAF_NODES: usize = 16;
+
+impl Stencil {
+    /// Steps `[radial, circumferential]` to the neighbours, in the order of a node's values. Ascending, first by the circumferential
+    /// step and then by the radial one; the node itself is in the middle.
+    pub fn steps(self) -> &'static [[i32; 2]] {
+        match self {
+            Stencil::Five => &FIVE,
+            Stencil::Nine => &NINE,
+        }
+    }
+
+    /// Values per node.
+    pub fn size(self) -> usize {
+        self.steps().len()
+    }
+
+    /// Place of the value of a step `[radial, circumferential]` among a node's values.
+    pub fn place(self, step: [i32; 2]) -> Option<usize> {
+        self.steps().iter().position(|&own| own == step)
+    }
+}
+
+impl LuSymbolic {
+    /// Orders a grid of `radial` by `circumferential` nodes; if `periodic`, the last line is a neighbour of the first.
+    ///
+    /// The node at `(r, c)` has the number `c * radial + r`. The matrix is given by [`Stencil::size`] values per node, the coefficients
+    /// of its own equation in the order of [`Stencil::steps`]: value `s` of node `n` at `n * size + s`. Values of neighbours
+    /// beyond the edge are not read. On a periodic grid of one or two lines, where neighbours coincide, their values add up.
+    ///
+    /// # Errors
+    /// A grid without nodes, or of more than `2^32 / 9`.
+    pub fn cylinder(radial: usize, circumferential: usize, stencil: Stencil, periodic: bool) -> Result<LuSymbolic, SparseError> {
+        let nodes = radial.saturating_mul(circumferential);
+        if nodes == 0 || nodes > u32::MAX as usize / 9 {
+            return Err(SparseError::GridSize { radial, circumferential });
+        }
+        let pattern = pattern(radial, circumferential, stencil, periodic);
+        let mut cuts = Cuts { radial, regions: Vec::new() };
+        cuts.region(0..radial, 0..circumferential, periodic);
+        LuSymbolic::build(pattern, &cuts.regions)
+    }
+}
+
+fn pattern(radial: usize, circumferential: usize, stencil: Stencil, periodic: bool) -> Pattern {
+    let size = stencil.size();
+    let mut columns = Vec::with_capacity(radial * circumferential * size);
+    for c in 0..circumferential as i64 {
+        for r in 0..radial as i64 {
+            for &[across, along] in stencil.steps() {
+                let r = r + i64::from(across);
+                let mut c = c + i64::from(along);
+                if periodic {
+                    c = c.rem_euclid(circumferential as i64);
+                }
+                let inside = (0..radial as i64).contains(&r) && (0..circumferential as i64).contains(&c);
+                columns.push(if inside { c as u32 * radial as u32 + r as u32 } else { NOWHERE });
+            }
+        }
+    }
+    Pattern { offsets: (0..=radial * circumferential).map(|node| (node * size) as u32).collect(), columns }
+}
+
+struct Cuts {
+    radial: usize,
+    regions: Vec<Region>,
+}
+
+impl Cuts {
+    /// Cuts a region, closed on itself if `round`, and returns the index of its last part.
+    fn region(&mut self, r: Range<usize>, c: Range<usize>, round: bool) -> Option<u32> {
+        if r.is_empty() || c.is_empty() {
+            return None;
+        }
+        if r.len() * c.len() <= LEAF_NODES {
+            return Some(self.join(r, c, []));
+        }
+        if round && c.len() > 2 * r.len() {
+            // Two lines open a cylinder; one would leave it in one piece.
+            let middle = c.start + c.len() / 2;
+            let halves = [self.region(r.clone(), c.start + 1..middle, false), self.region(r.clone(), middle + 1..c.end, false)];
+            return Some(self.join(r, [c.start, middle], halves));
+        }
+        if round || r.len() > c.len() {
+            let middle = r.start + r.len() / 2;
+            let halves = [self.region(r.start..middle, c.clone(), round), self.region(middle + 1..r.end, c.clone(), round)];
+            return Some(self.join(middle..middle + 1, c, halves));
+        }
+        let middle = c.start + c.len() / 2;
+        let halves = [self.region(r.clone(), c.start..middle, false), self.region(r.clone(), middle + 1..c.end, false)];
+        Some(self.join(r, [middle], halves))
+    }
+
+    fn join<const N: usize>(&mut self, r: Range<usize>, lines: impl IntoIterator<Item = usize>, children: [Option<u32>; N]) -> u32 {
+        let mut nodes = Vec::new();
+        for c in lines {
+            nodes.extend(r.clone().map(|r| (c * self.radial + r) as u32));
+        }
+        self.regions.push(Region { nodes, children: children.into_iter().flatten().collect() });
+        self.regions.len() as u32 - 1
+    }
+}

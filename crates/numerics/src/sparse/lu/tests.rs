@@ -1,0 +1,237 @@
+use std::sync::Arc;
+
+use faer::Col;
+use faer::linalg::solvers::Solve;
+use faer::sparse::{SparseColMat, Triplet};
+
+use super::{Lu, LuSymbolic, NOWHERE, Stencil};
+use crate::sparse::SparseError;
+
+/// Deterministic numbers in (0, 1) (a 64-bit linear congruential generator).
+struct Numbers(u64);
+
+impl Numbers {
+    fn next(&mut self) -> f64 {
+        self.0 = self.0.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+        (self.0 >> 11) as f64 / (1u64 << 53) as f64
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Kind {
+    /// Rows dominated by their diagonal, couplings of both signs.
+    Dominant,
+    /// Diffusion and upwinded convection, columns summing to little more than zero.
+    Carried,
+}
+
+fn matrix(symbolic: &LuSymbolic, kind: Kind, seed: u64) -> Vec<f64> {
+    let mut numbers = Numbers(seed);
+    let pattern = &symbolic.pattern;
+    let mut values = vec![0.0; symbolic.value_count()];
+    let mut diagonals = vec![1e-3; symbolic.unknowns()];
+    for row in 0..symbolic.unknowns() {
+        for value in pattern.row(row) {
+            let column = pattern.columns[value];
+            if column == NOWHERE || column as usize == row {
+                // Must not be read.
+                values[value] = f64::NAN;
+                continue;
+            }
+            match kind {
+                Kind::Dominant => {
+                    values[value] = 2.0 * numbers.next() - 1.0;
+                    diagonals[row] += values[value].abs();
+                }
+                Kind::Carried => {
+                    let carried = if (column as usize) < row { 50.0 } else { 0.0 };
+                    values[value] = -(0.1 + numbers.next() + carried);
+                    diagonals[column as usize] -= values[value];
+                }
+            }
+        }
+    }
+    for row in 0..symbolic.unknowns() {
+        let mut rest = diagonals[row];
+        for value in pattern.row(row) {
+            if pattern.columns[value] as usize == row {
+                values[value] = std::mem::take(&mut rest);
+            }
+        }
+    }
+    values
+}
+
+fn general(symbolic: &LuSymbolic, values: &[f64]) -> SparseColMat<usize, f64> {
+    let n = symbolic.unknowns();
+    let mut triplets = Vec::new();
+    for row in 0..n {
+        for value in symbolic.pattern.row(row) {
+            let column = symbolic.pattern.columns[value];
+            if column != NOWHERE {
+                triplets.push(Triplet::new(row, column as usize, values[value]));
+            }
+        }
+    }
+    SparseColMat::try_new_from_triplets(n, n, &triplets).unwrap()
+}
+
+fn loads(n: usize, count: usize) -> Vec<f64> {
+    let mut numbers = Numbers(7);
+    (0..n * count).map(|_| numbers.next() - 0.5).collect()
+}
+
+fn largest(values: &[f64]) -> f64 {
+    values.iter().fold(0.0, |most: f64, value| most.max(value.abs()))
+}
+
+/// Solutions of both systems against those of the general solver, which exchanges rows.
+fn agrees(symbolic: LuSymbolic, kind: Kind, count: usize) {
+    let symbolic = Arc::new(symbolic);
+    let n = symbolic.unknowns();
+    let values = matrix(&symbolic, kind, n as u64);
+    let lu = Lu::factor(&symbolic, &values).unwrap();
+    let reference = general(&symbolic, &values).sp_lu().unwrap();
+    let b = loads(n, count);
+    let (mut x, mut y) = (b.clone(), b.clone());
+    lu.solve(&mut x).unwrap();
+    lu.solve_transposed(&mut y).unwrap();
+    for ((b, x), y) in b.chunks(n).zip(x.chunks(n)).zip(y.chunks(n)) {
+        let right = Col::from_fn(n, |i| b[i]);
+        let (plain, transposed) = (reference.solve(&right), reference.solve_transpose(&right));
+        for (own, other) in [(x, plain), (y, transposed)] {
+            let error = (0..n).fold(0.0, |most: f64, i| most.max((own[i] - other[i]).abs()));
+            assert!(error <= 1e-10 * largest(own), "{n} {kind:?} {error:e} of {:e}", largest(own));
+        }
+        let mut r = vec![0.0; n];
+        symbolic.residual(&values, x, b, &mut r).unwrap();
+        assert!(largest(&r) < 1e-12 * (largest(b) + 100.0 * largest(x)), "{n} {kind:?} residual {:e}", largest(&r));
+        symbolic.multiply_transposed(&values, y, &mut r).unwrap();
+        assert!(r.iter().zip(b).all(|(r, b)| (r - b).abs() < 1e-12 * (1.0 + 100.0 * largest(y))));
+    }
+}
+
+const SIZES: [[usize; 2]; 22] = [
+    [1, 1],
+    [1, 2],
+    [2, 1],
+    [1, 3],
+    [3, 3],
+    [1, 17],
+    [1, 90],
+    [2, 41],
+    [5, 3],
+    [40, 3],
+    [70, 1],
+    [4, 4],
+    [7, 9],
+    [9, 8],
+    [13, 31],
+    [31, 13],
+    [30, 22],
+    [25, 60],
+    [60, 25],
+    [8, 120],
+    [47, 38],
+    [17, 33],
+];
+
+#[test]
+fn cylinders_and_strips_of_any_size_agree_with_the_general_solver() {
+    for (index, [radial, circumferential]) in SIZES.into_iter().enumerate() {
+        for stencil in [Stencil::Five, Stencil::Nine] {
+            for periodic in [false, true] {
+                for kind in [Kind::Dominant, Kind::Carried] {
+                    agrees(LuSymbolic::cylinder(radial, circumferential, stencil, periodic).unwrap(), kind, 1 + index % 6);
+                }
+            }
+        }
+    }
+}
+
+/// An annulus of nodes with a hole cut out, two unknowns a node, in no order.
+fn annulus(radial: usize, circumferential: usize) -> LuSymbolic {
+    let mut numbers = Numbers(11);
+    let n = radial * circumferential;
+    let mut order: Vec<usize> = (0..n).collect();
+    for i in (1..n).rev() {
+        order.swap(i, (numbers.next() * (i + 1) as f64) as usize);
+    }
+    let mut rows = vec![Vec::new(); 2 * n];
+    let mut coordinates = vec![[0.0; 2]; 2 * n];
+    for c in 0..circumferential {
+        for r in 0..radial {
+            let node = order[c * radial + r];
+            let angle = 2.0 * std::f64::consts::PI * c as f64 / circumferential as f64;
+            let radius = 1.0 + r as f64 / circumferential as f64;
+            for own in 0..2 {
+                coordinates[2 * node + own] = [radius * angle.cos(), radius * angle.sin()];
+                rows[2 * node + own].extend([2 * node, 2 * node + 1]);
+                for (a, b) in [(r + 1, c), (r.wrapping_sub(1), c), (r, (c + 1) % circumferential)] {
+                    if a < radial {
+                        rows[2 * node + own].push(2 * order[b * radial + a] + own);
+                    }
+                }
+            }
+        }
+    }
+    let mut offsets = vec![0];
+    offsets.extend(rows.iter().scan(0, |end, row| {
+        *end += row.len();
+        Some(*end)
+    }));
+    LuSymbolic::new(&offsets, &rows.concat(), &coordinates).unwrap()
+}
+
+#[test]
+fn any_pattern_in_the_plane_agrees_with_the_general_solver() {
+    for (radial, circumferential) in [(1, 4), (3, 7), (9, 40)] {
+        agrees(annulus(radial, circumferential), Kind::Dominant, 3);
+        agrees(annulus(radial, circumferential), Kind::Carried, 1);
+    }
+}
+
+#[test]
+fn factoring_again_gives_the_same_bits() {
+    let symbolic = Arc::new(LuSymbolic::cylinder(23, 37, Stencil::Nine, true).unwrap());
+    let first = matrix(&symbolic, Kind::Carried, 1);
+    let second = matrix(&symbolic, Kind::Dominant, 2);
+    let mut lu = Lu::factor(&symbolic, &first).unwrap();
+    lu.refactor(&second).unwrap();
+    lu.refactor(&first).unwrap();
+    assert_eq!(lu.panels, Lu::factor(&symbolic, &first).unwrap().panels);
+}
+
+#[test]
+fn a_singular_matrix_names_the_unknown_that_lost_its_pivot() {
+    let symbolic = Arc::new(LuSymbolic::cylinder(12, 30, Stencil::Five, true).unwrap());
+    let mut values = matrix(&symbolic, Kind::Dominant, 3);
+    values[5 * 100..5 * 101].fill(0.0);
+    let mut lu = Lu::factor(&symbolic, &matrix(&symbolic, Kind::Dominant, 3)).unwrap();
+    assert!(matches!(lu.refactor(&values), Err(SparseError::LostPivot { unknown: 100, .. })));
+    assert_eq!(lu.solve(&mut [0.0; 360]), Err(SparseError::NotFactored));
+    // All rows sum to zero: nothing holds the level.
+    for value in values.chunks_exact_mut(5) {
+        value.copy_from_slice(&[-1.0, -1.0, 4.0, -1.0, -1.0]);
+    }
+    for (node, value) in values.chunks_exact_mut(5).enumerate() {
+        value[2] = if node % 12 == 0 || node % 12 == 11 { 3.0 } else { 4.0 };
+    }
+    assert!(matches!(lu.refactor(&values), Err(SparseError::LostPivot { .. })));
+    values[5 * 40 + 2] = f64::NAN;
+    assert!(matches!(lu.refactor(&values), Err(SparseError::MatrixNotFinite { .. })));
+    values[5 * 40 + 2] = 5.0;
+    lu.refactor(&values).unwrap();
+    lu.solve(&mut [0.0; 360]).unwrap();
+}
+
+#[test]
+fn slices_of_the_wrong_length_are_refused() {
+    let symbolic = Arc::new(LuSymbolic::cylinder(3, 4, Stencil::Five, true).unwrap());
+    let lu = Lu::factor(&symbolic, &matrix(&symbolic, Kind::Dominant, 3)).unwrap();
+    assert_eq!(lu.solve(&mut [0.0; 13]), Err(SparseError::Shape { expected: 24, got: 13 }));
+    assert_eq!(Lu::factor(&symbolic, &[1.0; 59]).err(), Some(SparseError::Values { expected: 60, got: 59 }));
+    assert!(LuSymbolic::cylinder(0, 4, Stencil::Five, true).is_err());
+    assert!(LuSymbolic::new(&[0, 1], &[1], &[[0.0; 2]]).is_err());
+    assert!(LuSymbolic::new(&[0, 2], &[0], &[[0.0; 2]]).is_err());
+}
