@@ -1,10 +1,10 @@
 use std::sync::Arc;
 
-use super::super::SparseError;
-use super::symbolic::{Front, LuSymbolic};
+use pulp::Arch;
 
-/// Pivots below this fraction of the greatest entry of their row are lost in the rounding of the elimination that formed them.
-const PIVOT_TOLERANCE: f64 = 1e-13;
+use super::super::SparseError;
+use super::kernels::{Eliminate, TakeUpdate};
+use super::symbolic::LuSymbolic;
 
 /// Factors `L U` of a matrix on a grid, `L` with a unit diagonal.
 #[derive(Clone, Debug)]
@@ -15,6 +15,7 @@ pub struct Lu {
     /// Greatest entry of each row of the matrix, in the order of elimination.
     scales: Vec<f64>,
     whole: bool,
+    pub(super) arch: Arch,
 }
 
 impl Lu {
@@ -30,6 +31,7 @@ impl Lu {
             stacks: symbolic.stack_entries.map(|entries| vec![0.0; entries]),
             scales: vec![0.0; symbolic.unknowns()],
             whole: false,
+            arch: Arch::new(),
         };
         lu.refactor(values)?;
         Ok(lu)
@@ -48,8 +50,13 @@ impl Lu {
         let symbolic = Arc::clone(&self.symbolic);
         let mut height = [0usize; 2];
         for front in &symbolic.fronts {
+            let (pivots, rows) = (front.pivots, front.rows());
             let panel = &mut self.panels[front.panel..][..front.panel_entries()];
             panel.fill(0.0);
+            for &[value, target] in &symbolic.entries[front.entries.clone()] {
+                panel[target as usize] += values[value as usize];
+            }
+            let (left, right) = panel.split_at_mut(pivots * rows);
             let [even, odd] = &mut self.stacks;
             let (own, others) = match front.stack {
                 0 => (even, &*odd),
@@ -62,14 +69,22 @@ impl Lu {
             for &child in front.children.iter().rev() {
                 let child = &symbolic.fronts[child as usize];
                 top -= child.update_entries();
-                take_update(front, child, &symbolic.runs[child.runs.clone()], &others[top..], panel, update);
+                TakeUpdate {
+                    child: &others[top..][..child.update_entries()],
+                    stride: child.stride(),
+                    runs: &symbolic.runs[child.runs.clone()],
+                    left,
+                    right,
+                    update,
+                    rows,
+                    pivots,
+                }
+                .run(self.arch);
             }
             height[1 - front.stack] = top;
-            for &[value, target] in &symbolic.entries[front.entries.clone()] {
-                panel[target as usize] += values[value as usize];
-            }
-            let scales = &self.scales[front.first..][..front.pivots];
-            eliminate(front, panel, update, scales).map_err(|pivot| symbolic.refuse(front.first + pivot.0, pivot.1))?;
+            Eliminate { left, right, update, rows, pivots, scales: &self.scales[front.first..][..pivots] }
+                .run(self.arch)
+                .map_err(|lost| symbolic.refuse(front.first + lost.index, lost.value))?;
         }
         self.whole = true;
         Ok(())
@@ -106,58 +121,4 @@ impl LuSymbolic {
         let unknown = self.original[position] as usize;
         if pivot.is_finite() { SparseError::LostPivot { unknown, pivot } } else { SparseError::MatrixNotFinite { unknown } }
     }
-}
-
-fn take_update(front: &Front, child: &Front, runs: &[[u32; 3]], from: &[f64], panel: &mut [f64], update: &mut [f64]) {
-    let (pivots, rows, stride) = (front.pivots, front.rows(), front.stride());
-    let (left, right) = panel.split_at_mut(pivots * rows);
-    for &[first, target, length] in runs {
-        for offset in 0..length as usize {
-            let column = &from[(first as usize + offset) * child.stride()..][..child.stride()];
-            let at = target as usize + offset;
-            for &[first, target, length] in runs {
-                let source = &column[first as usize..][..length as usize];
-                for (offset, &value) in source.iter().enumerate() {
-                    let row = target as usize + offset;
-                    if at < pivots {
-                        left[at * rows + row] += value;
-                    } else if row < pivots {
-                        right[(at - pivots) * pivots + row] += value;
-                    } else {
-                        update[(at - pivots) * stride + row - pivots] += value;
-                    }
-                }
-            }
-        }
-    }
-}
-
-fn eliminate(front: &Front, panel: &mut [f64], update: &mut [f64], scales: &[f64]) -> Result<(), (usize, f64)> {
-    let (pivots, rows, stride) = (front.pivots, front.rows(), front.stride());
-    let (left, right) = panel.split_at_mut(pivots * rows);
-    for k in 0..pivots {
-        let (done, later) = left.split_at_mut((k + 1) * rows);
-        let column = &mut done[k * rows..];
-        let pivot = column[k];
-        // Written so that a pivot that is not a number fails too.
-        if !(pivot.abs() > PIVOT_TOLERANCE * scales[k] && pivot.abs() < f64::INFINITY) {
-            return Err((k, pivot));
-        }
-        for value in &mut column[k + 1..] {
-            *value /= pivot;
-        }
-        for other in later.chunks_exact_mut(rows) {
-            let factor = other[k];
-            for (target, value) in other[k + 1..].iter_mut().zip(&column[k + 1..]) {
-                *target -= factor * value;
-            }
-        }
-        for (top, rest) in right.chunks_exact_mut(pivots).zip(update.chunks_exact_mut(stride.max(1))) {
-            let factor = top[k];
-            for (target, value) in top[k + 1..].iter_mut().chain(rest).zip(&column[k + 1..]) {
-                *target -= factor * value;
-            }
-        }
-    }
-    Ok(())
 }

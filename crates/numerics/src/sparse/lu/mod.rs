@@ -9,6 +9,7 @@
 
 mod cylinder;
 mod factor;
+mod kernels;
 mod plane;
 mod product;
 mod solve;

@@ -243,8 +243,9 @@ impl LuSymbolic {
                 let start = self.runs.len();
                 for (row, &position) in self.boundaries[self.fronts[child].boundary.clone()].iter().enumerate() {
                     let target = row_of[position as usize];
+                    let pivots = self.fronts[parent].pivots as u32;
                     match self.runs[start..].last_mut() {
-                        Some([_, first, length]) if *first + *length == target => *length += 1,
+                        Some([_, first, length]) if *first + *length == target && target != pivots => *length += 1,
                         _ => self.runs.push([row as u32, target, 1]),
                     }
                 }
