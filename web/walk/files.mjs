@@ -1,6 +1,6 @@
 // Files: save with comments kept, outside changes noticed and asked, nothing lost over reload and restart.
 import { accessible, close, must, open, Server, until } from "./bench.mjs";
-import { at, CASE, change, field, settled } from "./sheet-words.mjs";
+import { at, CASE, change, field, settled, write } from "./sheet-words.mjs";
 
 export async function files(browser, program) {
   const server = await new Server(program).start();
@@ -71,10 +71,15 @@ async function survives(page, server) {
   must((await field(page, "duty.normal.temperature").inputValue()) === "41 degC", "unsaved text survives a reload");
   await server.stop();
   await page.waitForSelector("text=The server does not answer");
+  await write(page, "seal.flush", "7 L/min");
+  await page.keyboard.press("Tab");
+  const flush = await field(page, "seal.flush").inputValue();
+  must(flush === "7 L/min", "what is typed while the server is away stands in its field", flush);
   await server.start(Number(new URL(server.address).port));
   await until("the page finds the server again", async () => (await page.locator("text=The server does not answer").count()) === 0);
   must((await field(page, "duty.normal.temperature").inputValue()) === "41 degC", "unsaved text survives a restart of the server");
   await change(page, "duty.normal.temperature", "43 degC");
   await page.keyboard.press("Control+s");
   await until("and can be saved", () => server.read(CASE).includes("43 degC"));
+  must(server.read(CASE).includes("7 L/min"), "and so is what was typed while the server was away");
 }

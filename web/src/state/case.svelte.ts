@@ -28,6 +28,21 @@ export interface Held {
   readonly units: Units;
 }
 
+/** A change of the form that is not in the text yet. */
+interface Waiting {
+  readonly edit: Edit;
+  readonly maker: string;
+}
+
+/** An answer that was asked for before the text that it belongs to was there. */
+interface Ahead {
+  readonly text: string;
+  readonly duty: string;
+  readonly units: Units;
+  readonly heldText: string | undefined;
+  readonly solved: Promise<Solved | undefined>;
+}
+
 /** Time of quiet before the duties that are not looked at are computed again. */
 const QUIET_MS = 120;
 
@@ -59,12 +74,14 @@ export class OpenCase {
   room = $state.raw<Omit<PicturesWanted, "duty"> | undefined>();
 
   #solving = new Latest();
+  #asking = new Latest();
+  #ahead: Ahead | undefined;
   #reading = new Latest();
   #whole = new Latest();
   #waiting: ReturnType<typeof setTimeout> | undefined;
-  #edits: { edit: Edit; maker: string }[] = [];
-  /** Whether a change of the form is on its way into the text: the result of the text before it is an older one already. */
-  editing = $state(false);
+  /** Changes of the form on their way into the text: the result of the text before them is an older one already. */
+  waiting = $state.raw<readonly Waiting[]>([]);
+  #writing = false;
   #written: Promise<void> = Promise.resolve();
   #renamed = "";
   /** Text that was read: only of that it is known whether it can be computed. */
@@ -89,7 +106,7 @@ export class OpenCase {
     return (this.full ?? this.quick)?.solved.sheet;
   }
   isCurrent(answer: Answer | undefined): boolean {
-    return !this.editing && answer?.text === this.text && answer.units === settings.units && answer.heldText === this.held?.text && this.errors.length === 0;
+    return this.waiting.length === 0 && answer?.text === this.text && answer.units === settings.units && answer.heldText === this.held?.text && this.errors.length === 0;
   }
 
   async open(duty: string): Promise<void> {
@@ -162,31 +179,53 @@ export class OpenCase {
 
   /** Changes of the form, written into the text by the server so that comments stay. */
   async edit(edit: Edit, maker = edit.path): Promise<void> {
-    this.#edits = this.#edits.filter((waiting) => waiting.edit.path !== edit.path || edit.copy != null);
-    this.#edits.push({ edit, maker });
-    if (!this.editing) this.#written = this.#writeEdits();
-    await this.#written;
+    this.waiting = [...this.waiting.filter((other) => other.edit.path !== edit.path || edit.copy != null), { edit, maker }];
+    await this.#writeWaiting();
+  }
+
+  #writeWaiting(): Promise<void> {
+    if (!this.#writing) this.#written = this.#writeEdits();
+    return this.#written;
   }
 
   async #writeEdits(): Promise<void> {
-    this.editing = true;
+    this.#writing = true;
     try {
-      while (this.#edits.length > 0) {
-        const edits = this.#edits;
-        this.#edits = [];
+      while (this.waiting.length > 0) {
+        const edits = this.waiting;
         const before = this.text;
-        const answer = await api.edit(before, edits.map((waiting) => waiting.edit));
+        const asked = edits.map((waiting) => waiting.edit);
+        const ahead = this.#solveAhead(before, asked);
+        const answer = await api.edit(before, asked);
+        this.#drop(edits);
         if (this.text !== before) continue; // Undone or replaced meanwhile: that was said later.
+        this.#ahead = ahead && { ...ahead, text: answer.text };
         this.write(answer.text, edits.length === 1 ? edits[0]!.maker : "", answer);
       }
     } catch (error) {
+      // A server that is away comes back: what was typed meanwhile is written then.
+      if (!(error instanceof ApiError && error.silent)) this.waiting = [];
       this.#fail(error);
     } finally {
-      this.editing = false;
+      this.#writing = false;
     }
   }
 
+  #drop(edits: readonly Waiting[]): void {
+    this.waiting = this.waiting.filter((other) => !edits.includes(other));
+  }
+
   // Computing
+
+  /** The chosen duty with values that are still on their way into the text, so that both are waited for at once. */
+  #solveAhead(text: string, edits: readonly Edit[]): Omit<Ahead, "text"> | undefined {
+    const plain = edits.every((edit) => edit.copy == null && edit.value != null && !edit.path.endsWith(".name"));
+    if (!plain || this.duty === "" || this.errors.length > 0) return undefined;
+    const question = this.#asking.ask();
+    const request = { ...this.#question(text, [this.duty], true), set: Object.fromEntries(edits.map(({ path, value }) => [path, value!])) };
+    const solved = api.solve(request, question.signal).catch(() => undefined);
+    return { duty: this.duty, units: request.units, heldText: request.held?.text, solved };
+  }
 
   choose(duty: string): void {
     if (duty === this.duty) return;
@@ -257,8 +296,15 @@ export class OpenCase {
     if (this.duty === "" || this.errors.length > 0 || this.#readText !== this.text) return;
     this.computing = true;
     const question = this.#solving.ask();
-    const answer = await this.#solve([this.duty], question.signal, question.current, true);
+    const ahead = this.#ahead;
+    this.#ahead = undefined;
+    const fits = ahead?.text === this.text && ahead.duty === this.duty && ahead.units === settings.units && ahead.heldText === this.held?.text;
+    const { text } = this;
+    const solved = fits ? await ahead.solved : undefined;
+    if (!question.current()) return;
+    const answer = solved ? { text, units: ahead!.units, heldText: ahead!.heldText, solved } : await this.#solve([this.duty], question.signal, question.current, true);
     if (!answer || !question.current()) return;
+    if (solved) this.trouble = undefined;
     this.quick = answer;
     this.computing = false;
     if (!this.isCurrent(this.full)) this.#wholeSoon();
@@ -279,18 +325,21 @@ export class OpenCase {
     this.computing = false;
   }
 
-  async #solve(duties: string[], signal: AbortSignal, current: () => boolean, pictures: boolean): Promise<Answer | undefined> {
-    const { text } = this;
-    const { units } = settings;
-    const held = this.held;
+  #question(text: string, duties: string[], pictures: boolean) {
+    const { held } = this;
     // What is looked at comes at once; what takes longer, ranges and verdicts, with the other duties.
     const depth = pictures ? ("quick" as const) : ("complete" as const);
     const wanted = pictures && this.room ? { pictures: { ...this.room, duty: this.duty } } : {};
+    return { text, duties, units: settings.units, depth, ...wanted, ...(held && { held: { text: held.text } }) };
+  }
+
+  async #solve(duties: string[], signal: AbortSignal, current: () => boolean, pictures: boolean): Promise<Answer | undefined> {
+    const question = this.#question(this.text, duties, pictures);
     try {
-      const solved = await api.solve({ text, duties, units, depth, ...wanted, ...(held && { held: { text: held.text } }) }, signal);
+      const solved = await api.solve(question, signal);
       if (!current()) return undefined;
       this.trouble = undefined;
-      return { text, units, heldText: held?.text, solved };
+      return { text: question.text, units: question.units, heldText: question.held?.text, solved };
     } catch (error) {
       if (current()) this.#fail(error);
       return undefined;
@@ -313,7 +362,11 @@ export class OpenCase {
   async save(): Promise<void> {
     if (this.saving) return;
     this.saving = true;
-    await this.#written;
+    await this.#writeWaiting();
+    if (this.waiting.length > 0) {
+      this.saving = false;
+      return;
+    }
     this.seal();
     const { text, base, removed } = this;
     try {
@@ -396,6 +449,7 @@ export class OpenCase {
 
   async #again(): Promise<void> {
     if (!this.loaded) return;
+    await this.#writeWaiting();
     await this.#meet(undefined);
     this.again();
   }
