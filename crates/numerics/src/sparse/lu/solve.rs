@@ -1,26 +1,16 @@
 use super::super::SparseError;
 use super::factor::Lu;
+use super::kernels::{Step, Substitute};
 use super::symbolic::Front;
 
 impl Lu {
-    /// Solves `A x = b` in place. `rhs` holds any number of right-hand sides one after the other.
+    /// Solves `A x = b` in place. `rhs` holds any number of right-hand sides one after the other; several at once
+    /// cost less than one by one.
     ///
     /// # Errors
     /// A length that is no multiple of the number of unknowns; a factorisation that failed before.
     pub fn solve(&self, rhs: &mut [f64]) -> Result<(), SparseError> {
-        self.check(rhs)?;
-        let mut x = vec![0.0; self.symbolic.unknowns()];
-        for rhs in rhs.chunks_exact_mut(self.symbolic.unknowns()) {
-            self.gather(rhs, &mut x);
-            for front in &self.symbolic.fronts {
-                self.forward(front, &mut x);
-            }
-            for front in self.symbolic.fronts.iter().rev() {
-                self.backward(front, &mut x);
-            }
-            self.scatter(&x, rhs);
-        }
-        Ok(())
+        self.substitute(rhs, [Step::Forward, Step::Backward])
     }
 
     /// Solves `A^T x = b` in place, otherwise as [`Lu::solve`].
@@ -28,91 +18,70 @@ impl Lu {
     /// # Errors
     /// As [`Lu::solve`].
     pub fn solve_transposed(&self, rhs: &mut [f64]) -> Result<(), SparseError> {
+        self.substitute(rhs, [Step::ForwardTransposed, Step::BackwardTransposed])
+    }
+
+    fn substitute(&self, rhs: &mut [f64], [up, down]: [Step; 2]) -> Result<(), SparseError> {
         self.check(rhs)?;
-        let mut x = vec![0.0; self.symbolic.unknowns()];
-        for rhs in rhs.chunks_exact_mut(self.symbolic.unknowns()) {
-            self.gather(rhs, &mut x);
-            for front in &self.symbolic.fronts {
-                self.forward_transposed(front, &mut x);
+        let unknowns = self.symbolic.unknowns();
+        let mut x = vec![0.0; rhs.len()];
+        for (x, rhs) in x.chunks_exact_mut(unknowns).zip(rhs.chunks_exact(unknowns)) {
+            for (x, &unknown) in x.iter_mut().zip(&self.symbolic.original) {
+                *x = rhs[unknown as usize];
             }
-            for front in self.symbolic.fronts.iter().rev() {
-                self.backward_transposed(front, &mut x);
+        }
+        let mut space = Vec::with_capacity(self.symbolic.work().largest_front * (rhs.len() / unknowns));
+        for front in &self.symbolic.fronts {
+            self.up(front, up, &mut x, &mut space);
+        }
+        for front in self.symbolic.fronts.iter().rev() {
+            self.down(front, down, &mut x, &mut space);
+        }
+        for (x, rhs) in x.chunks_exact(unknowns).zip(rhs.chunks_exact_mut(unknowns)) {
+            for (x, &unknown) in x.iter().zip(&self.symbolic.original) {
+                rhs[unknown as usize] = *x;
             }
-            self.scatter(&x, rhs);
         }
         Ok(())
     }
 
-    fn gather(&self, rhs: &[f64], x: &mut [f64]) {
-        for (x, &unknown) in x.iter_mut().zip(&self.symbolic.original) {
-            *x = rhs[unknown as usize];
+    /// From the pivots of a front to its boundary.
+    fn up(&self, front: &Front, step: Step, x: &mut [f64], space: &mut Vec<f64>) {
+        let own = front.first..front.first + front.pivots;
+        space.clear();
+        for x in x.chunks_exact(self.symbolic.unknowns()) {
+            space.extend_from_slice(&x[own.clone()]);
+            space.resize(space.len() + front.stride(), 0.0);
         }
-    }
-
-    fn scatter(&self, x: &[f64], rhs: &mut [f64]) {
-        for (x, &unknown) in x.iter().zip(&self.symbolic.original) {
-            rhs[unknown as usize] = *x;
-        }
-    }
-
-    fn panels_of(&self, front: &Front) -> (&[f64], &[f64]) {
-        self.panels[front.panel..][..front.panel_entries()].split_at(front.rows() * front.pivots)
-    }
-
-    /// `x <- L^-1 x`
-    fn forward(&self, front: &Front, x: &mut [f64]) {
-        let (left, _) = self.panels_of(front);
-        let boundary = self.symbolic.boundary(front);
-        for (k, column) in left.chunks_exact(front.rows()).enumerate() {
-            let value = x[front.first + k];
-            for i in k + 1..front.pivots {
-                x[front.first + i] -= column[i] * value;
-            }
-            for (&position, entry) in boundary.iter().zip(&column[front.pivots..]) {
-                x[position as usize] -= entry * value;
+        self.step(front, step, space);
+        for (x, values) in x.chunks_exact_mut(self.symbolic.unknowns()).zip(space.chunks_exact(front.rows())) {
+            let (pivots, rest) = values.split_at(front.pivots);
+            x[own.clone()].copy_from_slice(pivots);
+            for (&position, value) in self.symbolic.boundary(front).iter().zip(rest) {
+                x[position as usize] += value;
             }
         }
     }
 
-    /// `x <- U^-1 x`
-    fn backward(&self, front: &Front, x: &mut [f64]) {
-        let (left, right) = self.panels_of(front);
-        for (column, &position) in right.chunks_exact(front.pivots).zip(self.symbolic.boundary(front)) {
-            let value = x[position as usize];
-            for (k, entry) in column.iter().enumerate() {
-                x[front.first + k] -= entry * value;
-            }
+    /// From the boundary of a front to its pivots.
+    fn down(&self, front: &Front, step: Step, x: &mut [f64], space: &mut Vec<f64>) {
+        let own = front.first..front.first + front.pivots;
+        let padding = front.stride() - front.boundary.len();
+        space.clear();
+        for x in x.chunks_exact(self.symbolic.unknowns()) {
+            space.extend_from_slice(&x[own.clone()]);
+            space.extend(self.symbolic.boundary(front).iter().map(|&position| x[position as usize]));
+            space.resize(space.len() + padding, 0.0);
         }
-        for (k, column) in left.chunks_exact(front.rows()).enumerate().rev() {
-            let value = x[front.first + k] / column[k];
-            x[front.first + k] = value;
-            for i in 0..k {
-                x[front.first + i] -= column[i] * value;
-            }
+        self.step(front, step, space);
+        for (x, values) in x.chunks_exact_mut(self.symbolic.unknowns()).zip(space.chunks_exact(front.rows())) {
+            x[own.clone()].copy_from_slice(&values[..front.pivots]);
         }
     }
 
-    /// `x <- U^-T x`
-    fn forward_transposed(&self, front: &Front, x: &mut [f64]) {
-        let (left, right) = self.panels_of(front);
-        for (k, column) in left.chunks_exact(front.rows()).enumerate() {
-            let sum: f64 = (0..k).map(|i| column[i] * x[front.first + i]).sum();
-            x[front.first + k] = (x[front.first + k] - sum) / column[k];
-        }
-        for (column, &position) in right.chunks_exact(front.pivots).zip(self.symbolic.boundary(front)) {
-            let sum: f64 = column.iter().zip(&x[front.first..]).map(|(entry, x)| entry * x).sum();
-            x[position as usize] -= sum;
-        }
-    }
-
-    /// `x <- L^-T x`
-    fn backward_transposed(&self, front: &Front, x: &mut [f64]) {
-        let (left, _) = self.panels_of(front);
-        let boundary = self.symbolic.boundary(front);
-        for (k, column) in left.chunks_exact(front.rows()).enumerate().rev() {
-            let own: f64 = (k + 1..front.pivots).map(|i| column[i] * x[front.first + i]).sum();
-            let rest: f64 = boundary.iter().zip(&column[front.pivots..]).map(|(&position, entry)| entry * x[position as usize]).sum();
-            x[front.first + k] -= own + rest;
-        }
+    fn step(&self, front: &Front, step: Step, values: &mut [f64]) {
+        let (rows, pivots) = (front.rows(), front.pivots);
+        let (left, right) = self.panels[front.panel..][..front.panel_entries()].split_at(rows * pivots);
+        Substitute { step, left, right, rows, pivots, values }.run(self.arch);
     }
 }

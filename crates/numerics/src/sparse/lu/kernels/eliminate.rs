@@ -17,7 +17,7 @@ const PIVOT_TOLERANCE: f64 = 1e-13;
 ///
 /// `left` holds the columns of the pivots (`rows` entries each), `right` the rows of the pivots in the later columns (`pivots`
 /// entries a column), `update` the rest (`rows - pivots` entries a column). On return `left` and `right` hold the factors, `L` with a unit
-/// diagonal, and `update` the Schur complement. `scales` are the greatest entries of the pivots' rows.
+/// diagonal, `U` with the reciprocals of its diagonal, and `update` the Schur complement. `scales` are the greatest entries of the pivots' rows.
 pub(in crate::sparse::lu) struct Eliminate<'a> {
     pub(in crate::sparse::lu) left: &'a mut [f64],
     pub(in crate::sparse::lu) right: &'a mut [f64],
@@ -109,6 +109,7 @@ fn eliminate_block<S: Simd, const N: usize>(
     }
     let triangle = factor_square::<N>(&mut square, scales).map_err(|(index, value)| LostPivot { index: start + index, value })?;
     for c in 0..N {
+        square[c][c] = triangle.reciprocal[c];
         for r in 0..N {
             parts[c].1[r] = square[r][c];
         }
@@ -323,6 +324,7 @@ mod tests {
                     for j in 0..rows {
                         for i in 0..rows {
                             let value = match (i.checked_sub(pivots), j.checked_sub(pivots)) {
+                                (_, None) if i == j => 1.0 / left[j * rows + i],
                                 (_, None) => left[j * rows + i],
                                 (None, Some(j)) => right[j * pivots + i],
                                 (Some(i), Some(j)) => update[j * size + i],

@@ -4,12 +4,14 @@
 //! a front's update is padded so that no tile is cut, but every kernel is right for any size.
 
 mod eliminate;
+mod substitute;
 
 use pulp::Simd;
 
 use super::super::kernels::{load, load_whole};
 
 pub(super) use eliminate::{Eliminate, TakeUpdate};
+pub(super) use substitute::{Step, Substitute};
 
 /// Runs the body for tiles of rows, three vectors high while they last, then two, then one (the last perhaps cut).
 macro_rules! high_tiles {
