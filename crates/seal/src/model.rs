@@ -2,12 +2,15 @@
 //!
 //! Plain data, `Send + Sync`, cheap to clone and to vary.
 
+mod texture;
+
 use std::sync::Arc;
 
 use halfmicron_properties::material::Material;
 use halfmicron_properties::{Fluid, MixtureViscosity};
 
 use crate::notice::Notice;
+pub use texture::{DimpleShape, Grooves, Texture, TextureForm, is_two_dimensional};
 
 /// A whole seal with its duties.
 #[derive(Debug, Clone)]
@@ -30,6 +33,8 @@ pub struct Model {
     pub narrow_ring: RingRole,
     /// Running band, common to both faces.
     pub band: BandLimits,
+    /// Textures of the faces; those that vary round the circumference are all on one ring.
+    pub textures: Vec<Texture>,
     /// Contact and boundary friction.
     pub contact: Contact,
     /// Supply and housekeeping that rules look at (quench, solids ...), as given.
@@ -497,23 +502,6 @@ pub struct PrescribedGap {
     pub inner_m: f64,
     /// Gap at the outer edge of the band, m; linear between.
     pub outer_m: f64,
-    /// Circumferential features. None yet can be computed; the film entry refuses them by name.
-    pub features: Vec<GapFeature>,
-}
-
-/// Circumferential feature of a gap.
-#[derive(Debug, Clone, PartialEq)]
-pub enum GapFeature {
-    /// `amplitude cos(count theta)`.
-    Wave {
-        /// Waves per turn.
-        count: u32,
-        /// Amplitude, m.
-        amplitude_m: f64,
-    },
-    /// Tilt of one face against the other, rad.
-    Tilt {
-        /// Angle, rad.
-        angle_rad: f64,
-    },
+    /// Waves and tilt of the gap itself, taken to stand still.
+    pub features: Vec<Texture>,
 }

@@ -64,8 +64,8 @@ pub enum Kind {
     Named(&'static [Key]),
     /// Accepted for later computations; the model says that it is not used yet.
     Later(&'static str),
-    /// Known, but refused: leaving it out of account would give a wrong number.
-    Refused(&'static str),
+    /// Known, but stated elsewhere: what it is, and where it stands.
+    Elsewhere(&'static str, &'static str),
 }
 
 const fn key(name: &'static str, kind: Kind, meaning: &'static str) -> Key {
@@ -84,7 +84,7 @@ impl Key {
 
 use Dimension as D;
 use Kind::{
-    AutoOr, Corners, Count, Either, Flag, Flatness, HandOr, LappedForm, Later, List, Named, Number, OneOrSpan, Quantity, Refused,
+    AutoOr, Corners, Count, Either, Elsewhere, Flag, Flatness, HandOr, LappedForm, Later, List, Named, Number, OneOrSpan, Quantity,
     Roughness, Share, Span, Table, Text, Version, Word,
 };
 
@@ -112,7 +112,7 @@ pub const ROOT: &[Key] = &[
     key("supply", Table(SUPPLY), "supply and housekeeping"),
     key("switches", Table(SWITCHES), "models switched off to reproduce a hand or published case"),
     key("limits", Table(LIMITS), "this user's acceptance limits"),
-    key("texture", Later("textured faces"), "texture of a face"),
+    key("texture", List(TEXTURE), "textures of the faces, one [[texture]] each; all that vary round the circumference on one ring"),
     key("tolerances", Later("the tolerance study"), "tolerances of the inputs"),
     key("study", Later("studies"), "what to vary"),
 ];
@@ -340,13 +340,40 @@ const GAP: &[Key] = &[
         .default("0 um"),
     key("waves", List(WAVE), "waves around the face"),
     key("tilt", Quantity(D::Angle, "0 rad", "0.01 rad"), "angle of one face against the other").default("0 rad"),
-    key("grooves", Refused("grooved faces"), "grooves in a face"),
-    key("dimples", Refused("dimpled faces"), "dimples in a face"),
+    key("grooves", Elsewhere("grooves", "[[texture]]"), "grooves in a face"),
+    key("dimples", Elsewhere("dimples", "[[texture]]"), "dimples in a face"),
 ];
 
 const WAVE: &[Key] = &[
     key("count", Count(1, 1000), "waves per turn").required(),
     key("amplitude", Quantity(D::Length, "0 um", "1 mm"), "amplitude, half of peak to valley").required(),
+];
+
+const TEXTURE: &[Key] = &[
+    key("on", Word(&["rotating", "stationary"]), "the ring that carries it").required(),
+    key(
+        "kind",
+        Word(&["spiral grooves", "radial grooves", "T grooves", "pads", "dimples", "waves", "tilt", "taper"]),
+        "what it is; pads are shallow recesses along the circumference, taper a cone that opens toward the sealed side",
+    )
+    .required(),
+    key("count", Count(1, 2000), "number round the circumference; dimples in a row, waves in a turn"),
+    key("depth", Quantity(D::Length, "0.01 um", "200 um"), "depth of grooves, pads, dimples (deepest), taper (deep end)"),
+    key("inner", DIAMETER, "inner diameter of what is cut; of a taper the inner end")
+        .default("the inner edge of the band, for dimples and taper"),
+    key("outer", DIAMETER, "outer diameter of what is cut; of a taper the outer end")
+        .default("the outer edge of the band, for dimples and taper"),
+    key("width_ratio", Share(0.02, 0.98), "share of the pitch that a groove, pad or the bar of a T takes").default("0.5"),
+    key("angle", Quantity(D::Angle, "0 deg", "89 deg"), "of spiral grooves against the circumference; of tilt the lean of the face"),
+    key("sense", Word(&["inward", "outward"]), "where spiral grooves pump while the shaft turns in the positive sense")
+        .default("away from the edge of the band at which they are open; inward where that does not tell"),
+    key("stem_width_ratio", Share(0.02, 0.98), "share of the pitch that the stem of a T takes").default("a third of `width_ratio`"),
+    key("bar", Quantity(D::Length, "0.05 mm", "200 mm"), "radial width of the bar of a T, at the end away from the open edge")
+        .default("a third of the radial length"),
+    key("radius", Quantity(D::Length, "5 um", "10 mm"), "radius of a dimple"),
+    key("shape", Word(&["spherical cap", "cylinder"]), "form of a dimple").default("spherical cap"),
+    key("rows", Count(1, 200), "rows of dimples between `inner` and `outer`").default("1"),
+    key("amplitude", Quantity(D::Length, "0 um", "1 mm"), "of waves, half of peak to valley"),
 ];
 
 const SUPPLY: &[Key] = &[
@@ -477,7 +504,7 @@ impl Kind {
             Self::List(keys) => format!("a list of tables, each with {}", names_in(keys)),
             Self::Named(keys) => format!("a list of tables, each under its own [[heading]], with {}", names_in(keys)),
             Self::Later(what) => format!("anything; kept for {what}, not used yet"),
-            Self::Refused(what) => format!("nothing: {what} cannot be computed yet"),
+            Self::Elsewhere(what, place) => format!("nothing: {what} stand in {place}"),
         }
     }
 }

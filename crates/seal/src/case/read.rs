@@ -152,9 +152,9 @@ impl Reader<'_> {
             },
             Kind::List(keys) | Kind::Named(keys) => self.list(keys, value, path, kind),
             Kind::Later(what) => Some(Value::Later(what)),
-            Kind::Refused(what) => {
-                let cause = Cause::NotComputed(format!("{what} cannot be computed yet, and leaving them out would give a wrong number"));
-                self.errors.push(CaseError::at(span, path, cause, "remove this key, or wait for the version that computes it"));
+            Kind::Elsewhere(what, place) => {
+                let cause = Cause::Contradiction(format!("{what} do not stand here, but in {place} with the ring that carries them"));
+                self.errors.push(CaseError::at(span, path, cause, format!("move them to {place}")));
                 None
             }
         }

@@ -52,7 +52,7 @@ impl Serialize for Json {
 }
 
 fn table(keys: &'static [Key]) -> Vec<(&'static str, Json)> {
-    let properties = keys.iter().filter(|key| !matches!(key.kind, Kind::Refused(_))).map(|key| (key.name, property(key))).collect();
+    let properties = keys.iter().filter(|key| !matches!(key.kind, Kind::Elsewhere(..))).map(|key| (key.name, property(key))).collect();
     let required: Vec<Json> = keys.iter().filter(|key| key.required).map(|key| Json::text(key.name)).collect();
     let mut out = vec![("type", Json::text("object")), ("properties", Json::Map(properties)), ("additionalProperties", Json::Flag(false))];
     if !required.is_empty() {
@@ -114,7 +114,7 @@ fn of_kind(kind: &'static Kind) -> Vec<(&'static str, Json)> {
         Kind::List(keys) | Kind::Named(keys) => {
             vec![("type", Json::text("array")), ("minItems", Json::Whole(1)), ("items", Json::Map(table(keys)))]
         }
-        Kind::Later(_) | Kind::Refused(_) => Vec::new(),
+        Kind::Later(_) | Kind::Elsewhere(..) => Vec::new(),
     }
 }
 

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::{FilmError, FilmInput, Gap, film, sensitivity};
-use crate::model::{ChamberTemperature, Duty, Flashing, Model, PressureSide};
+use crate::model::{ChamberTemperature, Duty, Flashing, Model, PressureSide, Texture};
 use crate::outcome::PhaseChange;
 use crate::ring::BandNodes;
 
@@ -67,7 +67,9 @@ pub fn film_alone(model: &Model, duty: &Duty) -> Result<FilmAlone, FilmError> {
     };
     let nodes = BandNodes::uniform(model.band.inner_radius_m, model.band.outer_radius_m, ELEMENTS);
     let share = |r: f64| (r - model.band.inner_radius_m) / model.band.width_m();
-    let gap_m: Vec<f64> = nodes.radius_m.iter().map(|&r| gap.inner_m + (gap.outer_m - gap.inner_m) * share(r)).collect();
+    let features: Vec<Texture> = gap.features.iter().chain(&model.textures).copied().filter(|t| !t.form.is_axisymmetric()).collect();
+    let taper = |r: f64| model.textures.iter().map(|texture| texture.form.taper_m(r)).sum::<f64>();
+    let gap_m: Vec<f64> = nodes.radius_m.iter().map(|&r| gap.inner_m + (gap.outer_m - gap.inner_m) * share(r) + taper(r)).collect();
     let face_temperature_k = vec![temperature_k; nodes.len()];
     let (inner, outer) = match model.seal.pressure_side {
         PressureSide::Outside => (duty.low_pressure_pa, duty.pressure_pa),
@@ -75,7 +77,7 @@ pub fn film_alone(model: &Model, duty: &Duty) -> Result<FilmAlone, FilmError> {
     };
     let input = FilmInput {
         nodes: &nodes,
-        gap: Gap { profile_m: &gap_m, rate_m_per_s: None, features: &gap.features },
+        gap: Gap { profile_m: &gap_m, rate_m_per_s: None, features: &features },
         fluid,
         inner_pressure_pa: inner,
         outer_pressure_pa: outer,

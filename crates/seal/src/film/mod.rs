@@ -24,7 +24,7 @@ pub use axisymmetric::{FilmSensitivity, FilmStart};
 
 use halfmicron_properties::{Fluid, FluidKind, FluidState, Phase, PropertyError};
 
-use crate::model::{Flashing, GapFeature, Switches};
+use crate::model::{Flashing, Switches, Texture};
 use crate::outcome::{PhaseChange, PhaseChangeKind};
 use crate::ring::BandNodes;
 
@@ -35,8 +35,8 @@ pub struct Gap<'a> {
     pub profile_m: &'a [f64],
     /// Rate of change at each node, m/s (squeeze); none when steady.
     pub rate_m_per_s: Option<&'a [f64]>,
-    /// Features round the circumference; the axisymmetric film refuses any.
-    pub features: &'a [GapFeature],
+    /// Textures round the circumference; the axisymmetric film refuses any.
+    pub features: &'a [Texture],
 }
 
 /// All that the film needs to know.
@@ -71,7 +71,7 @@ pub enum FilmError {
     #[error("the film leaves the range of the fluid: {0}")]
     Property(#[from] PropertyError),
     /// Waves, tilt, grooves: the two-dimensional film is not there yet.
-    #[error("a gap with {feature} needs the two-dimensional film, which this version does not compute; remove [gap] features")]
+    #[error("a gap with {feature} needs the two-dimensional film, which this version does not compute; remove it from the case")]
     Feature {
         /// The feature in words.
         feature: &'static str,
@@ -150,7 +150,7 @@ impl FilmError {
     /// Whether the film is known to be of a kind that is not modelled, rather than not found.
     #[must_use]
     pub fn is_not_modelled(&self) -> bool {
-        matches!(self, Self::AlongSaturation | Self::ChokesInside { .. } | Self::Cavitates { .. })
+        matches!(self, Self::AlongSaturation | Self::ChokesInside { .. } | Self::Cavitates { .. } | Self::Feature { .. })
     }
 }
 
@@ -242,13 +242,8 @@ impl FilmResult {
 /// # Errors
 /// [`FilmError`]: a state outside the fluid's range, a feature not modelled, or no convergence with its history.
 pub fn film(input: &FilmInput, start: Option<&FilmStart>) -> Result<(FilmResult, FilmStart), FilmError> {
-    if let Some(feature) = input.gap.features.first() {
-        return Err(FilmError::Feature {
-            feature: match feature {
-                GapFeature::Wave { .. } => "waves",
-                GapFeature::Tilt { .. } => "tilt",
-            },
-        });
+    if let Some(texture) = input.gap.features.first() {
+        return Err(FilmError::Feature { feature: texture.form.words() });
     }
     axisymmetric::solve(input, start)
 }

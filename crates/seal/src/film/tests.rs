@@ -4,7 +4,7 @@ use halfmicron_properties::{ConstantFluid, Fluid};
 use std::f64::consts::PI;
 
 use super::*;
-use crate::model::Switches;
+use crate::model::{RingRole, Switches, Texture, TextureForm};
 
 /// Face "A" of the published checks.
 pub(crate) fn face_a(elements: usize) -> BandNodes {
@@ -275,7 +275,7 @@ fn leakage_grows_as_the_cube_of_the_gap() {
 #[test]
 fn features_are_refused_by_name() {
     let setup = Setup::linear(1e-6, 1e-6, plain());
-    let features = [GapFeature::Wave { count: 2, amplitude_m: 1e-7 }];
+    let features = [Texture { on: RingRole::Stationary, form: TextureForm::Waves { count: 2, amplitude_m: 1e-7 } }];
     let mut input = setup.input(1e6, 1e5, 0.0);
     input.gap.features = &features;
     assert_eq!(film(&input, None).unwrap_err(), FilmError::Feature { feature: "waves" });

@@ -21,7 +21,7 @@ use halfmicron_properties::Fluid;
 use super::pair::{Faces, Following, Pair};
 use crate::contact::{ContactLaw, ContactState};
 use crate::film::{FilmError, FilmInput, FilmResult, FilmStart, Gap, film, sensitivity};
-use crate::model::Switches;
+use crate::model::{Switches, Texture, is_two_dimensional};
 use crate::outcome::Work;
 
 /// Scales that make the unknowns of order one: gap and temperature.
@@ -51,6 +51,8 @@ pub struct Coupled<'a> {
     pub boundary_friction: f64,
     /// Switches.
     pub switches: &'a Switches,
+    /// Textures of the faces.
+    pub textures: &'a [Texture],
 }
 
 /// Unknowns and what to start the film from.
@@ -262,7 +264,11 @@ impl Coupled<'_> {
     fn film_input<'b>(&'b self, gap_m: &'b [f64], face_temperature_k: &'b [f64]) -> FilmInput<'b> {
         FilmInput {
             nodes: &self.pair.nodes,
-            gap: Gap { profile_m: gap_m, rate_m_per_s: None, features: &[] },
+            gap: Gap {
+                profile_m: gap_m,
+                rate_m_per_s: None,
+                features: if is_two_dimensional(self.textures) { self.textures } else { &[] },
+            },
             fluid: self.fluid,
             inner_pressure_pa: self.inner_pressure_pa,
             outer_pressure_pa: self.outer_pressure_pa,

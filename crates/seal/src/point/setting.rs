@@ -80,6 +80,7 @@ impl Setting {
             speeds_rad_per_s: self.speeds_rad_per_s,
             boundary_friction: model.contact.boundary_friction[1],
             switches: &model.switches,
+            textures: &model.textures,
         }
     }
 }
@@ -188,7 +189,10 @@ pub(super) fn pair(prepared: &Prepared, reduced: &Reduced, conditions: &[RingCon
 /// Two responses with the lapped form of the case.
 fn joined(prepared: &Prepared, rings: [RingResponse; 2]) -> Pair {
     let model = &*prepared.model;
-    let lapped = lapped_profile(prepared, model.rotating_ring.lapped_coning_m + model.stationary_ring.lapped_coning_m);
+    let mut lapped = lapped_profile(prepared, model.rotating_ring.lapped_coning_m + model.stationary_ring.lapped_coning_m);
+    for (gap, &radius) in lapped.iter_mut().zip(&prepared.store.nodes().radius_m) {
+        *gap += model.textures.iter().map(|texture| texture.form.taper_m(radius)).sum::<f64>();
+    }
     Pair::new(prepared.store.nodes().clone(), rings, lapped, Coupled::following(&model.switches))
 }
 

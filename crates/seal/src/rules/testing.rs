@@ -201,6 +201,7 @@ fn model(rotating: &str, stationary: &str) -> Model {
         stationary_ring: ring(RingRole::Stationary, false, seat, [30e-3, 9e-3]),
         narrow_ring: RingRole::Rotating,
         band: BandLimits { inner_radius_m: 24.45e-3, outer_radius_m: 30.8e-3 },
+        textures: Vec::new(),
         contact: Contact {
             eta_beta_sigma: 0.05,
             sigma_over_beta: 0.001,

@@ -1,7 +1,7 @@
 //! The Saltmere cases and the starter become models.
 
 use halfmicron::case::{self, CaseErrors};
-use halfmicron::model::{EdgeSelector, Model, RingRole, SecondaryFriction, SecondarySealKind, Support, Wetting};
+use halfmicron::model::{DimpleShape, EdgeSelector, Model, RingRole, SecondaryFriction, SecondarySealKind, Support, TextureForm, Wetting};
 use halfmicron::notice::Severity;
 use halfmicron::outcome::Status;
 
@@ -266,4 +266,56 @@ fn keys_and_schema_come_from_one_table() {
     let list: String = case::keys::key_list().iter().map(|row| format!("{}\n", row.join(" | "))).collect();
     insta::assert_snapshot!("keys", list);
     insta::assert_snapshot!("schema", schema);
+}
+
+/// The brine booster with textures.
+fn textured(textures: &str) -> halfmicron::model::Model {
+    good("textured", &format!("{}\n{textures}", CASES[0].1))
+}
+
+#[test]
+fn grooves_pump_away_from_the_edge_at_which_they_are_open() {
+    let grooves = "[[texture]]\non = \"rotating\"\nkind = \"spiral grooves\"\ncount = 12\nangle = \"15 deg\"\ndepth = \"6 um\"\n";
+    let pumps_outward = |diameters: &str| match textured(&format!("{grooves}{diameters}")).textures[0].form {
+        TextureForm::SpiralGrooves { pumps_outward, angle_rad, grooves } => {
+            assert!((angle_rad.to_degrees() - 15.0).abs() < 1e-12 && grooves.width_ratio == 0.5 && grooves.count == 12);
+            pumps_outward
+        }
+        other => panic!("{other:?}"),
+    };
+    assert!(!pumps_outward("inner = \"55 mm\"\nouter = \"61.6 mm\""));
+    assert!(pumps_outward("inner = \"48.9 mm\"\nouter = \"55 mm\""));
+    assert!(pumps_outward("inner = \"55 mm\"\nouter = \"61.6 mm\"\nsense = \"outward\""));
+}
+
+#[test]
+fn the_stem_of_a_t_opens_to_the_edge() {
+    let t = "[[texture]]\non = \"stationary\"\nkind = \"T grooves\"\ncount = 8\ndepth = \"5 um\"\n";
+    let bar = |diameters: &str| match textured(&format!("{t}{diameters}")).textures[0].form {
+        TextureForm::TGrooves { bar_radius_m, bar_inside, stem_width_ratio, .. } => {
+            assert!((stem_width_ratio - 1.0 / 6.0).abs() < 1e-12);
+            (bar_radius_m, bar_inside)
+        }
+        other => panic!("{other:?}"),
+    };
+    let (radius, inside) = bar("inner = \"55 mm\"\nouter = \"61.6 mm\"\nbar = \"1 mm\"");
+    assert!(inside && (radius - 28.5e-3).abs() < 1e-12);
+    let (radius, inside) = bar("inner = \"48.9 mm\"\nouter = \"55 mm\"\nbar = \"1 mm\"");
+    assert!(!inside && (radius - 26.5e-3).abs() < 1e-12);
+}
+
+#[test]
+fn a_taper_opens_toward_the_sealed_side_and_textures_take_their_defaults() {
+    let taper = "[[texture]]\non = \"rotating\"\nkind = \"taper\"\ndepth = \"2 um\"\n";
+    let model = textured(taper);
+    let form = model.textures[0].form;
+    assert!(form.is_axisymmetric() && !halfmicron::model::is_two_dimensional(&model.textures));
+    assert_eq!((form.taper_m(model.band.inner_radius_m), form.taper_m(model.band.outer_radius_m)), (0.0, 2e-6));
+    let dimples = "[[texture]]\non = \"stationary\"\nkind = \"dimples\"\ncount = 60\nradius = \"0.1 mm\"\ndepth = \"5 um\"\n";
+    let model = textured(dimples);
+    let TextureForm::Dimples { rows: 1, shape: DimpleShape::SphericalCap, radii_m, .. } = model.textures[0].form else { panic!() };
+    assert_eq!(radii_m, [model.band.inner_radius_m, model.band.outer_radius_m]);
+    assert!(model.notices.iter().any(|notice| notice.code == "default.rows"));
+    let through = "[[texture]]\non = \"rotating\"\nkind = \"radial grooves\"\ncount = 8\ndepth = \"5 um\"\ninner = \"48.9 mm\"\nouter = \"61.6 mm\"\n";
+    assert!(textured(through).notices.iter().any(|notice| notice.code == "texture.no-dam"));
 }

@@ -6,6 +6,7 @@ mod media;
 mod ring;
 mod seal;
 mod section;
+mod texture;
 
 use std::ops::Range;
 
@@ -15,7 +16,7 @@ use super::error::{CaseError, Cause};
 use super::tree::{Table, Value};
 use crate::choices::CHOICES;
 use crate::model::{
-    BandLimits, Flashing, GapFeature, Limits, Machine, Model, PrescribedGap, PressureSide, RingRole, Slip, Supply, Switches,
+    BandLimits, Flashing, Limits, Machine, Model, PrescribedGap, PressureSide, RingRole, Slip, Supply, Switches, Texture, TextureForm,
 };
 use crate::notice::Notice;
 use crate::units::Dimension;
@@ -71,7 +72,9 @@ impl Lowering<'_> {
             _ => (None, None),
         };
         let duties = self.duties(face.as_ref().map(|face| face.band), seal.as_ref(), &rotating, &stationary, fluid.as_ref());
-        let gap = self.gap(side, face.as_ref().map(|face| face.band));
+        let band = face.as_ref().map(|face| face.band);
+        let textures = self.textures(side, band);
+        let gap = self.gap(side, band, &textures);
         let (rotating, stationary) = (rotating?, stationary?);
         let contact = self.contact(&rotating, &stationary);
         let supply = self.supply();
@@ -88,6 +91,7 @@ impl Lowering<'_> {
             stationary_ring: stationary,
             narrow_ring: face.role,
             band: face.band,
+            textures,
             contact: contact?,
             supply,
             limits,
@@ -125,9 +129,9 @@ impl Lowering<'_> {
         }
     }
 
-    fn gap(&mut self, side: Option<PressureSide>, band: Option<BandLimits>) -> Option<PrescribedGap> {
+    fn gap(&mut self, side: Option<PressureSide>, band: Option<BandLimits>, textures: &[Texture]) -> Option<PrescribedGap> {
         let table = self.root.table("gap")?;
-        let (side, _) = (side?, band?);
+        let (side, band) = (side?, band?);
         let inner = table.number("thickness")?;
         let coning = table.number("coning").unwrap_or(0.0);
         let outer = match side {
@@ -135,17 +139,20 @@ impl Lowering<'_> {
             PressureSide::Inside => inner - coning,
         };
         let mut features = Vec::new();
-        let mut deepest = 0.0;
+        let mut feature = |form| features.push(Texture { on: RingRole::Stationary, form });
         for wave in table.list("waves") {
             let (Some(count), Some(amplitude_m)) = (wave.number("count"), wave.number("amplitude")) else { continue };
-            deepest += amplitude_m;
-            features.push(GapFeature::Wave { count: count as u32, amplitude_m });
+            feature(TextureForm::Waves { count: count as u32, amplitude_m });
         }
         let tilt = table.number("tilt").unwrap_or(0.0);
         if tilt > 0.0 {
-            deepest += tilt * band.map_or(0.0, |band| band.outer_radius_m);
-            features.push(GapFeature::Tilt { angle_rad: tilt });
+            feature(TextureForm::Tilt { angle_rad: tilt });
         }
+        // Features of the gap stand still; beside a texture of one ring they are taken to go with that ring.
+        if let Some(texture) = textures.iter().find(|texture| !texture.form.is_axisymmetric()) {
+            features.iter_mut().for_each(|feature| feature.on = texture.on);
+        }
+        let deepest: f64 = features.iter().chain(textures).map(|texture| texture::rise_m(&texture.form, band.outer_radius_m)).sum();
         if inner.min(outer) - deepest <= 0.0 {
             let message = format!(
                 "the faces would touch: thickness with coning is {} at its least, waves and tilt take {}",
