@@ -77,7 +77,7 @@ pub async fn keys() -> Json<Vec<KeyLine>> {
 }
 
 fn lines(keys: &'static [Key], above: &str) -> Vec<KeyLine> {
-    keys.iter().filter(|key| !matches!(key.kind, Kind::Refused(_))).map(|key| line(key, above)).collect()
+    keys.iter().filter(|key| !matches!(key.kind, Kind::Elsewhere(..))).map(|key| line(key, above)).collect()
 }
 
 fn line(key: &'static Key, above: &str) -> KeyLine {
@@ -118,7 +118,7 @@ fn field(kind: &Kind) -> (FieldKind, Vec<String>) {
         Kind::Table(_) => FieldKind::Table,
         Kind::List(_) => FieldKind::List,
         Kind::Named(_) => FieldKind::Named,
-        Kind::Later(_) | Kind::Refused(_) => FieldKind::Later,
+        Kind::Later(_) | Kind::Elsewhere(..) => FieldKind::Later,
     };
     (plain, Vec::new())
 }
