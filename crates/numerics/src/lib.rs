@@ -6,5 +6,6 @@ pub mod heat;
 pub mod jet;
 pub mod mesh;
 pub mod quadrature;
+pub mod reynolds;
 pub mod serendipity;
 pub mod sparse;

@@ -1,0 +1,210 @@
+//! Factorisation of the unknown part of a stencil, refinement, and solution of neighbouring complex systems.
+
+use std::sync::Arc;
+
+use faer::c64;
+
+use super::FilmError;
+use super::level::Level;
+use super::stencil::{Stencil, Turn};
+use crate::sparse::lu::{self, Lu, LuSymbolic};
+
+/// Which nodes are unknown and in which order they are eliminated.
+#[derive(Clone, Debug)]
+pub(super) struct Ordering {
+    symbolic: Arc<LuSymbolic>,
+    rows: [usize; 2],
+    columns: [usize; 2],
+    wide: usize,
+    nine: bool,
+}
+
+/// Factors of one matrix.
+#[derive(Clone, Debug)]
+pub(super) struct Factors {
+    ordering: Ordering,
+    lu: Lu,
+}
+
+impl Ordering {
+    pub fn new(level: &Level) -> Result<Ordering, FilmError> {
+        let (rows, columns) = (level.rows, level.columns);
+        let nine = level.blend != 0.0 || level.grid.layers().iter().any(|layer| layer.shear != 0.0);
+        let pattern = if nine { lu::Stencil::Nine } else { lu::Stencil::Five };
+        if rows[1] <= rows[0] || columns[1] <= columns[0] {
+            return Err(FilmError::Grid { what: "no node is left between the boundaries; lines across", value: level.grid.across().len() as f64 });
+        }
+        let symbolic = LuSymbolic::cylinder(rows[1] - rows[0], columns[1] - columns[0], pattern, level.grid.periodic())?;
+        Ok(Ordering { symbolic: Arc::new(symbolic), rows, columns, wide: level.grid.nodes_along(), nine })
+    }
+
+    pub fn unknowns(&self) -> usize {
+        (self.rows[1] - self.rows[0]) * (self.columns[1] - self.columns[0])
+    }
+
+    /// Nodes in the order of the factorisation.
+    fn nodes(&self) -> impl Iterator<Item = usize> + '_ {
+        (self.columns[0]..self.columns[1]).flat_map(move |j| (self.rows[0]..self.rows[1]).map(move |i| i * self.wide + j))
+    }
+
+    fn values(&self, matrix: &Stencil) -> Vec<f64> {
+        // From (di + 1) * 3 + dj + 1 to the order of the factorisation.
+        const NINE: [usize; 9] = [0, 3, 6, 1, 4, 7, 2, 5, 8];
+        const FIVE: [usize; 5] = [3, 1, 4, 7, 5];
+        let mut values = Vec::with_capacity(self.unknowns() * if self.nine { 9 } else { 5 });
+        for node in self.nodes() {
+            let row = &matrix.rows[node];
+            if self.nine {
+                values.extend(NINE.iter().map(|&k| row[k]));
+            } else {
+                values.extend(FIVE.iter().map(|&k| row[k]));
+            }
+        }
+        values
+    }
+
+    pub fn factor(&self, matrix: &Stencil) -> Result<Factors, FilmError> {
+        let lu = Lu::factor(&self.symbolic, &self.values(matrix))?;
+        Ok(Factors { ordering: self.clone(), lu })
+    }
+}
+
+impl Factors {
+    pub fn refactor(&mut self, matrix: &Stencil) -> Result<(), FilmError> {
+        let values = self.ordering.values(matrix);
+        Ok(self.lu.refactor(&values)?)
+    }
+
+    /// Replaces a right-hand side over all nodes by the solution, zero at given nodes.
+    pub fn solve(&self, x: &mut [f64]) -> Result<(), FilmError> {
+        let mut packed: Vec<f64> = self.ordering.nodes().map(|node| x[node]).collect();
+        self.lu.solve(&mut packed)?;
+        x.fill(0.0);
+        self.ordering.nodes().zip(&packed).for_each(|(node, &value)| x[node] = value);
+        Ok(())
+    }
+
+    fn solve_complex(&self, x: &mut [c64]) -> Result<(), FilmError> {
+        let n = self.ordering.unknowns();
+        let mut packed: Vec<f64> = self.ordering.nodes().map(|node| x[node].re).collect();
+        packed.extend(self.ordering.nodes().map(|node| x[node].im));
+        self.lu.solve(&mut packed)?;
+        x.fill(c64::new(0.0, 0.0));
+        self.ordering.nodes().enumerate().for_each(|(k, node)| x[node] = c64::new(packed[k], packed[n + k]));
+        Ok(())
+    }
+
+    /// Solves `(A + i frequency B) x = b`, couplings turned, by GMRES with these factors as preconditioner
+    /// (Y. Saad and M. H. Schultz, SIAM J. Sci. Stat. Comput. 7 (1986) 856-869). The difference of the two
+    /// matrices is of lower order, so a few steps do. `b` over all nodes; given nodes are zero.
+    pub fn solve_near(&self, system: &Neighbouring, b: &[c64], tolerance: f64) -> Result<(Vec<c64>, usize), FilmError> {
+        const RESTARTS: usize = 4;
+        let zero = c64::new(0.0, 0.0);
+        let mut right = b.to_vec();
+        self.solve_complex(&mut right)?;
+        let goal = tolerance * norm(&right);
+        let mut x = vec![zero; b.len()];
+        let mut steps = 0;
+        for _ in 0..RESTARTS {
+            let mut residual = right.clone();
+            if steps > 0 {
+                let mut image = system.times(&x);
+                self.solve_complex(&mut image)?;
+                residual.iter_mut().zip(&image).for_each(|(r, a)| *r -= a);
+            }
+            if norm(&residual) <= goal || goal == 0.0 {
+                return Ok((x, steps));
+            }
+            steps += self.cycle(system, &residual, goal, &mut x)?;
+        }
+        let mut image = system.times(&x);
+        self.solve_complex(&mut image)?;
+        let left = norm(&right.iter().zip(&image).map(|(r, a)| r - a).collect::<Vec<_>>());
+        if left <= 1e3 * goal { Ok((x, steps)) } else { Err(FilmError::Response { steps, residual: left / norm(&right) }) }
+    }
+
+    fn cycle(&self, system: &Neighbouring, residual: &[c64], goal: f64, x: &mut [c64]) -> Result<usize, FilmError> {
+        const SPACE: usize = 40;
+        let zero = c64::new(0.0, 0.0);
+        let beta = norm(residual);
+        let mut basis = vec![residual.iter().map(|r| r / beta).collect::<Vec<_>>()];
+        let mut columns: Vec<Vec<c64>> = Vec::new();
+        let mut turns: Vec<(f64, c64)> = Vec::new();
+        let mut right = vec![c64::new(beta, 0.0)];
+        while columns.len() < SPACE {
+            let k = columns.len();
+            let mut next = system.times(&basis[k]);
+            self.solve_complex(&mut next)?;
+            let mut column = Vec::with_capacity(k + 2);
+            for vector in &basis {
+                let h: c64 = vector.iter().zip(&next).map(|(v, w)| v.conj() * w).sum();
+                next.iter_mut().zip(vector).for_each(|(w, v)| *w -= h * v);
+                column.push(h);
+            }
+            let length = norm(&next);
+            for (row, &(c, s)) in turns.iter().enumerate() {
+                let (a, b) = (column[row], column[row + 1]);
+                column[row] = a * c + s * b;
+                column[row + 1] = b * c - s.conj() * a;
+            }
+            // A rotation with real cosine that takes (top, length) to (radius, 0).
+            let top = column[k];
+            let radius = top.norm().hypot(length);
+            if radius == 0.0 || !radius.is_finite() {
+                break;
+            }
+            let (c, s) = if top.norm() == 0.0 { (0.0, c64::new(1.0, 0.0)) } else { (top.norm() / radius, top / top.norm() * length / radius) };
+            column[k] = top * c + s * length;
+            turns.push((c, s));
+            let old = right[k];
+            right[k] = old * c;
+            right.push(-(s.conj() * old));
+            columns.push(column);
+            if right[k + 1].norm() <= goal || length <= 1e-14 * radius {
+                break;
+            }
+            basis.push(next.iter().map(|w| w / length).collect());
+        }
+        let used = columns.len();
+        let mut weights = vec![zero; used];
+        for row in (0..used).rev() {
+            let mut sum = right[row];
+            for later in row + 1..used {
+                sum -= columns[later][row] * weights[later];
+            }
+            weights[row] = sum / columns[row][row];
+        }
+        for (weight, vector) in weights.iter().zip(&basis) {
+            x.iter_mut().zip(vector).for_each(|(x, v)| *x += weight * v);
+        }
+        Ok(used.max(1))
+    }
+}
+
+/// A matrix near a factored one: `A + i frequency B` with turned couplings, `B` diagonal or a stencil.
+pub(super) struct Neighbouring<'a> {
+    pub matrix: &'a Stencil,
+    pub storage: &'a [f64],
+    pub frequency: f64,
+    pub turn: &'a Turn,
+    pub level: &'a Level,
+}
+
+impl Neighbouring<'_> {
+    fn times(&self, x: &[c64]) -> Vec<c64> {
+        let mut out = vec![c64::new(0.0, 0.0); x.len()];
+        self.matrix.times_turned(x, self.turn, &mut out);
+        for (node, value) in out.iter_mut().enumerate() {
+            if self.level.is_unknown(node) {
+                *value += c64::new(0.0, self.frequency * self.storage[node]) * x[node];
+            } else {
+                *value = c64::new(0.0, 0.0);
+            }
+        }
+        out
+    }
+}
+
+fn norm(x: &[c64]) -> f64 {
+    x.iter().map(|v| v.norm_sqr()).sum::<f64>().sqrt()
+}

@@ -1,0 +1,392 @@
+//! Liquid with mass-conserving cavitation: complementarity of pressure above the cavity's and of missing liquid.
+//!
+//! Net outflow of a node is `A p + B theta`, both linear; `theta` is carried from upstream. At each node either `p` is
+//! unknown and `theta = 1`, or `theta` is unknown and `p = pc`. The semi-smooth Newton method on
+//! `min(p - pc, 1 - theta) = 0` is then an active set: solve, move the nodes whose sign is wrong, until none is. On
+//! grids without shear every matrix met is an M-matrix by columns, for which the iteration is monotone and ends after
+//! finitely many full steps (L. Brugnano and V. Casulli, SIAM J. Sci. Comput. 30 (2008) 463-472). If a set comes
+//! back, or a matrix has no solution, the film is led there in pseudo-time.
+
+use std::collections::HashSet;
+use std::hash::{DefaultHasher, Hash, Hasher};
+
+use super::film::{Film, Fluid, Problem};
+use super::level::{Cell, Level};
+use super::linear::{Factors, Ordering};
+use super::prolong::shares;
+use super::solution::{LevelWork, Work};
+use super::stencil::{COUPLING, Stencil};
+use super::{Field, FilmError};
+
+/// Density of each cell of a level and the cavitation pressure.
+#[derive(Clone, Copy)]
+pub(super) struct Laws<'a> {
+    pub density: &'a [f64],
+    pub cavity_pa: f64,
+}
+
+impl<'a> Laws<'a> {
+    pub fn of(problem: &Problem<'a>) -> Option<Laws<'a>> {
+        match problem.fluid {
+            Fluid::Liquid { density_kg_per_m3, cavitation_pressure_pa } => {
+                Some(Laws { density: density_kg_per_m3, cavity_pa: cavitation_pressure_pa })
+            }
+            Fluid::Gas { .. } => None,
+        }
+    }
+}
+
+/// Outflow `A p + B theta - old`.
+#[derive(Clone)]
+pub(super) struct Operators {
+    pressure: Stencil,
+    fill: Stencil,
+    old: Vec<f64>,
+    /// Mass of a full node, kg.
+    mass: Vec<f64>,
+    /// Pressure that drives as much as the faces drag, Pa: scale of the unknown pressure.
+    scale: f64,
+}
+
+impl Operators {
+    fn new(level: &Level, laws: Laws) -> Operators {
+        let mut pressure = Stencil::zero(level);
+        let mut fill = Stencil::zero(level);
+        let mut mass = vec![0.0; level.grid.nodes()];
+        let (mut dragged, mut conducted) = (0.0, 0.0);
+        for i in 0..level.grid.rows() {
+            for j in 0..level.grid.columns() {
+                let cell = level.grid.cell(i, j);
+                let numbers = &level.cells[cell];
+                let density = laws.density[level.cell_of[cell]];
+                let corners = level.corners(i, j);
+                let by_pressure = pressure_outflow(numbers, density);
+                let by_fill = fill_outflow(numbers, density, density * level.spin[i], numbers);
+                for a in 0..4 {
+                    for b in 0..4 {
+                        pressure.rows[corners[a]][COUPLING[a][b]] += by_pressure[a][b];
+                        fill.rows[corners[a]][COUPLING[a][b]] += by_fill[a][b];
+                    }
+                    fill.rows[corners[a]][4] += density * numbers.rate[a / 2];
+                    mass[corners[a]] += density * numbers.volume[a / 2];
+                }
+                dragged += density * (numbers.drag[0].abs() + numbers.drag[1].abs() + numbers.rate[0].abs());
+                conducted += density * (numbers.k11 + numbers.k22);
+            }
+        }
+        let edges = level.given.iter().filter(|p| !p.is_nan()).fold(0.0, |most: f64, p| most.max((p - laws.cavity_pa).abs()));
+        let scale = edges.max(dragged / conducted).max(1.0);
+        Operators { pressure, fill, old: vec![0.0; mass.len()], mass, scale }
+    }
+
+    /// Adds storage over a time step after a film with `old_mass` at its nodes.
+    fn in_time(&mut self, dt_s: f64, old_mass: &[f64]) {
+        for (node, mass) in self.mass.iter().enumerate() {
+            self.fill.rows[node][4] += mass / dt_s;
+            self.old[node] = old_mass[node] / dt_s;
+        }
+    }
+
+    pub fn outflow(&self, field: &Field) -> Vec<f64> {
+        let mut by_pressure = vec![0.0; self.mass.len()];
+        let mut by_fill = by_pressure.clone();
+        self.pressure.times(&field.pressure_pa, &mut by_pressure);
+        self.fill.times(&field.fill, &mut by_fill);
+        (0..self.mass.len()).map(|node| by_pressure[node] + by_fill[node] - self.old[node]).collect()
+    }
+
+    /// The matrix of the unknowns that a set chooses.
+    fn chosen(&self, full: &[bool]) -> Stencil {
+        let mut matrix = self.pressure.clone();
+        let wide = matrix.wide();
+        for node in 0..full.len() {
+            let (i, j) = (node / wide, node % wide);
+            for k in 0..9 {
+                let (a, b) = (self.pressure.rows[node][k], self.fill.rows[node][k]);
+                if a == 0.0 && b == 0.0 {
+                    continue;
+                }
+                if let Some(neighbour) = matrix.neighbour(i, j, k) {
+                    matrix.rows[node][k] = if full[neighbour] { a * self.scale } else { b };
+                }
+            }
+        }
+        matrix
+    }
+}
+
+/// Outflow of each corner by the pressure at each corner.
+fn pressure_outflow(numbers: &Cell, density: f64) -> [[f64; 4]; 4] {
+    let (k11, k12, k22) = (density * numbers.k11, density * numbers.k12, density * numbers.k22);
+    let mut out = [[0.0; 4]; 4];
+    for b in 0..4 {
+        let mut p = [0.0; 4];
+        p[b] = 1.0;
+        let (left, right, bottom, top) = (p[2] - p[0], p[3] - p[1], p[1] - p[0], p[3] - p[2]);
+        let flow_left = -(k11 * left + k12 * (bottom + top));
+        let flow_right = -(k11 * right + k12 * (bottom + top));
+        let flow_bottom = -(k22 * bottom + k12 * (left + right));
+        let flow_top = -(k22 * top + k12 * (left + right));
+        out[0][b] = flow_left + flow_bottom;
+        out[1][b] = flow_right - flow_bottom;
+        out[2][b] = flow_top - flow_left;
+        out[3][b] = -flow_right - flow_top;
+    }
+    out
+}
+
+/// Outflow of each corner by the fill at each corner, taken upstream: what the faces drag and what spin drives.
+/// `upstream` are the numbers whose signs say where upstream is.
+fn fill_outflow(numbers: &Cell, density: f64, spin_pa: f64, upstream: &Cell) -> [[f64; 4]; 4] {
+    let mut out = [[0.0; 4]; 4];
+    let mut carry = |from: usize, to: usize, volume: f64, sign: f64| {
+        let carrier = if sign >= 0.0 { from } else { to };
+        out[from][carrier] += density * volume;
+        out[to][carrier] -= density * volume;
+    };
+    carry(0, 1, numbers.drag[0], upstream.drag[0]);
+    carry(2, 3, numbers.drag[1], upstream.drag[1]);
+    if spin_pa != 0.0 {
+        carry(0, 2, numbers.k11 * spin_pa, spin_pa);
+        carry(1, 3, numbers.k11 * spin_pa, spin_pa);
+        carry(0, 1, 2.0 * numbers.k12 * spin_pa, upstream.k12 * spin_pa);
+        carry(2, 3, 2.0 * numbers.k12 * spin_pa, upstream.k12 * spin_pa);
+    }
+    out
+}
+
+/// Solution on the finest level with its factors; the matrix is by `pressure / scale` at full nodes and by fill elsewhere.
+pub(super) struct Solved {
+    pub field: Field,
+    pub factors: Factors,
+    pub jacobian: Stencil,
+    pub residual: Vec<f64>,
+    pub full: Vec<bool>,
+    pub scale: f64,
+    pub work: Work,
+}
+
+/// Steps after which an active set is given up.
+const MOST: usize = 60;
+
+pub(super) fn solve(problem: &Problem, level: &Level, start: Option<&Field>) -> Result<Solved, FilmError> {
+    let laws = Laws::of(problem).ok_or(FilmError::WrongFluid)?;
+    let mut work = Work::default();
+    let full = match start {
+        Some(field) => set_of(field, laws),
+        None => nested_set(problem, level, problem.film, laws, &mut work)?,
+    };
+    let operators = Operators::new(level, laws);
+    match active_set(level, laws, &operators, full.clone(), &mut work) {
+        Err(FilmError::NotConverged { .. } | FilmError::Factor(_)) => {
+            let full = lead_in_time(level, laws, &operators, full, &mut work)?;
+            active_set(level, laws, &operators, full, &mut work)
+        }
+        other => other,
+    }
+}
+
+/// One implicit step in time after `before`, whose film held `old_mass` (kg) at its nodes.
+pub(super) fn step(problem: &Problem, level: &Level, before: &Field, old_mass: &[f64], dt_s: f64) -> Result<Solved, FilmError> {
+    let laws = Laws::of(problem).ok_or(FilmError::WrongFluid)?;
+    let mut operators = Operators::new(level, laws);
+    operators.in_time(dt_s, old_mass);
+    active_set(level, laws, &operators, set_of(before, laws), &mut Work::default())
+}
+
+/// Liquid at each node, kg.
+pub(super) fn mass(level: &Level, laws: Laws, field: &Field) -> Vec<f64> {
+    Operators::new(level, laws).mass.iter().zip(&field.fill).map(|(m, fill)| m * fill).collect()
+}
+
+fn set_of(field: &Field, laws: Laws) -> Vec<bool> {
+    field.pressure_pa.iter().zip(&field.fill).map(|(&p, &fill)| p > laws.cavity_pa || fill >= 1.0).collect()
+}
+
+/// Set prolonged from the next coarser grid; full on the coarsest.
+fn nested_set(problem: &Problem, level: &Level, film: &Film, laws: Laws, work: &mut Work) -> Result<Vec<bool>, FilmError> {
+    let Some((coarse, coarse_film)) = level.coarser(film, problem, false).filter(|(coarse, _)| coarse.grid.nodes() >= 40) else {
+        return Ok(vec![true; level.grid.nodes()]);
+    };
+    let guess = nested_set(problem, &coarse, &coarse_film, laws, work)?;
+    let operators = Operators::new(&coarse, laws);
+    let full = match active_set(&coarse, laws, &operators, guess.clone(), work) {
+        Ok(solved) => solved.full,
+        Err(FilmError::NotConverged { .. } | FilmError::Factor(_)) => guess,
+        Err(other) => return Err(other),
+    };
+    Ok(prolong(&coarse, &full, level))
+}
+
+fn prolong(coarse: &Level, full: &[bool], fine: &Level) -> Vec<bool> {
+    let across = shares(coarse.grid.s(), fine.grid.s());
+    let along = shares(coarse.grid.along(), fine.grid.along());
+    let mut out = Vec::with_capacity(fine.grid.nodes());
+    for &(i, t) in &across {
+        for &(j, u) in &along[..fine.grid.nodes_along()] {
+            let at = |i: usize, j: usize| f64::from(u8::from(full[coarse.grid.node(i, j)]));
+            let inner = (1.0 - u) * at(i, j) + u * at(i, j + 1);
+            let outer = (1.0 - u) * at(i + 1, j) + u * at(i + 1, j + 1);
+            out.push((1.0 - t) * inner + t * outer >= 0.5);
+        }
+    }
+    out
+}
+
+fn active_set(level: &Level, laws: Laws, operators: &Operators, mut full: Vec<bool>, work: &mut Work) -> Result<Solved, FilmError> {
+    let ordering = Ordering::new(level)?;
+    let mut factors: Option<Factors> = None;
+    let mut seen = HashSet::new();
+    let mut history = Vec::new();
+    for node in 0..full.len() {
+        full[node] |= !level.is_unknown(node);
+    }
+    for iteration in 1..=MOST {
+        let matrix = operators.chosen(&full);
+        let ready = match factors.take() {
+            Some(mut factors) => {
+                factors.refactor(&matrix)?;
+                factors
+            }
+            None => ordering.factor(&matrix)?,
+        };
+        work.factorisations += 1;
+        let (mut field, residual) = solve_set(level, laws, operators, &full, &ready)?;
+        let switched = switch(level, laws, operators, &field, &mut full);
+        history.push(switched as f64);
+        if switched == 0 {
+            work.levels.push(LevelWork { unknowns: ordering.unknowns(), iterations: iteration });
+            clean(laws, &full, &mut field);
+            let (jacobian, scale) = (matrix, operators.scale);
+            return Ok(Solved { field, factors: ready, jacobian, residual, full, scale, work: work.clone() });
+        }
+        if !seen.insert(hash(&full)) || iteration == MOST || field.pressure_pa.iter().any(|p| !p.is_finite()) {
+            return Err(FilmError::NotConverged { history, best: Box::new(field) });
+        }
+        factors = Some(ready);
+    }
+    Err(FilmError::NotConverged { history, best: Box::new(empty(level, laws)) })
+}
+
+fn empty(level: &Level, laws: Laws) -> Field {
+    Field { pressure_pa: vec![laws.cavity_pa; level.grid.nodes()], fill: vec![1.0; level.grid.nodes()] }
+}
+
+/// Solves for the unknowns of one set, refined once.
+fn solve_set(level: &Level, laws: Laws, operators: &Operators, full: &[bool], factors: &Factors) -> Result<(Field, Vec<f64>), FilmError> {
+    let mut field = Field {
+        pressure_pa: level.given.iter().map(|p| if p.is_nan() { laws.cavity_pa } else { *p }).collect(),
+        fill: full.iter().map(|&full| if full { 1.0 } else { 0.0 }).collect(),
+    };
+    let mut residual = operators.outflow(&field);
+    for _ in 0..2 {
+        let mut step: Vec<f64> = residual.iter().map(|r| -r).collect();
+        factors.solve(&mut step)?;
+        for node in 0..full.len() {
+            if full[node] {
+                field.pressure_pa[node] += operators.scale * step[node];
+            } else {
+                field.fill[node] += step[node];
+            }
+        }
+        residual = operators.outflow(&field);
+    }
+    Ok((field, residual))
+}
+
+/// Moves the nodes on the wrong side; how many.
+fn switch(level: &Level, laws: Laws, operators: &Operators, field: &Field, full: &mut [bool]) -> usize {
+    const ROUNDING: f64 = 1e-12;
+    let greatest = field.pressure_pa.iter().fold(operators.scale, |most, p| most.max((p - laws.cavity_pa).abs()));
+    let mut switched = 0;
+    for node in 0..full.len() {
+        if !level.is_unknown(node) {
+            continue;
+        }
+        let keep =
+            if full[node] { field.pressure_pa[node] - laws.cavity_pa >= -ROUNDING * greatest } else { field.fill[node] <= 1.0 + ROUNDING };
+        if !keep {
+            full[node] = !full[node];
+            switched += 1;
+        }
+    }
+    switched
+}
+
+/// Takes away what rounding left on the wrong side.
+fn clean(laws: Laws, full: &[bool], field: &mut Field) {
+    for node in 0..full.len() {
+        if full[node] {
+            field.pressure_pa[node] = field.pressure_pa[node].max(laws.cavity_pa);
+        } else {
+            field.fill[node] = field.fill[node].clamp(0.0, 1.0);
+        }
+    }
+}
+
+fn hash(full: &[bool]) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    full.hash(&mut hasher);
+    hasher.finish()
+}
+
+/// Implicit steps in pseudo-time, growing until they are far longer than the passage through the film.
+fn lead_in_time(level: &Level, laws: Laws, operators: &Operators, mut full: Vec<bool>, work: &mut Work) -> Result<Vec<bool>, FilmError> {
+    let drag: f64 = (0..operators.mass.len()).map(|node| operators.fill.rows[node][4].abs()).sum();
+    let through: f64 = operators.mass.iter().sum::<f64>() / drag.max(f64::MIN_POSITIVE);
+    let mut mass: Vec<f64> = operators.mass.clone();
+    let mut dt = through;
+    let mut failures = 0;
+    while dt < 1e9 * through {
+        let mut stepped = operators.clone();
+        stepped.in_time(dt, &mass);
+        match active_set(level, laws, &stepped, full.clone(), work) {
+            Ok(solved) => {
+                full = solved.full;
+                mass = operators.mass.iter().zip(&solved.field.fill).map(|(m, fill)| m * fill).collect();
+                dt *= 3.0;
+            }
+            Err(FilmError::NotConverged { .. } | FilmError::Factor(_)) if failures < 12 => {
+                failures += 1;
+                full.fill(true);
+                dt *= 0.1;
+            }
+            Err(other) => return Err(other),
+        }
+    }
+    Ok(full)
+}
+
+/// What a perturbation of the gap does to the net outflow of a cell's corners: by the flow and by squeezing.
+pub(super) struct GapResponse<'a> {
+    pub level: &'a Level,
+    pub laws: Laws<'a>,
+    pub field: &'a Field,
+    pub slopes: &'a [Cell],
+}
+
+impl GapResponse<'_> {
+    /// Per unit of the distance, and per unit of its rate.
+    pub fn cell(&self, i: usize, j: usize) -> ([f64; 4], [f64; 4]) {
+        let cell = self.level.grid.cell(i, j);
+        let density = self.laws.density[self.level.cell_of[cell]];
+        let corners = self.level.corners(i, j);
+        let slope = &self.slopes[cell];
+        let by_pressure = pressure_outflow(slope, density);
+        let by_fill = fill_outflow(slope, density, density * self.level.spin[i], &self.level.cells[cell]);
+        let mut by_gap = [0.0; 4];
+        for a in 0..4 {
+            for b in 0..4 {
+                by_gap[a] += by_pressure[a][b] * self.field.pressure_pa[corners[b]] + by_fill[a][b] * self.field.fill[corners[b]];
+            }
+        }
+        let by_rate = [0, 1, 2, 3].map(|a| density * self.field.fill[corners[a]] * slope.volume[a / 2]);
+        (by_gap, by_rate)
+    }
+}
+
+/// Mass stored per unit of the unknown of each node: of a full node none, of a node in the cavity its mass.
+pub(super) fn storage(level: &Level, laws: Laws, full: &[bool]) -> Vec<f64> {
+    let masses = Operators::new(level, laws).mass;
+    masses.iter().zip(full).map(|(&mass, &full)| if full { 0.0 } else { mass }).collect()
+}
