@@ -1,8 +1,8 @@
 //! Gas films against closed forms, an independent solution and themselves.
 
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::TAU;
 
-use halfmicron_numerics::reynolds::{Edges, Film, Fluid, Grid, Motion, Problem, Solution, Stretch, graded_lines, solve};
+use halfmicron_numerics::reynolds::{Edges, Film, Fluid, Grid, GridStudy, Motion, Problem, Solution, Stretch, graded_lines, solve};
 
 const GAS: f64 = 287.05 * 300.0;
 
@@ -27,7 +27,7 @@ impl Spiral {
         let mut radii: Vec<f64> = graded_lines(f64::ln(inner), &stretches).iter().map(|s| s.exp()).collect();
         radii[dam] = groove;
         let pitch = TAU / grooves as f64;
-        let half = |end| Stretch { end, cells: columns / 2, grade_start: 2.0, grade_end: 2.0 };
+        let half = |end| Stretch { end, cells: columns / 2, grade_start: 1.5, grade_end: 1.5 };
         let angles = graded_lines(0.0, &[half(0.5 * pitch), half(pitch)]);
         let tangent = f64::to_radians(15.0).tan();
         let shift: Vec<f64> = radii.iter().map(|r| (r / groove).max(1.0).ln() / tangent).collect();
@@ -56,16 +56,48 @@ impl Spiral {
     }
 }
 
+fn assert_near(got: f64, expected: f64, relative: f64) {
+    assert!((got - expected).abs() <= relative * expected.abs(), "{got:.10e} instead of {expected:.10e}");
+}
+
+const SPEED: f64 = 1086.991;
+
+/// The stored values come from an independent quadratic finite-element program.
 #[test]
-fn explore() {
-    let w = 1086.991;
-    for speed in [-w, w, 0.0] {
-        for n in [1, 2, 4] {
-            let spiral = Spiral::new(3e-6, 50 * n, 30 * n, 12);
-            let solution = spiral.solve(speed);
-            let t = &solution.totals;
-            println!("{speed} {n} F {:.3} m {:.6} g/s pmax {:.4e} balance {:.1e} {:?} K {:.5e}", t.force_n, t.inner_flow_kg_per_s * 1e3, t.greatest_pressure_pa, t.mass_balance, solution.work, solution.coefficients(&spiral.problem(speed), 0.0).unwrap().stiffness[0][0]);
-        }
+fn twelve_spiral_grooves_agree_with_an_independent_solution() {
+    for (land, force, flow, greatest, stiffness) in [
+        (2e-6, 35_835.0, 0.232_19, 6.147e6, 6.656e9),
+        (3e-6, 31_755.0, 0.559_24, 4.832e6, 2.355e9),
+        (5e-6, 29_446.0, 2.083_27, 4.585e6, 5.331e8),
+    ] {
+        let spiral = Spiral::new(land, 100, 60, 12);
+        let solution = spiral.solve(-SPEED);
+        let totals = &solution.totals;
+        assert_near(totals.force_n, force, 1.5e-3);
+        assert_near(totals.inner_flow_kg_per_s, flow * 1e-3, 2.5e-3);
+        assert_near(totals.greatest_pressure_pa, greatest, 6e-3);
+        let axial = solution.axial_coefficients(&spiral.problem(-SPEED), 0.0).unwrap();
+        assert_near(axial.stiffness[0][0], stiffness, 2e-2);
+        assert!(totals.mass_balance <= 1e-12, "{:e}", totals.mass_balance);
     }
-    let _ = PI;
+}
+
+#[test]
+fn at_rest_and_backwards_too() {
+    let spiral = Spiral::new(3e-6, 100, 60, 12);
+    let rest = spiral.solve(0.0).totals;
+    assert_near(rest.force_n, 29_506.0, 1e-3);
+    assert_near(rest.inner_flow_kg_per_s, 0.452_43e-3, 2e-3);
+    let back = spiral.solve(SPEED).totals;
+    assert_near(back.force_n, 27_327.0, 2e-3);
+    assert_near(back.inner_flow_kg_per_s, 0.363_03e-3, 5e-3);
+}
+
+#[test]
+fn force_on_a_hundred_by_sixty_cells_is_within_a_ten_thousandth() {
+    let force = [1, 2, 4].map(|n| Spiral::new(3e-6, 50 * n, 30 * n, 12).solve(-SPEED).totals.force_n);
+    let study = GridStudy::new(force);
+    assert!((force[1] / study.extrapolated - 1.0).abs() < 1e-4, "{study:?}");
+    let order = study.order.unwrap();
+    assert!((1.8..2.6).contains(&order), "{order}");
 }

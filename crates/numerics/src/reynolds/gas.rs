@@ -28,10 +28,11 @@ impl<'a> Laws<'a> {
     }
 }
 
-/// State of a node.
+/// State of a node. The pressure's unrounded tail counts in differences between neighbours on very fine lines.
 #[derive(Clone, Copy, Default)]
 struct Node {
     p: f64,
+    tail: f64,
     rho: f64,
     slope: f64,
 }
@@ -64,8 +65,9 @@ pub(super) struct Assembled {
 }
 
 /// Net outflow of every node (kg/s; the supply at a given node) and its Jacobian.
-pub(super) fn assemble(level: &Level, laws: Laws, pressure: &[f64], with_jacobian: bool) -> Assembled {
-    let nodes = node_states(level, laws, pressure);
+pub(super) fn assemble(level: &Level, laws: Laws, pressure: &[f64], tails: &[f64], with_jacobian: bool) -> Assembled {
+    let mut nodes = node_states(level, laws, pressure);
+    nodes.iter_mut().zip(tails).for_each(|(node, tail)| node.tail = *tail);
     let mut residual = vec![0.0; nodes.len()];
     let mut jacobian = Stencil::zero(level);
     let mut greatest: f64 = 0.0;
@@ -93,7 +95,7 @@ fn node_states(level: &Level, laws: Laws, pressure: &[f64]) -> Vec<Node> {
     let wide = level.grid.nodes_along();
     let at = |(node, &p): (usize, &f64)| {
         let (rho, slope) = (laws.density)(level.line_of[node / wide], p);
-        Node { p, rho, slope }
+        Node { p, tail: 0.0, rho, slope }
     };
     pressure.iter().enumerate().map(at).collect()
 }
@@ -156,7 +158,7 @@ fn difference(a: Node, b: Node, fa: (f64, f64), fb: (f64, f64), spin: f64) -> Di
     let weight_first = 0.5 * (a.slope * fa.0 + a.rho * fa.1);
     let weight_second = 0.5 * (b.slope * fb.0 + b.rho * fb.1);
     let mean = 0.5 * (a.rho + b.rho);
-    let drive = b.p - a.p - mean * spin;
+    let drive = (b.p - a.p) + (b.tail - a.tail) - mean * spin;
     Difference {
         value: weight * drive,
         first: weight_first * drive - weight * (1.0 + 0.5 * a.slope * spin),
@@ -284,7 +286,9 @@ pub(super) struct Solved {
 
 /// Residual accepted on coarse grids (their discretisation error is greater) and on the finest.
 const COARSE: f64 = 1e-4;
-const FINE: f64 = 1e-10;
+const FINE: f64 = 1e-13;
+/// Residual at which an iteration that gains no more counts as converged.
+const ENOUGH: f64 = 1e-9;
 
 pub(super) fn solve(problem: &Problem, level: &Level, start: Option<&Field>) -> Result<Solved, FilmError> {
     let laws = Laws::of(problem).ok_or(FilmError::WrongFluid)?;
@@ -376,7 +380,8 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
     let mut history: Vec<f64> = Vec::new();
     let mut fresh = false;
     let mut iterations = 0;
-    let mut state = assemble(level, laws, &pressure, true);
+    let mut tails = vec![0.0; pressure.len()];
+    let mut state = assemble(level, laws, &pressure, &tails, true);
     while history.len() <= MOST {
         let relative = worst(level, &state.residual) / state.greatest.max(f64::MIN_POSITIVE);
         history.push(relative);
@@ -384,8 +389,9 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
             break;
         }
         // Beyond the tolerance one step more, which closes the mass balance to rounding.
-        let done = relative <= tolerance;
-        let gained = history.len() < 2 || relative < 0.1 * history[history.len() - 2];
+        let before = if history.len() < 2 { f64::INFINITY } else { history[history.len() - 2] };
+        let done = relative <= tolerance || relative <= ENOUGH && relative > 0.5 * before;
+        let gained = relative < 0.1 * before;
         if factors.is_none() || (!done && !(gained && (relative < 1e-3 || fresh && history.len() > 1 && relative < 1e-2))) {
             match &mut factors {
                 Some(factors) => factors.refactor(&state.jacobian)?,
@@ -400,9 +406,14 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
         let mut step: Vec<f64> = state.residual.iter().map(|r| -r).collect();
         ready.solve(&mut step)?;
         let share = longest(&pressure, &step);
-        pressure.iter_mut().zip(&step).for_each(|(p, d)| *p += share * d);
+        for node in 0..step.len() {
+            let change = share * step[node] + tails[node];
+            let sum = pressure[node] + change;
+            tails[node] = change - (sum - pressure[node]);
+            pressure[node] = sum;
+        }
         iterations += 1;
-        state = assemble(level, laws, &pressure, true);
+        state = assemble(level, laws, &pressure, &tails, true);
         if done && share == 1.0 {
             work.levels.push(super::solution::LevelWork { unknowns: ordering.unknowns(), iterations });
             let (Some(factors), Assembled { residual, jacobian, .. }) = (factors, state) else { break };

@@ -62,7 +62,10 @@ impl Grid {
         let span = angles_rad.last().copied().unwrap_or(0.0) - angles_rad.first().copied().unwrap_or(0.0);
         let turn = std::f64::consts::TAU / sectors.max(1) as f64;
         if periodic && (span - turn).abs() > 1e-9 * turn {
-            return Err(FilmError::Grid { what: "a periodic sector must span a turn over the number of sectors; its angle in rad is", value: span });
+            return Err(FilmError::Grid {
+                what: "a periodic sector must span a turn over the number of sectors; its angle in rad is",
+                value: span,
+            });
         }
         Grid::new(Shape::Polar, radii_m, angles_rad, shift_rad, sectors, periodic)
     }
@@ -83,7 +86,10 @@ impl Grid {
         }
         let shift = if shift.is_empty() { vec![0.0; across.len()] } else { shift.to_vec() };
         if shift.len() != across.len() || shift.iter().any(|value| !value.is_finite()) {
-            return Err(FilmError::Grid { what: "the shift needs one finite value a line across; values given", value: shift.len() as f64 });
+            return Err(FilmError::Grid {
+                what: "the shift needs one finite value a line across; values given",
+                value: shift.len() as f64,
+            });
         }
         let s: Vec<f64> = match shape {
             Shape::Polar => across.iter().map(|r| r.ln()).collect(),
@@ -214,14 +220,6 @@ impl Grid {
         values
     }
 
-    /// Arm of a moment at a point: the radius on a ring, one in the plane.
-    pub(super) fn scale(&self, across: f64) -> f64 {
-        match self.shape {
-            Shape::Polar => across,
-            Shape::Plane => 1.0,
-        }
-    }
-
     pub(super) fn s(&self) -> &[f64] {
         &self.s
     }
@@ -281,7 +279,7 @@ fn check_lines(lines: &[f64], least: usize, what: &'static str) -> Result<(), Fi
         return Err(FilmError::Grid { what, value: lines.len() as f64 });
     }
     for pair in lines.windows(2) {
-        if !(pair[1] > pair[0]) || !pair[0].is_finite() || !pair[1].is_finite() {
+        if pair[1] <= pair[0] || !pair[0].is_finite() || !pair[1].is_finite() {
             return Err(FilmError::Grid { what, value: pair[1] });
         }
     }

@@ -55,15 +55,7 @@ impl Level {
         Level::build(grid.clone(), problem.film, problem.motion, problem, lines, cells, is_gas)
     }
 
-    fn build(
-        grid: Grid,
-        film: &Film,
-        motion: Motion,
-        problem: &Problem,
-        line_of: Vec<usize>,
-        cell_of: Vec<usize>,
-        is_gas: bool,
-    ) -> Level {
+    fn build(grid: Grid, film: &Film, motion: Motion, problem: &Problem, line_of: Vec<usize>, cell_of: Vec<usize>, is_gas: bool) -> Level {
         let spin = grid.layers().iter().map(|layer| motion.spin * layer.spin).collect();
         let cells = cell_numbers(&grid, film, motion);
         let mut level = Level {

@@ -32,7 +32,10 @@ impl Ordering {
         let nine = level.blend != 0.0 || level.grid.layers().iter().any(|layer| layer.shear != 0.0);
         let pattern = if nine { lu::Stencil::Nine } else { lu::Stencil::Five };
         if rows[1] <= rows[0] || columns[1] <= columns[0] {
-            return Err(FilmError::Grid { what: "no node is left between the boundaries; lines across", value: level.grid.across().len() as f64 });
+            return Err(FilmError::Grid {
+                what: "no node is left between the boundaries; lines across",
+                value: level.grid.across().len() as f64,
+            });
         }
         let symbolic = LuSymbolic::cylinder(rows[1] - rows[0], columns[1] - columns[0], pattern, level.grid.periodic())?;
         Ok(Ordering { symbolic: Arc::new(symbolic), rows, columns, wide: level.grid.nodes_along(), nine })
@@ -153,7 +156,8 @@ impl Factors {
             if radius == 0.0 || !radius.is_finite() {
                 break;
             }
-            let (c, s) = if top.norm() == 0.0 { (0.0, c64::new(1.0, 0.0)) } else { (top.norm() / radius, top / top.norm() * length / radius) };
+            let (c, s) =
+                if top.norm() == 0.0 { (0.0, c64::new(1.0, 0.0)) } else { (top.norm() / radius, top / top.norm() * length / radius) };
             column[k] = top * c + s * length;
             turns.push((c, s));
             let old = right[k];

@@ -15,7 +15,7 @@ use super::level::{Cell, Level};
 use super::linear::{Factors, Ordering};
 use super::prolong::shares;
 use super::solution::{LevelWork, Work};
-use super::stencil::{COUPLING, Stencil};
+use super::stencil::{COUPLING, Stencil, neighbour};
 use super::{Field, FilmError};
 
 /// Density of each cell of a level and the cavitation pressure.
@@ -87,18 +87,19 @@ impl Operators {
         }
     }
 
-    pub fn outflow(&self, field: &Field) -> Vec<f64> {
+    /// Net outflow of every node, kg/s; `tails` are the unrounded rests of the pressures.
+    fn outflow(&self, field: &Field, tails: &[f64]) -> Vec<f64> {
         let mut by_pressure = vec![0.0; self.mass.len()];
         let mut by_fill = by_pressure.clone();
-        self.pressure.times(&field.pressure_pa, &mut by_pressure);
+        self.pressure.times_differences(&field.pressure_pa, tails, &mut by_pressure);
         self.fill.times(&field.fill, &mut by_fill);
         (0..self.mass.len()).map(|node| by_pressure[node] + by_fill[node] - self.old[node]).collect()
     }
 
     /// The matrix of the unknowns that a set chooses.
-    fn chosen(&self, full: &[bool]) -> Stencil {
+    fn chosen(&self, level: &Level, full: &[bool]) -> Stencil {
         let mut matrix = self.pressure.clone();
-        let wide = matrix.wide();
+        let wide = level.grid.nodes_along();
         for node in 0..full.len() {
             let (i, j) = (node / wide, node % wide);
             for k in 0..9 {
@@ -106,7 +107,7 @@ impl Operators {
                 if a == 0.0 && b == 0.0 {
                     continue;
                 }
-                if let Some(neighbour) = matrix.neighbour(i, j, k) {
+                if let Some(neighbour) = neighbour(level, i, j, k) {
                     matrix.rows[node][k] = if full[neighbour] { a * self.scale } else { b };
                 }
             }
@@ -238,11 +239,12 @@ fn active_set(level: &Level, laws: Laws, operators: &Operators, mut full: Vec<bo
     let mut factors: Option<Factors> = None;
     let mut seen = HashSet::new();
     let mut history = Vec::new();
+    let mut advance = Advance::default();
     for node in 0..full.len() {
         full[node] |= !level.is_unknown(node);
     }
     for iteration in 1..=MOST {
-        let matrix = operators.chosen(&full);
+        let matrix = operators.chosen(level, &full);
         let ready = match factors.take() {
             Some(mut factors) => {
                 factors.refactor(&matrix)?;
@@ -252,7 +254,9 @@ fn active_set(level: &Level, laws: Laws, operators: &Operators, mut full: Vec<bo
         };
         work.factorisations += 1;
         let (mut field, residual) = solve_set(level, laws, operators, &full, &ready)?;
-        let switched = switch(level, laws, operators, &field, &mut full);
+        let (emptied, filled) = switch(level, laws, operators, &field, &mut full);
+        advance.spread(level, &field, &filled, emptied, &mut full);
+        let switched = emptied + filled.len();
         history.push(switched as f64);
         if switched == 0 {
             work.levels.push(LevelWork { unknowns: ordering.unknowns(), iterations: iteration });
@@ -260,7 +264,8 @@ fn active_set(level: &Level, laws: Laws, operators: &Operators, mut full: Vec<bo
             let (jacobian, scale) = (matrix, operators.scale);
             return Ok(Solved { field, factors: ready, jacobian, residual, full, scale, work: work.clone() });
         }
-        if !seen.insert(hash(&full)) || iteration == MOST || field.pressure_pa.iter().any(|p| !p.is_finite()) {
+        let comes_back = advance.plain && !seen.insert(hash(&full));
+        if comes_back || iteration == MOST || field.pressure_pa.iter().any(|p| !p.is_finite()) {
             return Err(FilmError::NotConverged { history, best: Box::new(field) });
         }
         factors = Some(ready);
@@ -278,39 +283,101 @@ fn solve_set(level: &Level, laws: Laws, operators: &Operators, full: &[bool], fa
         pressure_pa: level.given.iter().map(|p| if p.is_nan() { laws.cavity_pa } else { *p }).collect(),
         fill: full.iter().map(|&full| if full { 1.0 } else { 0.0 }).collect(),
     };
-    let mut residual = operators.outflow(&field);
+    let mut tails = vec![0.0; full.len()];
+    let mut residual = operators.outflow(&field, &tails);
     for _ in 0..2 {
         let mut step: Vec<f64> = residual.iter().map(|r| -r).collect();
         factors.solve(&mut step)?;
         for node in 0..full.len() {
             if full[node] {
-                field.pressure_pa[node] += operators.scale * step[node];
+                let change = operators.scale * step[node] + tails[node];
+                let sum = field.pressure_pa[node] + change;
+                tails[node] = change - (sum - field.pressure_pa[node]);
+                field.pressure_pa[node] = sum;
             } else {
                 field.fill[node] += step[node];
             }
         }
-        residual = operators.outflow(&field);
+        residual = operators.outflow(&field, &tails);
     }
     Ok((field, residual))
 }
 
-/// Moves the nodes on the wrong side; how many.
-fn switch(level: &Level, laws: Laws, operators: &Operators, field: &Field, full: &mut [bool]) -> usize {
+/// Moves the nodes on the wrong side: how many were emptied, and which were filled.
+fn switch(level: &Level, laws: Laws, operators: &Operators, field: &Field, full: &mut [bool]) -> (usize, Vec<usize>) {
     const ROUNDING: f64 = 1e-12;
     let greatest = field.pressure_pa.iter().fold(operators.scale, |most, p| most.max((p - laws.cavity_pa).abs()));
-    let mut switched = 0;
+    let (mut emptied, mut filled) = (0, Vec::new());
     for node in 0..full.len() {
         if !level.is_unknown(node) {
             continue;
         }
-        let keep =
-            if full[node] { field.pressure_pa[node] - laws.cavity_pa >= -ROUNDING * greatest } else { field.fill[node] <= 1.0 + ROUNDING };
-        if !keep {
-            full[node] = !full[node];
-            switched += 1;
+        if full[node] {
+            if field.pressure_pa[node] - laws.cavity_pa < -ROUNDING * greatest {
+                full[node] = false;
+                emptied += 1;
+            }
+        } else if field.fill[node] > 1.0 + ROUNDING {
+            full[node] = true;
+            filled.push(node);
         }
     }
-    switched
+    (emptied, filled)
+}
+
+/// Faster advance of a front of full film into a cavity that was taken too wide.
+///
+/// A front that has far to go is met by one layer of nodes a step, each of which holds more than its
+/// volume. While nothing but such filling happens, the layers taken are doubled; after an overshoot (nodes are emptied
+/// again) the set before it is taken up with half as many, so that in the end the plain, monotone iteration is left.
+struct Advance {
+    steps: u32,
+    layers: usize,
+    most: usize,
+    before: Vec<bool>,
+    front: Vec<usize>,
+    /// The last step neither took layers nor went back.
+    plain: bool,
+}
+
+impl Default for Advance {
+    fn default() -> Advance {
+        Advance { steps: 0, layers: 0, most: usize::MAX, before: Vec::new(), front: Vec::new(), plain: true }
+    }
+}
+
+impl Advance {
+    fn spread(&mut self, level: &Level, field: &Field, filled: &[usize], emptied: usize, full: &mut [bool]) {
+        if emptied > 0 && self.layers == 0 {
+            (self.steps, self.plain) = (0, true);
+            return;
+        }
+        if emptied > 0 {
+            self.most = self.layers / 2;
+            full.copy_from_slice(&self.before);
+        } else {
+            let greatest = filled.iter().fold(0.0, |most: f64, &node| most.max(field.fill[node] - 1.0));
+            self.front = filled.iter().copied().filter(|&node| field.fill[node] - 1.0 > 0.1 * greatest).collect();
+            self.before = full.to_vec();
+            self.steps += 1;
+        }
+        self.layers = if self.steps < 3 { 0 } else { (1 << (self.steps - 3).min(12)).min(self.most) };
+        self.plain = self.layers == 0 && emptied == 0;
+        let wide = level.grid.nodes_along();
+        let mut front = self.front.clone();
+        for _ in 0..self.layers {
+            let mut next = Vec::new();
+            for node in front {
+                for k in 0..9 {
+                    if let Some(neighbour) = neighbour(level, node / wide, node % wide, k).filter(|&n| !full[n]) {
+                        full[neighbour] = true;
+                        next.push(neighbour);
+                    }
+                }
+            }
+            front = next;
+        }
+    }
 }
 
 /// Takes away what rounding left on the wrong side.

@@ -11,7 +11,7 @@ use super::film::{Fluid, Problem};
 use super::grid::Shape;
 use super::level::{Cell, slope_numbers};
 use super::linear::Neighbouring;
-use super::solution::{Solution, mode_weights, node_weights};
+use super::solution::{Solution, add_curvature, mode_weights, node_weights};
 use super::stencil::Turn;
 use super::{FilmError, gas, liquid};
 
@@ -68,7 +68,10 @@ impl Solution {
         }
         let slopes = slope_numbers(&self.level.grid, problem.film, problem.motion);
         let (response, storage) = self.parts(problem, &slopes)?;
-        let bench = Bench { solution: self, response, storage, nu, solves: std::cell::Cell::new(0) };
+        let mut weights = mode_weights(&self.level);
+        let mut arm = node_weights(&self.level).1;
+        add_curvature(problem, &self.level, &self.field, &mut weights, &mut arm);
+        let bench = Bench { solution: self, response, storage, weights, arm, nu, solves: std::cell::Cell::new(0) };
         let mut out = [[c64::new(0.0, 0.0); 3]; 3];
         let mut slow = [[0.0; 3]; 3];
         if sectors == 1 && tilts {
@@ -101,6 +104,9 @@ struct Bench<'a> {
     solution: &'a Solution,
     response: Response<'a>,
     storage: Vec<f64>,
+    /// Forces of the three shapes per pressure of each node; `arm` that of `r exp(i angle)`.
+    weights: [Vec<f64>; 3],
+    arm: Vec<f64>,
     nu: f64,
     solves: std::cell::Cell<usize>,
 }
@@ -110,7 +116,6 @@ impl Bench<'_> {
     fn whole_ring(&self, out: &mut [[c64; 3]; 3], slow: &mut [[f64; 3]; 3]) -> Result<(), FilmError> {
         let level = &self.solution.level;
         let turn = Turn::none(level);
-        let weights = mode_weights(level);
         for k in 0..3 {
             let shape = |i: usize, j: usize, _corner: usize| {
                 let (across, along) = level.grid.cell_centre(i, j);
@@ -122,8 +127,8 @@ impl Bench<'_> {
             };
             let reply = self.reply(shape, &turn, self.nu)?;
             for row in 0..3 {
-                out[row][k] = -self.weigh(&reply.value, &weights[row]);
-                slow[row][k] = reply.rate.as_ref().map_or(0.0, |rate| -self.weigh(rate, &weights[row]).re);
+                out[row][k] = -self.weigh(&reply.value, &self.weights[row]);
+                slow[row][k] = reply.rate.as_ref().map_or(0.0, |rate| -self.weigh(rate, &self.weights[row]).re);
             }
         }
         Ok(())
@@ -132,10 +137,10 @@ impl Bench<'_> {
     /// Axial shape on any sector, tilts on at least three sectors.
     fn sector(&self, sectors: f64, tilts: bool, out: &mut [[c64; 3]; 3], slow: &mut [[f64; 3]; 3]) -> Result<(), FilmError> {
         let level = &self.solution.level;
-        let (area, moment) = node_weights(level);
+        let (area, moment) = (&self.weights[0], &self.arm);
         let reply = self.reply(|_, _, _| c64::new(1.0, 0.0), &Turn::none(level), self.nu)?;
-        out[0][0] = -sectors * self.weigh(&reply.value, &area);
-        slow[0][0] = reply.rate.as_ref().map_or(0.0, |rate| -sectors * self.weigh(rate, &area).re);
+        out[0][0] = -sectors * self.weigh(&reply.value, area);
+        slow[0][0] = reply.rate.as_ref().map_or(0.0, |rate| -sectors * self.weigh(rate, area).re);
         if !tilts {
             return Ok(());
         }
@@ -147,12 +152,9 @@ impl Bench<'_> {
             c64::new(away.cos(), away.sin()) * radius
         };
         let forward = self.reply(shape, &turn, self.nu)?;
-        let ahead = sectors * self.weigh(&forward.value, &moment);
-        let behind = if self.nu == 0.0 {
-            ahead.conj()
-        } else {
-            (sectors * self.weigh(&self.reply(shape, &turn, -self.nu)?.value, &moment)).conj()
-        };
+        let ahead = sectors * self.weigh(&forward.value, moment);
+        let behind =
+            if self.nu == 0.0 { ahead.conj() } else { (sectors * self.weigh(&self.reply(shape, &turn, -self.nu)?.value, moment)).conj() };
         let block = tilt_block(ahead, behind);
         for row in 0..2 {
             for column in 0..2 {
@@ -160,7 +162,7 @@ impl Bench<'_> {
             }
         }
         if let Some(rate) = &forward.rate {
-            let ahead = sectors * self.weigh(rate, &moment);
+            let ahead = sectors * self.weigh(rate, moment);
             let block = tilt_block(ahead, ahead.conj());
             for row in 0..2 {
                 for column in 0..2 {
@@ -208,8 +210,7 @@ impl Bench<'_> {
 
     fn solve(&self, right: &[c64], turn: &Turn, nu: f64) -> Result<Vec<c64>, FilmError> {
         let solution = self.solution;
-        let system =
-            Neighbouring { matrix: &solution.jacobian, storage: &self.storage, frequency: nu, turn, level: &solution.level };
+        let system = Neighbouring { matrix: &solution.jacobian, storage: &self.storage, frequency: nu, turn, level: &solution.level };
         let (x, steps) = solution.factors.solve_near(&system, right, TOLERANCE)?;
         self.solves.set(self.solves.get() + steps + 1);
         Ok(x)

@@ -16,31 +16,30 @@ pub(super) struct Stencil {
 /// Place of the coupling between two corners of a cell (inner left, inner right, outer left, outer right).
 pub(super) const COUPLING: [[usize; 4]; 4] = [[4, 5, 7, 8], [3, 4, 6, 7], [1, 2, 4, 5], [0, 1, 3, 4]];
 
+/// Neighbour number `k` of node `(i, j)`, if there is one.
+pub(super) fn neighbour(level: &Level, i: usize, j: usize, k: usize) -> Option<usize> {
+    beside(level.grid.across().len(), level.grid.nodes_along(), level.grid.periodic(), i, j, k)
+}
+
+fn beside(lines: usize, wide: usize, periodic: bool, i: usize, j: usize, k: usize) -> Option<usize> {
+    let row = (i + k / 3).checked_sub(1)?;
+    if row >= lines {
+        return None;
+    }
+    let column = match (j + k % 3, periodic) {
+        (0, true) => wide - 1,
+        (0, false) => return None,
+        (c, true) if c > wide => 0,
+        (c, false) if c > wide => return None,
+        (c, _) => c - 1,
+    };
+    Some(row * wide + column)
+}
+
 impl Stencil {
     pub fn zero(level: &Level) -> Stencil {
         let grid = &level.grid;
         Stencil { rows: vec![[0.0; 9]; grid.nodes()], lines: grid.across().len(), wide: grid.nodes_along(), periodic: grid.periodic() }
-    }
-
-    pub fn wide(&self) -> usize {
-        self.wide
-    }
-
-    /// Neighbour number `k` of node `(i, j)`, if there is one.
-    pub fn neighbour(&self, i: usize, j: usize, k: usize) -> Option<usize> {
-        let row = (i + k / 3).checked_sub(1)?;
-        if row >= self.lines {
-            return None;
-        }
-        let column = j + k % 3;
-        let column = match (column, self.periodic) {
-            (0, true) => self.wide - 1,
-            (0, false) => return None,
-            (c, true) if c > self.wide => 0,
-            (c, false) if c > self.wide => return None,
-            (c, _) => c - 1,
-        };
-        Some(row * self.wide + column)
     }
 
     /// `out = A x`, at all nodes.
@@ -49,6 +48,17 @@ impl Stencil {
             let mut sum = 0.0;
             for (neighbour, _, value) in entries {
                 sum += value * x[neighbour];
+            }
+            out[node] = sum;
+        });
+    }
+
+    /// `out = A (x + tail)` of a matrix whose rows sum to zero, from differences of neighbours.
+    pub fn times_differences(&self, x: &[f64], tail: &[f64], out: &mut [f64]) {
+        self.each(|node, entries| {
+            let mut sum = 0.0;
+            for (neighbour, _, value) in entries {
+                sum += value * ((x[neighbour] - x[node]) + (tail[neighbour] - tail[node]));
             }
             out[node] = sum;
         });
@@ -94,7 +104,7 @@ impl Iterator for Entries<'_> {
             let k = self.k;
             self.k += 1;
             if row[k] != 0.0
-                && let Some(neighbour) = self.stencil.neighbour(self.i, self.j, k)
+                && let Some(neighbour) = beside(self.stencil.lines, self.stencil.wide, self.stencil.periodic, self.i, self.j, k)
             {
                 return Some((neighbour, k, row[k]));
             }

@@ -35,9 +35,8 @@ pub fn equal_sectors(gap_m: &[f64], rows: usize, columns: usize, tolerance: f64)
         return 1;
     }
     let allowed = tolerance * gap_m.iter().fold(0.0, |most: f64, h| most.max(h.abs()));
-    let repeats = |period: usize| {
-        gap_m.chunks(columns).all(|line| (0..columns).all(|j| (line[j] - line[(j + period) % columns]).abs() <= allowed))
-    };
+    let repeats =
+        |period: usize| gap_m.chunks(columns).all(|line| (0..columns).all(|j| (line[j] - line[(j + period) % columns]).abs() <= allowed));
     let period = (1..=columns).find(|&period| columns.is_multiple_of(period) && repeats(period));
     period.map_or(1, |period| columns / period)
 }
