@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use super::super::SparseError;
 use super::NOWHERE;
+use super::patches::{Patch, Patches};
 use super::symbolic::{LuSymbolic, Pattern, Region};
 
 /// Neighbours of a node that its equation may hold.
@@ -19,6 +20,9 @@ const FIVE: [[i32; 2]; 5] = [[0, -1], [-1, 0], [0, 0], [1, 0], [0, 1]];
 const NINE: [[i32; 2]; 9] = [[-1, -1], [0, -1], [1, -1], [-1, 0], [0, 0], [1, 0], [-1, 1], [0, 1], [1, 1]];
 /// Regions of up to this many nodes are not cut; by measurement.
 const LEAF_NODES: usize = 16;
+/// Least number of lines and circles, and greatest number of nodes, of a patch; by measurement.
+const LEAST_PATCH_SIDE: usize = 3;
+const PATCH_NODES: usize = 64;
 
 impl Stencil {
     /// Steps `[radial, circumferential]` to the neighbours, in the order of a node's values. Ascending, first by the circumferential
@@ -56,9 +60,16 @@ impl LuSymbolic {
             return Err(SparseError::GridSize { radial, circumferential });
         }
         let pattern = pattern(radial, circumferential, stencil, periodic);
-        let mut cuts = Cuts { radial, regions: Vec::new() };
+        let mut cuts = Cuts { patch: PATCH_NODES, ..Cuts::new(radial, LEAF_NODES) };
         cuts.region(0..radial, 0..circumferential, periodic);
-        LuSymbolic::build(pattern, &cuts.regions)
+        let node = |r: i64, c: i64| {
+            let c = if periodic { c.rem_euclid(circumferential as i64) } else { c };
+            let inside = (0..radial as i64).contains(&r) && (0..circumferential as i64).contains(&c);
+            if inside { c as u32 * radial as u32 + r as u32 } else { NOWHERE }
+        };
+        let patches: Vec<Patch> = cuts.regions.iter().filter_map(|region| region.patch).collect();
+        let (patches, members) = Patches::group(&patches, stencil, node);
+        LuSymbolic::build(pattern, &cuts.regions, patches, &members)
     }
 }
 
@@ -81,18 +92,29 @@ fn pattern(radial: usize, circumferential: usize, stencil: Stencil, periodic: bo
     Pattern { offsets: (0..=radial * circumferential).map(|node| (node * size) as u32).collect(), columns }
 }
 
-struct Cuts {
+pub(super) struct Cuts {
     radial: usize,
-    regions: Vec<Region>,
+    leaf: usize,
+    patch: usize,
+    pub(super) regions: Vec<Region>,
 }
 
 impl Cuts {
+    /// Cuts regions down to `leaf` nodes.
+    pub(super) fn new(radial: usize, leaf: usize) -> Cuts {
+        Cuts { radial, leaf, patch: 0, regions: Vec::new() }
+    }
+
     /// Cuts a region, closed on itself if `round`, and returns the index of its last part.
-    fn region(&mut self, r: Range<usize>, c: Range<usize>, round: bool) -> Option<u32> {
+    pub(super) fn region(&mut self, r: Range<usize>, c: Range<usize>, round: bool) -> Option<u32> {
         if r.is_empty() || c.is_empty() {
             return None;
         }
-        if r.len() * c.len() <= LEAF_NODES {
+        if !round && r.len().min(c.len()) >= LEAST_PATCH_SIDE && r.len() * c.len() <= self.patch {
+            let patch = Some(Patch { first: [r.start, c.start], size: [r.len(), c.len()] });
+            return Some(self.push(Region { nodes: Vec::new(), children: Vec::new(), patch }));
+        }
+        if r.len() * c.len() <= self.leaf {
             return Some(self.join(r, c, []));
         }
         if round && c.len() > 2 * r.len() {
@@ -116,7 +138,11 @@ impl Cuts {
         for c in lines {
             nodes.extend(r.clone().map(|r| (c * self.radial + r) as u32));
         }
-        self.regions.push(Region { nodes, children: children.into_iter().flatten().collect() });
+        self.push(Region { nodes, children: children.into_iter().flatten().collect(), patch: None })
+    }
+
+    fn push(&mut self, region: Region) -> u32 {
+        self.regions.push(region);
         self.regions.len() as u32 - 1
     }
 }

@@ -3,7 +3,11 @@ use std::sync::Arc;
 use pulp::Arch;
 
 use super::super::SparseError;
-use super::kernels::{Eliminate, TakeUpdate};
+use super::super::kernels::padded;
+use super::NOWHERE;
+use super::kernels::{Eliminate, EliminatePatches, TakeUpdate};
+use super::patches::LANES;
+use super::space::Aligned;
 use super::symbolic::LuSymbolic;
 
 /// Factors `L U` of a matrix on a grid, `L` with a unit diagonal.
@@ -11,9 +15,16 @@ use super::symbolic::LuSymbolic;
 pub struct Lu {
     pub(super) symbolic: Arc<LuSymbolic>,
     pub(super) panels: Vec<f64>,
+    /// Panels of the patches, [`LANES`] values side by side.
+    pub(super) patch_panels: Aligned,
+    /// Updates within the patches of a group.
+    lanes: Aligned,
+    /// Updates of patches.
+    patch_updates: Vec<f64>,
     stacks: [Vec<f64>; 2],
-    /// Greatest entry of each row of the matrix, in the order of elimination.
+    /// Greatest entry of the row of each unknown.
     scales: Vec<f64>,
+    front_scales: Vec<f64>,
     whole: bool,
     pub(super) arch: Arch,
 }
@@ -28,8 +39,12 @@ impl Lu {
         let mut lu = Lu {
             symbolic: Arc::clone(symbolic),
             panels: vec![0.0; symbolic.panel_entries],
+            patch_panels: Aligned::zeros(symbolic.patches.panel_entries * LANES),
+            lanes: Aligned::zeros(symbolic.patches.shapes.iter().map(|shape| shape.update_entries * LANES).max().unwrap_or(0)),
+            patch_updates: vec![0.0; symbolic.patches.update_entries],
             stacks: symbolic.stack_entries.map(|entries| vec![0.0; entries]),
             scales: vec![0.0; symbolic.unknowns()],
+            front_scales: Vec::new(),
             whole: false,
             arch: Arch::new(),
         };
@@ -49,7 +64,16 @@ impl Lu {
         self.find_scales(values);
         let symbolic = Arc::clone(&self.symbolic);
         let mut height = [0usize; 2];
+        let mut groups = 0;
         for front in &symbolic.fronts {
+            if let Some(member) = front.patch {
+                // Groups are numbered in the order in which they are due.
+                if member.group == groups {
+                    self.eliminate_patches(&symbolic, groups, values)?;
+                    groups += 1;
+                }
+                continue;
+            }
             let (pivots, rows) = (front.pivots, front.rows());
             let panel = &mut self.panels[front.panel..][..front.panel_entries()];
             panel.fill(0.0);
@@ -68,23 +92,27 @@ impl Lu {
             let mut top = height[1 - front.stack];
             for &child in front.children.iter().rev() {
                 let child = &symbolic.fronts[child as usize];
-                top -= child.update_entries();
-                TakeUpdate {
-                    child: &others[top..][..child.update_entries()],
-                    stride: child.stride(),
-                    runs: &symbolic.runs[child.runs.clone()],
-                    left,
-                    right,
-                    update,
-                    rows,
-                    pivots,
-                }
-                .run(self.arch);
+                let (from, stride) = match child.patch {
+                    Some(member) => {
+                        let group = &symbolic.patches.groups[member.group];
+                        let entries = symbolic.patches.update_entries_of(member.group);
+                        (&self.patch_updates[group.updates[member.lane]..][..entries], padded(group.around.len()))
+                    }
+                    None => {
+                        top -= child.update_entries();
+                        (&others[top..][..child.update_entries()], child.stride())
+                    }
+                };
+                TakeUpdate { child: from, stride, runs: &symbolic.runs[child.runs.clone()], left, right, update, rows, pivots }
+                    .run(self.arch);
             }
             height[1 - front.stack] = top;
-            Eliminate { left, right, update, rows, pivots, scales: &self.scales[front.first..][..pivots] }
+            let own = &symbolic.original[front.first..][..pivots];
+            self.front_scales.clear();
+            self.front_scales.extend(own.iter().map(|&unknown| self.scales[unknown as usize]));
+            Eliminate { left, right, update, rows, pivots, scales: &self.front_scales }
                 .run(self.arch)
-                .map_err(|lost| symbolic.refuse(front.first + lost.index, lost.value))?;
+                .map_err(|lost| refuse(own[lost.index], lost.value))?;
         }
         self.whole = true;
         Ok(())
@@ -106,19 +134,48 @@ impl Lu {
         Ok(())
     }
 
+    fn eliminate_patches(&mut self, symbolic: &LuSymbolic, index: usize, values: &[f64]) -> Result<(), SparseError> {
+        let group = &symbolic.patches.groups[index];
+        let shape = symbolic.patches.shape(group);
+        EliminatePatches {
+            shape,
+            nodes: &group.nodes,
+            whole: group.whole,
+            values,
+            stencil: symbolic.pattern.row(0).len(),
+            scales: &self.scales,
+            panel: &mut self.patch_panels.get_mut()[group.panel * LANES..][..shape.panel_entries * LANES],
+            updates: self.lanes.get_mut(),
+        }
+        .run(self.arch)
+        .map_err(|lost| refuse(group.nodes[lost.place][lost.lane], lost.value))?;
+        // One lane after the other, padded as the updates of other fronts.
+        let around = shape.around();
+        let last = shape.fronts.last().map_or(0, |front| front.update);
+        let (update, _) = self.lanes.get()[last * LANES..][..around * around * LANES].as_chunks::<LANES>();
+        let stride = padded(around);
+        for (lane, &start) in group.updates.iter().enumerate().take(group.count) {
+            let target = &mut self.patch_updates[start..][..around * stride];
+            for (target, source) in target.chunks_exact_mut(stride).zip(update.chunks_exact(around)) {
+                for (target, source) in target.iter_mut().zip(source) {
+                    *target = source[lane];
+                }
+            }
+        }
+        Ok(())
+    }
+
     fn find_scales(&mut self, values: &[f64]) {
         let pattern = &self.symbolic.pattern;
-        for (scale, &unknown) in self.scales.iter_mut().zip(&self.symbolic.original) {
-            let row = pattern.row(unknown as usize);
-            let inside = values[row.clone()].iter().zip(&pattern.columns[row]).filter(|entry| *entry.1 != super::NOWHERE);
+        for (row, scale) in self.scales.iter_mut().enumerate() {
+            let row = pattern.row(row);
+            let inside = values[row.clone()].iter().zip(&pattern.columns[row]).filter(|entry| *entry.1 != NOWHERE);
             *scale = inside.fold(0.0, |scale: f64, entry| scale.max(entry.0.abs()));
         }
     }
 }
 
-impl LuSymbolic {
-    fn refuse(&self, position: usize, pivot: f64) -> SparseError {
-        let unknown = self.original[position] as usize;
-        if pivot.is_finite() { SparseError::LostPivot { unknown, pivot } } else { SparseError::MatrixNotFinite { unknown } }
-    }
+fn refuse(unknown: u32, pivot: f64) -> SparseError {
+    let unknown = unknown as usize;
+    if pivot.is_finite() { SparseError::LostPivot { unknown, pivot } } else { SparseError::MatrixNotFinite { unknown } }
 }

@@ -10,9 +10,11 @@
 mod cylinder;
 mod factor;
 mod kernels;
+mod patches;
 mod plane;
 mod product;
 mod solve;
+mod space;
 mod symbolic;
 #[cfg(test)]
 mod tests;

@@ -1,6 +1,7 @@
 //! Any pattern whose unknowns have places in the plane, cut across their longer extent.
 
 use super::super::SparseError;
+use super::patches::Patches;
 use super::symbolic::{LuSymbolic, Neighbours, Pattern, Region};
 
 /// Regions of up to this many unknowns are not cut; by measurement.
@@ -36,7 +37,7 @@ impl LuSymbolic {
         let mut cuts = Cuts { coordinates, neighbours: pattern.neighbours(), in_first: vec![false; unknowns], regions: Vec::new() };
         cuts.region((0..unknowns as u32).collect());
         let regions = cuts.regions;
-        LuSymbolic::build(pattern, &regions)
+        LuSymbolic::build(pattern, &regions, Patches::default(), &[])
     }
 }
 
@@ -99,7 +100,7 @@ impl Cuts<'_> {
     }
 
     fn push(&mut self, nodes: Vec<u32>, children: Vec<u32>) -> u32 {
-        self.regions.push(Region { nodes, children });
+        self.regions.push(Region { nodes, children, patch: None });
         self.regions.len() as u32 - 1
     }
 }

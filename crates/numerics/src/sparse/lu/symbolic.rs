@@ -3,6 +3,8 @@ use std::ops::Range;
 use super::super::SparseError;
 use super::super::kernels::padded;
 use super::NOWHERE;
+use super::patches::{LANES, Member, Patch, Patches};
+use super::space::Plan;
 
 /// Where the values of a matrix stand: compressed rows, with [`NOWHERE`] for values that are not read.
 #[derive(Clone, Debug)]
@@ -65,6 +67,8 @@ pub(super) struct Region {
     pub(super) nodes: Vec<u32>,
     /// Indices of earlier regions.
     pub(super) children: Vec<u32>,
+    /// A patch instead of nodes and children.
+    pub(super) patch: Option<Patch>,
 }
 
 /// Ordering and front structure of the matrices of one grid.
@@ -73,7 +77,8 @@ pub(super) struct Region {
 #[derive(Clone, Debug)]
 pub struct LuSymbolic {
     pub(super) pattern: Pattern,
-    /// Place in the order of elimination -> unknown.
+    pub(super) patches: Patches,
+    /// Place in the order of elimination -> unknown, for those that are in no patch.
     pub(super) original: Vec<u32>,
     /// In postorder.
     pub(super) fronts: Vec<Front>,
@@ -103,6 +108,8 @@ pub(super) struct Front {
     pub(super) panel: usize,
     /// Updates of fronts at even and odd depth are kept on two stacks.
     pub(super) stack: usize,
+    /// A patch, eliminated before: no pivots, only an update.
+    pub(super) patch: Option<Member>,
 }
 
 impl Front {
@@ -138,11 +145,12 @@ pub struct LuWork {
 }
 
 impl LuSymbolic {
-    pub(super) fn build(pattern: Pattern, regions: &[Region]) -> Result<LuSymbolic, SparseError> {
+    pub(super) fn build(pattern: Pattern, regions: &[Region], patches: Patches, members: &[Member]) -> Result<LuSymbolic, SparseError> {
         let neighbours = pattern.neighbours();
         let unknowns = pattern.unknowns();
         let mut symbolic = LuSymbolic {
             pattern,
+            patches,
             original: Vec::with_capacity(unknowns),
             fronts: Vec::with_capacity(regions.len()),
             boundaries: Vec::new(),
@@ -151,6 +159,7 @@ impl LuSymbolic {
             panel_entries: 0,
             stack_entries: [0; 2],
         };
+        let mut members = members.iter();
         for region in regions {
             symbolic.fronts.push(Front {
                 first: symbolic.original.len(),
@@ -161,23 +170,26 @@ impl LuSymbolic {
                 entries: 0..0,
                 panel: 0,
                 stack: 0,
+                patch: region.patch.and_then(|_| members.next().copied()),
             });
             symbolic.original.extend_from_slice(&region.nodes);
         }
-        let mut position = vec![0u32; unknowns];
+        let mut position = vec![NOWHERE; unknowns];
         for (at, &unknown) in symbolic.original.iter().enumerate() {
             position[unknown as usize] = at as u32;
         }
+        symbolic.place_patches(&position);
         symbolic.find_boundaries(&neighbours, &position);
         symbolic.find_runs();
         symbolic.place_entries(&position)?;
         symbolic.plan_stacks();
+        symbolic.plan_patches();
         Ok(symbolic)
     }
 
     /// Number of unknowns.
     pub fn unknowns(&self) -> usize {
-        self.original.len()
+        self.pattern.unknowns()
     }
 
     /// Number of values that give a matrix.
@@ -187,11 +199,17 @@ impl LuSymbolic {
 
     /// Work of one factorisation.
     pub fn work(&self) -> LuWork {
-        let mut work = LuWork { flops: 0.0, stored: 0, fronts: self.fronts.len(), largest_front: 0 };
-        for front in &self.fronts {
-            let rows = front.pivots + front.boundary.len();
+        let mut work = LuWork { flops: 0.0, stored: 0, fronts: 0, largest_front: 0 };
+        let small = self.patches.groups.iter().flat_map(|group| {
+            let fronts = &self.patches.shape(group).fronts;
+            std::iter::repeat_n(fronts, group.count).flatten().map(|front| (front.pivots, front.boundary.len()))
+        });
+        let large = self.fronts.iter().filter(|front| front.patch.is_none()).map(|front| (front.pivots, front.boundary.len()));
+        for (pivots, boundary) in small.chain(large) {
+            let rows = pivots + boundary;
+            work.fronts += 1;
             work.largest_front = work.largest_front.max(rows);
-            for pivot in 0..front.pivots {
+            for pivot in 0..pivots {
                 let below = rows - pivot - 1;
                 work.flops += below as f64 * (2.0 * below as f64 + 1.0);
                 work.stored += 2 * below + 1;
@@ -204,16 +222,33 @@ impl LuSymbolic {
         &self.boundaries[front.boundary.clone()]
     }
 
+    /// Boundaries of patches: their nodes around that exist, as they come.
+    fn place_patches(&mut self, position: &[u32]) {
+        for group in &mut self.patches.groups {
+            let inside = group.nodes.len() - group.around.len();
+            for (around, nodes) in group.around.iter_mut().zip(&group.nodes[inside..]) {
+                *around = nodes.map(|node| if node == NOWHERE { NOWHERE } else { position[node as usize] });
+            }
+        }
+    }
+
     /// The boundary of a front is what its children hold or its pivots are coupled to beyond its own pivots.
     fn find_boundaries(&mut self, neighbours: &Neighbours, position: &[u32]) {
         let mut seen = vec![NOWHERE; self.original.len()];
         let mut found = Vec::new();
         for index in 0..self.fronts.len() {
             let front = &self.fronts[index];
+            if let Some(member) = front.patch {
+                let start = self.boundaries.len();
+                let around = self.patches.groups[member.group].around.iter().map(|around| around[member.lane]);
+                self.boundaries.extend(around.filter(|&position| position != NOWHERE));
+                self.fronts[index].boundary = start..self.boundaries.len();
+                continue;
+            }
             let after = front.first + front.pivots;
             found.clear();
             let mut meet = |position: u32| {
-                if position as usize >= after && seen[position as usize] != index as u32 {
+                if position != NOWHERE && position as usize >= after && seen[position as usize] != index as u32 {
                     seen[position as usize] = index as u32;
                     found.push(position);
                 }
@@ -241,16 +276,28 @@ impl LuSymbolic {
             for c in 0..self.fronts[parent].children.len() {
                 let child = self.fronts[parent].children[c] as usize;
                 let start = self.runs.len();
-                for (row, &position) in self.boundaries[self.fronts[child].boundary.clone()].iter().enumerate() {
+                let pivots = self.fronts[parent].pivots as u32;
+                for (row, position) in self.update_rows(child) {
                     let target = row_of[position as usize];
-                    let pivots = self.fronts[parent].pivots as u32;
                     match self.runs[start..].last_mut() {
-                        Some([_, first, length]) if *first + *length == target && target != pivots => *length += 1,
-                        _ => self.runs.push([row as u32, target, 1]),
+                        Some([from, first, length]) if *from + *length == row && *first + *length == target && target != pivots => {
+                            *length += 1;
+                        }
+                        _ => self.runs.push([row, target, 1]),
                     }
                 }
+                self.runs[start..].sort_unstable_by_key(|run| run[1]);
                 self.fronts[child].runs = start..self.runs.len();
             }
+        }
+    }
+
+    /// Rows of a front's update and their positions.
+    fn update_rows(&self, index: usize) -> Vec<(u32, u32)> {
+        let rows = |positions: &mut dyn Iterator<Item = u32>| (0..).zip(positions).filter(|row| row.1 != NOWHERE).collect();
+        match self.fronts[index].patch {
+            Some(member) => rows(&mut self.patches.groups[member.group].around.iter().map(|around| around[member.lane])),
+            None => rows(&mut self.boundary(&self.fronts[index]).iter().copied()),
         }
     }
 
@@ -275,8 +322,9 @@ impl LuSymbolic {
         for row in 0..self.pattern.unknowns() {
             for value in self.pattern.row(row) {
                 let column = self.pattern.columns[value];
-                if column != NOWHERE {
-                    let (row, column) = (position[row], position[column as usize]);
+                let column = if column == NOWHERE { NOWHERE } else { position[column as usize] };
+                let row = position[row];
+                if row != NOWHERE && column != NOWHERE {
                     placed.push((front_of[row.min(column) as usize], value as u32, row, column));
                 }
             }
@@ -312,13 +360,35 @@ impl LuSymbolic {
             }
         }
         let mut height = [0; 2];
+        let on_stack = |front: &Front| if front.patch.is_some() { 0 } else { front.update_entries() };
         for front in &self.fronts {
-            height[front.stack] += front.update_entries();
+            height[front.stack] += on_stack(front);
             self.stack_entries[front.stack] = self.stack_entries[front.stack].max(height[front.stack]);
             for &child in &front.children {
                 let child = &self.fronts[child as usize];
-                height[child.stack] -= child.update_entries();
+                height[child.stack] -= on_stack(child);
             }
         }
+    }
+
+    /// Places the updates of patches: all of a group from when its first one is due.
+    fn plan_patches(&mut self) {
+        let mut plan = Plan::default();
+        let mut met = 0;
+        for front in &self.fronts {
+            if let Some(member) = front.patch
+                && member.group == met
+            {
+                let entries = self.patches.update_entries_of(member.group);
+                self.patches.groups[met].updates = [0; LANES].map(|_| plan.take(entries));
+                met += 1;
+            }
+            for &child in &front.children {
+                if let Some(member) = self.fronts[child as usize].patch {
+                    plan.give_back(self.patches.groups[member.group].updates[member.lane]);
+                }
+            }
+        }
+        self.patches.update_entries = plan.length;
     }
 }

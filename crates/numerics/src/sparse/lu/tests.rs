@@ -199,7 +199,9 @@ fn factoring_again_gives_the_same_bits() {
     let mut lu = Lu::factor(&symbolic, &first).unwrap();
     lu.refactor(&second).unwrap();
     lu.refactor(&first).unwrap();
-    assert_eq!(lu.panels, Lu::factor(&symbolic, &first).unwrap().panels);
+    let fresh = Lu::factor(&symbolic, &first).unwrap();
+    assert_eq!(lu.panels, fresh.panels);
+    assert_eq!(lu.patch_panels.get(), fresh.patch_panels.get());
 }
 
 #[test]

@@ -11,7 +11,7 @@ pub(in crate::sparse::lu) struct LostPivot {
 }
 
 /// Pivots below this fraction of the greatest entry of their row are lost in the rounding of the elimination that formed them.
-const PIVOT_TOLERANCE: f64 = 1e-13;
+pub(super) const PIVOT_TOLERANCE: f64 = 1e-13;
 
 /// Partial LU factorisation of one front.
 ///

@@ -4,6 +4,7 @@
 //! a front's update is padded so that no tile is cut, but every kernel is right for any size.
 
 mod eliminate;
+mod lanes;
 mod substitute;
 
 use pulp::Simd;
@@ -11,6 +12,7 @@ use pulp::Simd;
 use super::super::kernels::{load, load_whole};
 
 pub(super) use eliminate::{Eliminate, TakeUpdate};
+pub(super) use lanes::{EliminatePatches, SubstitutePatches};
 pub(super) use substitute::{Step, Substitute};
 
 /// Runs the body for tiles of rows, three vectors high while they last, then two, then one (the last perhaps cut).
