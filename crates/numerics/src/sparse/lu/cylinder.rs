@@ -22,7 +22,11 @@ const NINE: [[i32; 2]; 9] = [[-1, -1], [0, -1], [1, -1], [-1, 0], [0, 0], [1, 0]
 const LEAF_NODES: usize = 16;
 /// Least number of lines and circles, and greatest number of nodes, of a patch; by measurement.
 const LEAST_PATCH_SIDE: usize = 3;
-const PATCH_NODES: usize = 64;
+const PATCH_NODES: usize = 144;
+/// Share of a region on the side of the grid's edge when it is cut: nothing is left on the edge itself. By counting operations.
+const EDGE_SHARE: f64 = 0.62;
+/// An end that is at no edge.
+const NO_EDGE: usize = usize::MAX;
 
 impl Stencil {
     /// Steps `[radial, circumferential]` to the neighbours, in the order of a node's values. Ascending, first by the circumferential
@@ -60,7 +64,11 @@ impl LuSymbolic {
             return Err(SparseError::GridSize { radial, circumferential });
         }
         let pattern = pattern(radial, circumferential, stencil, periodic);
-        let mut cuts = Cuts { patch: PATCH_NODES, ..Cuts::new(radial, LEAF_NODES) };
+        let mut cuts = Cuts {
+            patch: PATCH_NODES,
+            edges: [[0, radial], if periodic { [NO_EDGE; 2] } else { [0, circumferential] }],
+            ..Cuts::new(radial, LEAF_NODES)
+        };
         cuts.region(0..radial, 0..circumferential, periodic);
         let node = |r: i64, c: i64| {
             let c = if periodic { c.rem_euclid(circumferential as i64) } else { c };
@@ -96,13 +104,15 @@ pub(super) struct Cuts {
     radial: usize,
     leaf: usize,
     patch: usize,
+    /// Ends of the grid, radial and circumferential.
+    edges: [[usize; 2]; 2],
     pub(super) regions: Vec<Region>,
 }
 
 impl Cuts {
     /// Cuts regions down to `leaf` nodes.
     pub(super) fn new(radial: usize, leaf: usize) -> Cuts {
-        Cuts { radial, leaf, patch: 0, regions: Vec::new() }
+        Cuts { radial, leaf, patch: 0, edges: [[NO_EDGE; 2]; 2], regions: Vec::new() }
     }
 
     /// Cuts a region, closed on itself if `round`, and returns the index of its last part.
@@ -124,11 +134,11 @@ impl Cuts {
             return Some(self.join(r, [c.start, middle], halves));
         }
         if round || r.len() > c.len() {
-            let middle = r.start + r.len() / 2;
+            let middle = middle(&r, self.edges[0]);
             let halves = [self.region(r.start..middle, c.clone(), round), self.region(middle + 1..r.end, c.clone(), round)];
             return Some(self.join(middle..middle + 1, c, halves));
         }
-        let middle = c.start + c.len() / 2;
+        let middle = middle(&c, self.edges[1]);
         let halves = [self.region(r.clone(), c.start..middle, false), self.region(r.clone(), middle + 1..c.end, false)];
         Some(self.join(r, [middle], halves))
     }
@@ -144,5 +154,14 @@ impl Cuts {
     fn push(&mut self, region: Region) -> u32 {
         self.regions.push(region);
         self.regions.len() as u32 - 1
+    }
+}
+
+fn middle(range: &Range<usize>, [low, high]: [usize; 2]) -> usize {
+    let larger = (range.len() as f64 * EDGE_SHARE) as usize;
+    match (range.start == low, range.end == high) {
+        (true, false) => range.start + larger,
+        (false, true) => range.end - 1 - larger,
+        _ => range.start + range.len() / 2,
     }
 }

@@ -227,6 +227,39 @@ fn a_singular_matrix_names_the_unknown_that_lost_its_pivot() {
     lu.solve(&mut [0.0; 360]).unwrap();
 }
 
+/// Processors with shorter vectors, or none, take the same steps.
+#[test]
+fn other_instructions_give_the_same_solution() {
+    let symbolic = Arc::new(LuSymbolic::cylinder(30, 47, Stencil::Nine, true).unwrap());
+    let values = matrix(&symbolic, Kind::Carried, 5);
+    let mut lu = Lu::factor(&symbolic, &values).unwrap();
+    let mut x = loads(symbolic.unknowns(), 4);
+    let (mut y, mut u, mut v) = (x.clone(), x.clone(), x.clone());
+    lu.solve(&mut x).unwrap();
+    lu.solve_transposed(&mut u).unwrap();
+    lu.arch = pulp::Arch::Scalar;
+    lu.refactor(&values).unwrap();
+    lu.solve(&mut y).unwrap();
+    lu.solve_transposed(&mut v).unwrap();
+    for (vectors, scalars) in [(x, y), (u, v)] {
+        assert!(vectors.iter().zip(&scalars).all(|(a, b)| (a - b).abs() < 1e-11 * largest(&vectors)));
+    }
+}
+
+/// A worse ordering or fuller fronts would show only as time.
+#[test]
+fn the_work_of_usual_grids_does_not_grow() {
+    for ([radial, circumferential], flops, stored) in
+        [([100, 60], 20.6e6, 371_000), ([40, 360], 41.4e6, 848_000), ([400, 200], 1.051e9, 7_090_000)]
+    {
+        let work = LuSymbolic::cylinder(radial, circumferential, Stencil::Nine, true).unwrap().work();
+        assert!(work.flops < flops && work.stored < stored, "{radial} x {circumferential}: {work:?}");
+    }
+    // By coordinates, a cut falls where it may.
+    let work = annulus(20, 80).work();
+    assert!(work.flops < 60e6 && work.stored < 500_000, "{work:?}");
+}
+
 #[test]
 fn slices_of_the_wrong_length_are_refused() {
     let symbolic = Arc::new(LuSymbolic::cylinder(3, 4, Stencil::Five, true).unwrap());
