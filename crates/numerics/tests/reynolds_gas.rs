@@ -101,3 +101,17 @@ fn force_on_a_hundred_by_sixty_cells_is_within_a_ten_thousandth() {
     let order = study.order.unwrap();
     assert!((1.8..2.6).contains(&order), "{order}");
 }
+
+/// More grooves tend to the homogenised limit of infinitely many (31 883.738 N, 0.569 939 61 g/s).
+#[test]
+fn many_grooves_tend_to_the_narrow_groove_limit() {
+    let [some, more] = [48, 192].map(|grooves| Spiral::new(3e-6, 120, 40, grooves).solve(-SPEED).totals);
+    assert_near(some.force_n, 31_825.8, 5e-4);
+    assert_near(some.inner_flow_kg_per_s, 0.566_32e-3, 1e-3);
+    assert_near(more.force_n, 31_867.0, 5e-4);
+    assert_near(more.inner_flow_kg_per_s, 0.569_02e-3, 1e-3);
+    let (limit, flow) = (31_883.738, 0.569_939_61e-3);
+    let ratio = (limit - some.force_n) / (limit - more.force_n);
+    assert!((2.5..6.0).contains(&ratio), "{ratio}");
+    assert!(more.inner_flow_kg_per_s < flow);
+}

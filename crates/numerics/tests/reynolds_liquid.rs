@@ -179,7 +179,6 @@ fn nine_waves_leak_what_the_identity_says() {
         };
         let solution = solve(&problem, None).unwrap();
         let totals = &solution.totals;
-        println!("{:?} {:?} heat {}", solution.work, totals, totals.smooth_torque_n_m * 314.159);
         assert_near(totals.inner_flow_kg_per_s, exact, 1e-11);
         assert!(totals.mass_balance <= 1e-12, "{:e}", totals.mass_balance);
         assert_near(totals.force_n, 3753.0, 5e-3);
@@ -223,7 +222,6 @@ fn a_dimple_in_a_square_cell() {
     };
     let solution = solve(&problem, None).unwrap();
     let totals = &solution.totals;
-    println!("{:?} {:?}", solution.work, totals);
     assert_near(totals.force_n - 1e5 * side * side, -0.043_04, 1e-2);
     assert_near(totals.greatest_pressure_pa, 0.3875e6, 2e-2);
     assert_near(totals.cavitated_area_m2 / totals.area_m2, 0.262, 3e-2);

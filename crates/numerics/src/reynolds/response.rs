@@ -69,7 +69,7 @@ impl Solution {
         let slopes = slope_numbers(&self.level.grid, problem.film, problem.motion);
         let (response, storage) = self.parts(problem, &slopes)?;
         let mut weights = mode_weights(&self.level);
-        let mut arm = node_weights(&self.level).1;
+        let mut arm: Vec<c64> = node_weights(&self.level).1.into_iter().map(|m| c64::new(m, 0.0)).collect();
         add_curvature(problem, &self.level, &self.field, &mut weights, &mut arm);
         let bench = Bench { solution: self, response, storage, weights, arm, nu, solves: std::cell::Cell::new(0) };
         let mut out = [[c64::new(0.0, 0.0); 3]; 3];
@@ -106,7 +106,7 @@ struct Bench<'a> {
     storage: Vec<f64>,
     /// Forces of the three shapes per pressure of each node; `arm` that of `r exp(i angle)`.
     weights: [Vec<f64>; 3],
-    arm: Vec<f64>,
+    arm: Vec<c64>,
     nu: f64,
     solves: std::cell::Cell<usize>,
 }
@@ -137,7 +137,7 @@ impl Bench<'_> {
     /// Axial shape on any sector, tilts on at least three sectors.
     fn sector(&self, sectors: f64, tilts: bool, out: &mut [[c64; 3]; 3], slow: &mut [[f64; 3]; 3]) -> Result<(), FilmError> {
         let level = &self.solution.level;
-        let (area, moment) = (&self.weights[0], &self.arm);
+        let area = &self.weights[0];
         let reply = self.reply(|_, _, _| c64::new(1.0, 0.0), &Turn::none(level), self.nu)?;
         out[0][0] = -sectors * self.weigh(&reply.value, area);
         slow[0][0] = reply.rate.as_ref().map_or(0.0, |rate| -sectors * self.weigh(rate, area).re);
@@ -152,9 +152,9 @@ impl Bench<'_> {
             c64::new(away.cos(), away.sin()) * radius
         };
         let forward = self.reply(shape, &turn, self.nu)?;
-        let ahead = sectors * self.weigh(&forward.value, moment);
+        let ahead = sectors * self.weigh_arm(&forward.value);
         let behind =
-            if self.nu == 0.0 { ahead.conj() } else { (sectors * self.weigh(&self.reply(shape, &turn, -self.nu)?.value, moment)).conj() };
+            if self.nu == 0.0 { ahead.conj() } else { (sectors * self.weigh_arm(&self.reply(shape, &turn, -self.nu)?.value)).conj() };
         let block = tilt_block(ahead, behind);
         for row in 0..2 {
             for column in 0..2 {
@@ -162,7 +162,7 @@ impl Bench<'_> {
             }
         }
         if let Some(rate) = &forward.rate {
-            let ahead = sectors * self.weigh(rate, moment);
+            let ahead = sectors * self.weigh_arm(rate);
             let block = tilt_block(ahead, ahead.conj());
             for row in 0..2 {
                 for column in 0..2 {
@@ -176,6 +176,11 @@ impl Bench<'_> {
     fn weigh(&self, x: &[c64], weights: &[f64]) -> c64 {
         let solution = self.solution;
         (0..x.len()).filter(|&node| solution.full[node]).map(|node| x[node] * (weights[node] * solution.scale)).sum()
+    }
+
+    fn weigh_arm(&self, x: &[c64]) -> c64 {
+        let solution = self.solution;
+        (0..x.len()).filter(|&node| solution.full[node]).map(|node| x[node] * self.arm[node] * solution.scale).sum()
     }
 
     fn reply(&self, shape: impl Fn(usize, usize, usize) -> c64, turn: &Turn, nu: f64) -> Result<Reply, FilmError> {

@@ -1,5 +1,7 @@
 //! What comes out of a solved film.
 
+use faer::c64;
+
 use super::film::{Fluid, Problem};
 use super::grid::Shape;
 use super::level::Level;
@@ -218,7 +220,7 @@ pub(super) fn mode_weights(level: &Level) -> [Vec<f64>; 3] {
 /// Between nodes not `p` but the integral of `rho dp` is nearly linear. Over `p` linear that adds
 /// `dp drho / (12 mean rho)` to the mean pressure (exact where density is proportional to pressure): without it, force
 /// is of order 1.5 only where a film expands towards a low pressure.
-pub(super) fn add_curvature(problem: &Problem, level: &Level, field: &Field, weights: &mut [Vec<f64>; 3], moment: &mut [f64]) -> [f64; 3] {
+pub(super) fn add_curvature(problem: &Problem, level: &Level, field: &Field, weights: &mut [Vec<f64>; 3], moment: &mut [c64]) -> [f64; 3] {
     let mut sums = [0.0; 3];
     let Fluid::Gas { density, .. } = &problem.fluid else { return sums };
     let grid = &level.grid;
@@ -236,11 +238,8 @@ pub(super) fn add_curvature(problem: &Problem, level: &Level, field: &Field, wei
             let by_b = (rise + step * slope_b) / (12.0 * mean) - 0.5 * bulge * slope_b / mean;
             let ((across_a, along_a), (across_b, along_b)) = (grid.node_place(i, j), grid.node_place(i + 1, j));
             let (x, y) = match grid.shape() {
-                Shape::Polar => {
-                    let angle = 0.5 * (along_a + along_b);
-                    (arm * angle.cos(), arm * angle.sin())
-                }
-                Shape::Plane => (area * 0.5 * (along_a + along_b), area * 0.5 * (across_a + across_b)),
+                Shape::Polar => (0.5 * arm * (along_a.cos() + along_b.cos()), 0.5 * arm * (along_a.sin() + along_b.sin())),
+                Shape::Plane => (0.5 * area * (along_a + along_b), 0.5 * area * (across_a + across_b)),
             };
             for (k, share) in [area, y, -x].into_iter().enumerate() {
                 let share = share * columns[j];
@@ -248,8 +247,10 @@ pub(super) fn add_curvature(problem: &Problem, level: &Level, field: &Field, wei
                 weights[k][a] += share * by_a;
                 weights[k][b] += share * by_b;
             }
-            moment[a] += arm * columns[j] * by_a;
-            moment[b] += arm * columns[j] * by_b;
+            // The mean of both ends' phases, seen from either end.
+            let turn = c64::new((along_b - along_a).cos(), (along_b - along_a).sin());
+            moment[a] += (turn.conj() + 1.0) * (0.5 * arm * columns[j] * by_a);
+            moment[b] += (turn + 1.0) * (0.5 * arm * columns[j] * by_b);
         }
     }
     sums
@@ -290,7 +291,7 @@ pub(super) fn totals(problem: &Problem, level: &Level, field: &Field, residual: 
     let wide = grid.nodes_along();
     let lines = grid.across().len();
     let weights = mode_weights(level);
-    let curvature = add_curvature(problem, level, field, &mut weights.clone(), &mut vec![0.0; residual.len()]);
+    let curvature = add_curvature(problem, level, field, &mut weights.clone(), &mut vec![c64::new(0.0, 0.0); residual.len()]);
     let weighted = |k: usize| times * (weights[k].iter().zip(&field.pressure_pa).map(|(w, p)| w * p).sum::<f64>() + curvature[k]);
     let tilts = if grid.sectors() > 1 { 0.0 } else { 1.0 };
     let mut flows = [0.0; 4];
