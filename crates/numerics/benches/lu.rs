@@ -6,7 +6,7 @@ use divan::Bencher;
 use faer::linalg::solvers::Solve;
 use faer::sparse::linalg::solvers::{Lu as GeneralLu, SymbolicLu};
 use faer::sparse::{SparseColMat, Triplet};
-use faer::{Mat, Par};
+use faer::{Mat, Par, c64};
 use halfmicron_numerics::sparse::lu::{Lu, LuSymbolic, Stencil};
 
 fn main() {
@@ -86,6 +86,18 @@ fn factor_and_solve(bencher: Bencher, [radial, circumferential]: [usize; 2]) {
     let values = values(symbolic.unknowns());
     let mut lu = Lu::factor(&symbolic, &values).expect("regular");
     let loads = loads(symbolic.unknowns(), 1);
+    bencher.bench_local(|| {
+        let mut x = loads.clone();
+        lu.refactor(&values).and_then(|()| lu.solve(&mut x)).map(|()| x)
+    });
+}
+
+#[divan::bench(args = SIZES)]
+fn complex_factor_and_solve(bencher: Bencher, [radial, circumferential]: [usize; 2]) {
+    let symbolic = symbolic(radial, circumferential);
+    let values: Vec<c64> = values(symbolic.unknowns()).iter().map(|&value| c64::new(value, 0.1 * value.max(0.0))).collect();
+    let mut lu = Lu::factor(&symbolic, &values).expect("regular");
+    let loads: Vec<c64> = loads(symbolic.unknowns(), 1).iter().map(|&load| c64::new(load, 1.0)).collect();
     bencher.bench_local(|| {
         let mut x = loads.clone();
         lu.refactor(&values).and_then(|()| lu.solve(&mut x)).map(|()| x)

@@ -52,14 +52,14 @@ pub(super) fn block_width(start: usize, total: usize) -> usize {
 }
 
 /// Lower triangle with the reciprocals of its diagonal.
-pub(super) struct Triangle<const N: usize> {
-    pub(super) lower: [[f64; N]; N],
-    pub(super) reciprocal: [f64; N],
+struct Triangle<const N: usize> {
+    lower: [[f64; N]; N],
+    reciprocal: [f64; N],
 }
 
 /// `x <- x L^-T`
 #[inline(always)]
-pub(super) fn divide_by_transpose<S: Simd, const M: usize, const N: usize>(simd: S, x: &mut [[S::f64s; M]; N], triangle: &Triangle<N>) {
+fn divide_by_transpose<S: Simd, const M: usize, const N: usize>(simd: S, x: &mut [[S::f64s; M]; N], triangle: &Triangle<N>) {
     for c in 0..N {
         for d in 0..c {
             let weight = simd.splat_f64s(-triangle.lower[c][d]);
@@ -76,7 +76,7 @@ pub(super) fn divide_by_transpose<S: Simd, const M: usize, const N: usize>(simd:
 
 /// `x <- x L^-1`
 #[inline(always)]
-pub(super) fn divide<S: Simd, const M: usize, const N: usize>(simd: S, x: &mut [[S::f64s; M]; N], triangle: &Triangle<N>) {
+fn divide<S: Simd, const M: usize, const N: usize>(simd: S, x: &mut [[S::f64s; M]; N], triangle: &Triangle<N>) {
     for c in (0..N).rev() {
         for d in c + 1..N {
             let weight = simd.splat_f64s(-triangle.lower[d][c]);
@@ -131,7 +131,7 @@ pub(super) fn product<S: Simd, const M: usize, const N: usize>(
 }
 
 #[inline(always)]
-pub(super) fn load_whole<S: Simd, const M: usize>(simd: S, from: &[f64]) -> [S::f64s; M] {
+fn load_whole<S: Simd, const M: usize>(simd: S, from: &[f64]) -> [S::f64s; M] {
     let mut out = [simd.splat_f64s(0.0); M];
     // Vector by vector: a copy of the whole array would go through memory.
     for (out, vector) in out.iter_mut().zip(S::as_simd_f64s(from).0) {
@@ -141,7 +141,7 @@ pub(super) fn load_whole<S: Simd, const M: usize>(simd: S, from: &[f64]) -> [S::
 }
 
 #[inline(always)]
-pub(super) fn load<S: Simd, const M: usize>(simd: S, from: &[f64]) -> [S::f64s; M] {
+fn load<S: Simd, const M: usize>(simd: S, from: &[f64]) -> [S::f64s; M] {
     if from.len() == M * S::F64_LANES {
         return load_whole::<S, M>(simd, from);
     }
@@ -153,7 +153,7 @@ pub(super) fn load<S: Simd, const M: usize>(simd: S, from: &[f64]) -> [S::f64s; 
 }
 
 #[inline(always)]
-pub(super) fn store<S: Simd, const M: usize>(simd: S, to: &mut [f64], values: [S::f64s; M]) {
+fn store<S: Simd, const M: usize>(simd: S, to: &mut [f64], values: [S::f64s; M]) {
     if to.len() == M * S::F64_LANES {
         for (vector, value) in S::as_mut_simd_f64s(to).0.iter_mut().zip(values) {
             *vector = value;

@@ -6,22 +6,23 @@ use super::super::SparseError;
 use super::super::kernels::padded;
 use super::NOWHERE;
 use super::kernels::{Eliminate, EliminatePatches, TakeUpdate};
+use super::number::Number;
 use super::patches::LANES;
 use super::space::Aligned;
 use super::symbolic::LuSymbolic;
 
 /// Factors `L U` of a matrix on a grid, `L` with a unit diagonal.
 #[derive(Clone, Debug)]
-pub struct Lu {
+pub struct Lu<K: Number = f64> {
     pub(super) symbolic: Arc<LuSymbolic>,
-    pub(super) panels: Vec<f64>,
+    pub(super) panels: Vec<K>,
     /// Panels of the patches, [`LANES`] values side by side.
-    pub(super) patch_panels: Aligned,
+    pub(super) patch_panels: Aligned<K>,
     /// Updates within the patches of a group.
-    lanes: Aligned,
+    lanes: Aligned<K>,
     /// Updates of patches.
-    patch_updates: Vec<f64>,
-    stacks: [Vec<f64>; 2],
+    patch_updates: Vec<K>,
+    stacks: [Vec<K>; 2],
     /// Greatest entry of the row of each unknown.
     scales: Vec<f64>,
     front_scales: Vec<f64>,
@@ -29,20 +30,20 @@ pub struct Lu {
     pub(super) arch: Arch,
 }
 
-impl Lu {
+impl<K: Number> Lu<K> {
     /// Factors the matrix given by `values`, in the order that the constructor of `symbolic` states.
     ///
     /// # Errors
     /// A wrong number of values; [`SparseError::LostPivot`] if a pivot is not greater than `1e-13` of the greatest entry of its row;
     /// [`SparseError::MatrixNotFinite`].
-    pub fn factor(symbolic: &Arc<LuSymbolic>, values: &[f64]) -> Result<Lu, SparseError> {
+    pub fn factor(symbolic: &Arc<LuSymbolic>, values: &[K]) -> Result<Lu<K>, SparseError> {
         let mut lu = Lu {
             symbolic: Arc::clone(symbolic),
-            panels: vec![0.0; symbolic.panel_entries],
+            panels: vec![K::ZERO; symbolic.panel_entries],
             patch_panels: Aligned::zeros(symbolic.patches.panel_entries * LANES),
             lanes: Aligned::zeros(symbolic.patches.shapes.iter().map(|shape| shape.update_entries * LANES).max().unwrap_or(0)),
-            patch_updates: vec![0.0; symbolic.patches.update_entries],
-            stacks: symbolic.stack_entries.map(|entries| vec![0.0; entries]),
+            patch_updates: vec![K::ZERO; symbolic.patches.update_entries],
+            stacks: symbolic.stack_entries.map(|entries| vec![K::ZERO; entries]),
             scales: vec![0.0; symbolic.unknowns()],
             front_scales: Vec::new(),
             whole: false,
@@ -56,7 +57,7 @@ impl Lu {
     ///
     /// # Errors
     /// As [`Lu::factor`]; nothing can then be solved until a later call succeeds.
-    pub fn refactor(&mut self, values: &[f64]) -> Result<(), SparseError> {
+    pub fn refactor(&mut self, values: &[K]) -> Result<(), SparseError> {
         self.whole = false;
         if values.len() != self.symbolic.value_count() {
             return Err(SparseError::Values { expected: self.symbolic.value_count(), got: values.len() });
@@ -76,7 +77,7 @@ impl Lu {
             }
             let (pivots, rows) = (front.pivots, front.rows());
             let panel = &mut self.panels[front.panel..][..front.panel_entries()];
-            panel.fill(0.0);
+            panel.fill(K::ZERO);
             for &[value, target] in &symbolic.entries[front.entries.clone()] {
                 panel[target as usize] += values[value as usize];
             }
@@ -87,7 +88,7 @@ impl Lu {
                 _ => (odd, &*even),
             };
             let update = &mut own[height[front.stack]..][..front.update_entries()];
-            update.fill(0.0);
+            update.fill(K::ZERO);
             height[front.stack] += update.len();
             let mut top = height[1 - front.stack];
             for &child in front.children.iter().rev() {
@@ -123,7 +124,7 @@ impl Lu {
         &self.symbolic
     }
 
-    pub(super) fn check(&self, rhs: &[f64]) -> Result<(), SparseError> {
+    pub(super) fn check(&self, rhs: &[K]) -> Result<(), SparseError> {
         let unknowns = self.symbolic.unknowns();
         if !self.whole {
             return Err(SparseError::NotFactored);
@@ -134,7 +135,7 @@ impl Lu {
         Ok(())
     }
 
-    fn eliminate_patches(&mut self, symbolic: &LuSymbolic, index: usize, values: &[f64]) -> Result<(), SparseError> {
+    fn eliminate_patches(&mut self, symbolic: &LuSymbolic, index: usize, values: &[K]) -> Result<(), SparseError> {
         let group = &symbolic.patches.groups[index];
         let shape = symbolic.patches.shape(group);
         EliminatePatches {
@@ -165,12 +166,12 @@ impl Lu {
         Ok(())
     }
 
-    fn find_scales(&mut self, values: &[f64]) {
+    fn find_scales(&mut self, values: &[K]) {
         let pattern = &self.symbolic.pattern;
         for (row, scale) in self.scales.iter_mut().enumerate() {
             let row = pattern.row(row);
             let inside = values[row.clone()].iter().zip(&pattern.columns[row]).filter(|entry| *entry.1 != NOWHERE);
-            *scale = inside.fold(0.0, |scale: f64, entry| scale.max(entry.0.abs()));
+            *scale = inside.fold(0.0, |scale: f64, entry| scale.max(entry.0.magnitude()));
         }
     }
 }

@@ -5,11 +5,12 @@
 //! diagonally dominant by rows or by columns, or nearly so, as discretised film equations are; a pivot lost in
 //! rounding is an error.
 //!
-//! [`LuSymbolic`] orders a grid once; [`Lu`] factors and solves with any number of matrices on it.
+//! [`LuSymbolic`] orders a grid once; [`Lu`] factors and solves with any number of matrices on it, real or complex.
 
 mod cylinder;
 mod factor;
 mod kernels;
+mod number;
 mod patches;
 mod plane;
 mod product;
@@ -21,6 +22,7 @@ mod tests;
 
 pub use cylinder::Stencil;
 pub use factor::Lu;
+pub use number::Number;
 pub use symbolic::{LuSymbolic, LuWork};
 
 /// Marks a neighbour beyond the edge of the grid.

@@ -1,5 +1,6 @@
 use super::super::SparseError;
 use super::NOWHERE;
+use super::number::Number;
 use super::symbolic::LuSymbolic;
 
 impl LuSymbolic {
@@ -7,7 +8,7 @@ impl LuSymbolic {
     ///
     /// # Errors
     /// Slices of the wrong length.
-    pub fn multiply(&self, values: &[f64], x: &[f64], y: &mut [f64]) -> Result<(), SparseError> {
+    pub fn multiply<K: Number>(&self, values: &[K], x: &[K], y: &mut [K]) -> Result<(), SparseError> {
         self.check_product(values, x, y)?;
         for (row, y) in y.iter_mut().enumerate() {
             *y = self.dot(values, row, x);
@@ -19,7 +20,7 @@ impl LuSymbolic {
     ///
     /// # Errors
     /// Slices of the wrong length.
-    pub fn residual(&self, values: &[f64], x: &[f64], b: &[f64], r: &mut [f64]) -> Result<(), SparseError> {
+    pub fn residual<K: Number>(&self, values: &[K], x: &[K], b: &[K], r: &mut [K]) -> Result<(), SparseError> {
         self.check_product(values, x, r)?;
         self.check_length(b)?;
         for (row, r) in r.iter_mut().enumerate() {
@@ -32,27 +33,27 @@ impl LuSymbolic {
     ///
     /// # Errors
     /// Slices of the wrong length.
-    pub fn multiply_transposed(&self, values: &[f64], x: &[f64], y: &mut [f64]) -> Result<(), SparseError> {
+    pub fn multiply_transposed<K: Number>(&self, values: &[K], x: &[K], y: &mut [K]) -> Result<(), SparseError> {
         self.check_product(values, x, y)?;
-        y.fill(0.0);
+        y.fill(K::ZERO);
         for (row, x) in x.iter().enumerate() {
             for value in self.pattern.row(row) {
                 let column = self.pattern.columns[value];
                 if column != NOWHERE {
-                    y[column as usize] += values[value] * x;
+                    y[column as usize] += values[value] * *x;
                 }
             }
         }
         Ok(())
     }
 
-    fn dot(&self, values: &[f64], row: usize, x: &[f64]) -> f64 {
+    fn dot<K: Number>(&self, values: &[K], row: usize, x: &[K]) -> K {
         let range = self.pattern.row(row);
         let entries = values[range.clone()].iter().zip(&self.pattern.columns[range]);
-        entries.filter(|entry| *entry.1 != NOWHERE).map(|(value, &column)| value * x[column as usize]).sum()
+        entries.filter(|entry| *entry.1 != NOWHERE).map(|(value, &column)| *value * x[column as usize]).sum()
     }
 
-    fn check_product(&self, values: &[f64], x: &[f64], y: &[f64]) -> Result<(), SparseError> {
+    fn check_product<K: Number>(&self, values: &[K], x: &[K], y: &[K]) -> Result<(), SparseError> {
         if values.len() != self.value_count() {
             return Err(SparseError::Values { expected: self.value_count(), got: values.len() });
         }
@@ -60,7 +61,7 @@ impl LuSymbolic {
         self.check_length(y)
     }
 
-    fn check_length(&self, x: &[f64]) -> Result<(), SparseError> {
+    fn check_length<K: Number>(&self, x: &[K]) -> Result<(), SparseError> {
         let expected = self.unknowns();
         if x.len() == expected { Ok(()) } else { Err(SparseError::Shape { expected, got: x.len() }) }
     }

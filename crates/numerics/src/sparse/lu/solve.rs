@@ -2,17 +2,18 @@ use super::super::SparseError;
 use super::NOWHERE;
 use super::factor::Lu;
 use super::kernels::{Step, Substitute, SubstitutePatches};
+use super::number::Number;
 use super::patches::{Group, LANES};
 use super::space::Aligned;
 use super::symbolic::Front;
 
-impl Lu {
+impl<K: Number> Lu<K> {
     /// Solves `A x = b` in place. `rhs` holds any number of right-hand sides one after the other; several at once
     /// cost less than one by one.
     ///
     /// # Errors
     /// A length that is no multiple of the number of unknowns; a factorisation that failed before.
-    pub fn solve(&self, rhs: &mut [f64]) -> Result<(), SparseError> {
+    pub fn solve(&self, rhs: &mut [K]) -> Result<(), SparseError> {
         self.substitute(rhs, [Step::Forward, Step::Backward])
     }
 
@@ -20,17 +21,17 @@ impl Lu {
     ///
     /// # Errors
     /// As [`Lu::solve`].
-    pub fn solve_transposed(&self, rhs: &mut [f64]) -> Result<(), SparseError> {
+    pub fn solve_transposed(&self, rhs: &mut [K]) -> Result<(), SparseError> {
         self.substitute(rhs, [Step::ForwardTransposed, Step::BackwardTransposed])
     }
 
-    fn substitute(&self, rhs: &mut [f64], [up, down]: [Step; 2]) -> Result<(), SparseError> {
+    fn substitute(&self, rhs: &mut [K], [up, down]: [Step; 2]) -> Result<(), SparseError> {
         self.check(rhs)?;
         let unknowns = self.symbolic.unknowns();
         let count = rhs.len() / unknowns;
         let original = &self.symbolic.original;
         let patches = &self.symbolic.patches;
-        let mut x = vec![0.0; original.len() * count];
+        let mut x = vec![K::ZERO; original.len() * count];
         for (x, rhs) in x.chunks_exact_mut(original.len().max(1)).zip(rhs.chunks_exact(unknowns)) {
             for (x, &unknown) in x.iter_mut().zip(original) {
                 *x = rhs[unknown as usize];
@@ -61,7 +62,7 @@ impl Lu {
     }
 
     /// From the nodes inside the patches of a group to those around them.
-    fn patches_up(&self, group: &Group, step: Step, rhs: &[f64], x: &mut [f64], inside: &mut [f64], lanes: &mut [f64]) {
+    fn patches_up(&self, group: &Group, step: Step, rhs: &[K], x: &mut [K], inside: &mut [K], lanes: &mut [K]) {
         let symbolic = &self.symbolic;
         let shape = symbolic.patches.shape(group);
         let count = rhs.len() / symbolic.unknowns();
@@ -70,9 +71,9 @@ impl Lu {
         for (values, rhs) in values.chunks_exact_mut(length).zip(rhs.chunks_exact(symbolic.unknowns())) {
             let (own, around) = values.split_at_mut(shape.inside * LANES);
             for (value, &node) in own.iter_mut().zip(group.nodes.as_flattened()) {
-                *value = if node == NOWHERE { 0.0 } else { rhs[node as usize] };
+                *value = if node == NOWHERE { K::ZERO } else { rhs[node as usize] };
             }
-            around.fill(0.0);
+            around.fill(K::ZERO);
         }
         self.patches_step(group, step, values);
         let kept = inside[group.values * count * LANES..].chunks_exact_mut(shape.inside * LANES);
@@ -82,14 +83,14 @@ impl Lu {
             kept.copy_from_slice(own);
             for (value, &position) in around.iter().zip(group.around.as_flattened()) {
                 if position != NOWHERE {
-                    x[position as usize] += value;
+                    x[position as usize] += *value;
                 }
             }
         }
     }
 
     /// From the nodes around the patches of a group to those inside them.
-    fn patches_down(&self, group: &Group, step: Step, rhs: &mut [f64], x: &[f64], inside: &[f64], lanes: &mut [f64]) {
+    fn patches_down(&self, group: &Group, step: Step, rhs: &mut [K], x: &[K], inside: &[K], lanes: &mut [K]) {
         let symbolic = &self.symbolic;
         let shape = symbolic.patches.shape(group);
         let count = rhs.len() / symbolic.unknowns();
@@ -101,7 +102,7 @@ impl Lu {
             let (own, around) = values.split_at_mut(shape.inside * LANES);
             own.copy_from_slice(kept);
             for (value, &position) in around.iter_mut().zip(group.around.as_flattened()) {
-                *value = if position == NOWHERE { 0.0 } else { x[position as usize] };
+                *value = if position == NOWHERE { K::ZERO } else { x[position as usize] };
             }
         }
         self.patches_step(group, step, values);
@@ -114,39 +115,39 @@ impl Lu {
         }
     }
 
-    fn patches_step(&self, group: &Group, step: Step, values: &mut [f64]) {
+    fn patches_step(&self, group: &Group, step: Step, values: &mut [K]) {
         let shape = self.symbolic.patches.shape(group);
         let panel = &self.patch_panels.get()[group.panel * LANES..][..shape.panel_entries * LANES];
         SubstitutePatches { step, shape, panel, values }.run(self.arch);
     }
 
     /// From the pivots of a front to its boundary.
-    fn up(&self, front: &Front, step: Step, x: &mut [f64], space: &mut Vec<f64>) {
+    fn up(&self, front: &Front, step: Step, x: &mut [K], space: &mut Vec<K>) {
         let own = front.first..front.first + front.pivots;
         space.clear();
         for x in x.chunks_exact(self.symbolic.original.len()) {
             space.extend_from_slice(&x[own.clone()]);
-            space.resize(space.len() + front.stride(), 0.0);
+            space.resize(space.len() + front.stride(), K::ZERO);
         }
         self.step(front, step, space);
         for (x, values) in x.chunks_exact_mut(self.symbolic.original.len()).zip(space.chunks_exact(front.rows())) {
             let (pivots, rest) = values.split_at(front.pivots);
             x[own.clone()].copy_from_slice(pivots);
             for (&position, value) in self.symbolic.boundary(front).iter().zip(rest) {
-                x[position as usize] += value;
+                x[position as usize] += *value;
             }
         }
     }
 
     /// From the boundary of a front to its pivots.
-    fn down(&self, front: &Front, step: Step, x: &mut [f64], space: &mut Vec<f64>) {
+    fn down(&self, front: &Front, step: Step, x: &mut [K], space: &mut Vec<K>) {
         let own = front.first..front.first + front.pivots;
         let padding = front.stride() - front.boundary.len();
         space.clear();
         for x in x.chunks_exact(self.symbolic.original.len()) {
             space.extend_from_slice(&x[own.clone()]);
             space.extend(self.symbolic.boundary(front).iter().map(|&position| x[position as usize]));
-            space.resize(space.len() + padding, 0.0);
+            space.resize(space.len() + padding, K::ZERO);
         }
         self.step(front, step, space);
         for (x, values) in x.chunks_exact_mut(self.symbolic.original.len()).zip(space.chunks_exact(front.rows())) {
@@ -154,7 +155,7 @@ impl Lu {
         }
     }
 
-    fn step(&self, front: &Front, step: Step, values: &mut [f64]) {
+    fn step(&self, front: &Front, step: Step, values: &mut [K]) {
         let (rows, pivots) = (front.rows(), front.pivots);
         let (left, right) = self.panels[front.panel..][..front.panel_entries()].split_at(rows * pivots);
         Substitute { step, left, right, rows, pivots, values }.run(self.arch);

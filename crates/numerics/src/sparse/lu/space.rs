@@ -2,6 +2,8 @@
 
 use std::ops::Range;
 
+use super::number::Number;
+
 /// Plans the use of one block of memory: ranges are taken and given back, and the block is as long as it must be.
 #[derive(Default)]
 pub(super) struct Plan {
@@ -34,32 +36,32 @@ impl Plan {
 
 /// Numbers that start at the beginning of a line of the cache, so that no vector lies across two.
 #[derive(Debug)]
-pub(super) struct Aligned {
-    memory: Vec<f64>,
+pub(super) struct Aligned<K> {
+    memory: Vec<K>,
     start: usize,
     length: usize,
 }
 
 const LINE_BYTES: usize = 64;
 
-impl Aligned {
-    pub(super) fn zeros(length: usize) -> Aligned {
-        let memory = vec![0.0; length + LINE_BYTES / size_of::<f64>()];
+impl<K: Number> Aligned<K> {
+    pub(super) fn zeros(length: usize) -> Aligned<K> {
+        let memory = vec![K::ZERO; length + LINE_BYTES / size_of::<K>()];
         let start = memory.as_ptr().align_offset(LINE_BYTES).min(memory.len() - length);
         Aligned { memory, start, length }
     }
 
-    pub(super) fn get(&self) -> &[f64] {
+    pub(super) fn get(&self) -> &[K] {
         &self.memory[self.start..][..self.length]
     }
 
-    pub(super) fn get_mut(&mut self) -> &mut [f64] {
+    pub(super) fn get_mut(&mut self) -> &mut [K] {
         &mut self.memory[self.start..][..self.length]
     }
 }
 
-impl Clone for Aligned {
-    fn clone(&self) -> Aligned {
+impl<K: Number> Clone for Aligned<K> {
+    fn clone(&self) -> Aligned<K> {
         let mut out = Aligned::zeros(self.length);
         out.get_mut().copy_from_slice(self.get());
         out

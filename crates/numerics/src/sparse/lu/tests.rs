@@ -1,8 +1,8 @@
 use std::sync::Arc;
 
-use faer::Col;
 use faer::linalg::solvers::Solve;
 use faer::sparse::{SparseColMat, Triplet};
+use faer::{Col, c64};
 
 use super::{Lu, LuSymbolic, NOWHERE, Stencil};
 use crate::sparse::SparseError;
@@ -225,6 +225,45 @@ fn a_singular_matrix_names_the_unknown_that_lost_its_pivot() {
     values[5 * 40 + 2] = 5.0;
     lu.refactor(&values).unwrap();
     lu.solve(&mut [0.0; 360]).unwrap();
+}
+
+/// A complex matrix against the real one of twice the size, `[[A, -B], [B, A]]`.
+#[test]
+fn complex_matrices_agree_with_the_general_solver() {
+    for ([radial, circumferential], periodic) in [([5, 3], true), ([13, 31], false), ([30, 47], true), ([9, 8], false)] {
+        let symbolic = Arc::new(LuSymbolic::cylinder(radial, circumferential, Stencil::Nine, periodic).unwrap());
+        let n = symbolic.unknowns();
+        let (real, imaginary) = (matrix(&symbolic, Kind::Carried, 6), matrix(&symbolic, Kind::Carried, 7));
+        let values: Vec<c64> = real.iter().zip(&imaginary).map(|(&re, &im)| c64::new(re, 0.3 * im)).collect();
+        let mut triplets = Vec::new();
+        for row in 0..n {
+            for value in symbolic.pattern.row(row).filter(|&value| symbolic.pattern.columns[value] != NOWHERE) {
+                let (column, entry) = (symbolic.pattern.columns[value] as usize, values[value]);
+                triplets.extend([
+                    Triplet::new(row, column, entry.re),
+                    Triplet::new(row, column + n, -entry.im),
+                    Triplet::new(row + n, column, entry.im),
+                    Triplet::new(row + n, column + n, entry.re),
+                ]);
+            }
+        }
+        let general = SparseColMat::<usize, f64>::try_new_from_triplets(2 * n, 2 * n, &triplets).unwrap().sp_lu().unwrap();
+        let b: Vec<c64> = loads(2 * n, 2).chunks(2).map(|pair| c64::new(pair[0], pair[1])).collect();
+        let lu = Lu::factor(&symbolic, &values).unwrap();
+        let mut x = b.clone();
+        lu.solve(&mut x).unwrap();
+        for (b, x) in b.chunks(n).zip(x.chunks(n)) {
+            let solution = general.solve(&Col::from_fn(2 * n, |i| if i < n { b[i].re } else { b[i - n].im }));
+            let most = x.iter().fold(0.0, |most: f64, x| most.max(x.norm()));
+            assert!((0..n).all(|i| (x[i] - c64::new(solution[i], solution[i + n])).norm() < 1e-11 * most), "{radial} x {circumferential}");
+        }
+        let mut y = b[..n].to_vec();
+        lu.solve_transposed(&mut y).unwrap();
+        let mut back = vec![c64::new(0.0, 0.0); n];
+        symbolic.multiply_transposed(&values, &y, &mut back).unwrap();
+        let most = y.iter().fold(0.0, |most: f64, y| most.max(y.norm()));
+        assert!(back.iter().zip(&b).all(|(back, b)| (back - b).norm() < 1e-12 * (1.0 + 100.0 * most)));
+    }
 }
 
 /// Processors with shorter vectors, or none, take the same steps.

@@ -1,7 +1,8 @@
 use pulp::{Arch, Simd, WithSimd};
 
-use super::super::super::kernels::{BLOCK, Triangle, block_width, divide_by_transpose, load, store, subtract};
-use super::{columns, high_tiles, product};
+use super::super::super::kernels::block_width;
+use super::super::number::Number;
+use super::{BLOCK, Upper, columns, divide, high_tiles, load, product, store, subtract};
 
 /// A pivot lost in rounding: its index in the front and its value.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,22 +19,22 @@ pub(super) const PIVOT_TOLERANCE: f64 = 1e-13;
 /// `left` holds the columns of the pivots (`rows` entries each), `right` the rows of the pivots in the later columns (`pivots`
 /// entries a column), `update` the rest (`rows - pivots` entries a column). On return `left` and `right` hold the factors, `L` with a unit
 /// diagonal, `U` with the reciprocals of its diagonal, and `update` the Schur complement. `scales` are the greatest entries of the pivots' rows.
-pub(in crate::sparse::lu) struct Eliminate<'a> {
-    pub(in crate::sparse::lu) left: &'a mut [f64],
-    pub(in crate::sparse::lu) right: &'a mut [f64],
-    pub(in crate::sparse::lu) update: &'a mut [f64],
+pub(in crate::sparse::lu) struct Eliminate<'a, K> {
+    pub(in crate::sparse::lu) left: &'a mut [K],
+    pub(in crate::sparse::lu) right: &'a mut [K],
+    pub(in crate::sparse::lu) update: &'a mut [K],
     pub(in crate::sparse::lu) rows: usize,
     pub(in crate::sparse::lu) pivots: usize,
     pub(in crate::sparse::lu) scales: &'a [f64],
 }
 
-impl Eliminate<'_> {
+impl<K: Number> Eliminate<'_, K> {
     pub(in crate::sparse::lu) fn run(self, arch: Arch) -> Result<(), LostPivot> {
         arch.dispatch(self)
     }
 }
 
-impl WithSimd for Eliminate<'_> {
+impl<K: Number> WithSimd for Eliminate<'_, K> {
     type Output = Result<(), LostPivot>;
 
     #[inline(always)]
@@ -48,21 +49,21 @@ impl WithSimd for Eliminate<'_> {
             let (done, rest) = left.split_at_mut(start * rows);
             let scales = &scales[start..];
             match width {
-                1 => eliminate_block::<S, 1>(simd, done, rest, rows, start, scales)?,
-                2 => eliminate_block::<S, 2>(simd, done, rest, rows, start, scales)?,
-                3 => eliminate_block::<S, 3>(simd, done, rest, rows, start, scales)?,
-                _ => eliminate_block::<S, BLOCK>(simd, done, rest, rows, start, scales)?,
+                1 => eliminate_block::<K, S, 1>(simd, done, rest, rows, start, scales)?,
+                2 => eliminate_block::<K, S, 2>(simd, done, rest, rows, start, scales)?,
+                3 => eliminate_block::<K, S, 3>(simd, done, rest, rows, start, scales)?,
+                _ => eliminate_block::<K, S, BLOCK>(simd, done, rest, rows, start, scales)?,
             }
             start += width;
         }
         let later = right.len() / pivots;
         let mut column = 0;
         while column + BLOCK <= later {
-            divide_top::<S, BLOCK>(simd, left, rows, &mut right[column * pivots..], pivots, pivots);
+            divide_top::<K, S, BLOCK>(simd, left, rows, &mut right[column * pivots..], pivots, pivots);
             column += BLOCK;
         }
         for column in column..later {
-            divide_top::<S, 1>(simd, left, rows, &mut right[column * pivots..], pivots, pivots);
+            divide_top::<K, S, 1>(simd, left, rows, &mut right[column * pivots..], pivots, pivots);
         }
         subtract_product(simd, left, right, update, rows, pivots);
         Ok(())
@@ -72,60 +73,60 @@ impl WithSimd for Eliminate<'_> {
 /// Brings the columns `start..start + N` up to date with the columns `done` before them, factors
 /// their diagonal block and divides the rows below by it.
 #[inline(always)]
-fn eliminate_block<S: Simd, const N: usize>(
+fn eliminate_block<K: Number, S: Simd, const N: usize>(
     simd: S,
-    done: &[f64],
-    block: &mut [f64],
+    done: &[K],
+    block: &mut [K],
     rows: usize,
     start: usize,
     scales: &[f64],
 ) -> Result<(), LostPivot> {
-    divide_top::<S, N>(simd, done, rows, block, rows, start);
+    divide_top::<K, S, N>(simd, done, rows, block, rows, start);
     // The top of the columns is known and weighs the products; the rest of them is changed.
-    let mut parts: [(&[f64], &mut [f64]); N] = core::array::from_fn(|_| Default::default());
+    let mut parts: [(&[K], &mut [K]); N] = core::array::from_fn(|_| Default::default());
     for (part, column) in parts.iter_mut().zip(block.chunks_exact_mut(rows)) {
         let (top, rest) = column.split_at_mut(start);
         *part = (top, rest);
     }
-    let mut top: [&[f64]; N] = [&[]; N];
+    let mut top: [&[K]; N] = [&[]; N];
     for c in 0..N {
         top[c] = parts[c].0;
     }
     let below = &done[start.min(done.len())..];
     if start > 0 {
         // The first block took the odd columns, so that here all vectors are whole.
-        high_tiles!(S, 0..N, |row, length, V| {
-            let sum = product::<S, V, N>(simd, &below[row..], rows, top, start, length);
+        high_tiles!(K, S, 0..N, |row, length, V| {
+            let sum = product::<K, S, V, N>(simd, &below[row..], rows, top, start, length);
             for c in 0..N {
-                subtract::<S, V>(simd, &mut parts[c].1[row..][..length], sum[c]);
+                subtract::<K, S, V>(simd, &mut parts[c].1[row..][..length], sum[c]);
             }
         });
     }
-    let mut square = [[0.0; N]; N];
+    let mut square = [[K::ZERO; N]; N];
     for c in 0..N {
         for r in 0..N {
             square[r][c] = parts[c].1[r];
         }
     }
-    let triangle = factor_square::<N>(&mut square, scales).map_err(|(index, value)| LostPivot { index: start + index, value })?;
+    let triangle = factor_square::<K, N>(&mut square, scales).map_err(|(index, value)| LostPivot { index: start + index, value })?;
     for c in 0..N {
         square[c][c] = triangle.reciprocal[c];
         for r in 0..N {
             parts[c].1[r] = square[r][c];
         }
     }
-    high_tiles!(S, N..rows - start, |row, length, V| {
-        let sum = product::<S, V, N>(simd, &below[row.min(below.len())..], rows, top, start, length);
-        let mut x = [[simd.splat_f64s(0.0); V]; N];
+    high_tiles!(K, S, N..rows - start, |row, length, V| {
+        let sum = product::<K, S, V, N>(simd, &below[row.min(below.len())..], rows, top, start, length);
+        let mut x = [[K::splat(simd, K::ZERO); V]; N];
         for c in 0..N {
-            x[c] = load::<S, V>(simd, &parts[c].1[row..][..length]);
+            x[c] = load::<K, S, V>(simd, &parts[c].1[row..][..length]);
             for r in 0..V {
-                x[c][r] = simd.sub_f64s(x[c][r], sum[c][r]);
+                x[c][r] = K::minus(simd, x[c][r], sum[c][r]);
             }
         }
-        divide_by_transpose::<S, V, N>(simd, &mut x, &triangle);
+        divide::<K, S, V, N>(simd, &mut x, &triangle);
         for c in 0..N {
-            store::<S, V>(simd, &mut parts[c].1[row..][..length], x[c]);
+            store::<K, S, V>(simd, &mut parts[c].1[row..][..length], x[c]);
         }
     });
     Ok(())
@@ -133,23 +134,24 @@ fn eliminate_block<S: Simd, const N: usize>(
 
 /// Returns the transposed upper triangle; `square` becomes both triangles.
 #[inline(always)]
-fn factor_square<const N: usize>(square: &mut [[f64; N]; N], scales: &[f64]) -> Result<Triangle<N>, (usize, f64)> {
-    let mut triangle = Triangle { lower: [[0.0; N]; N], reciprocal: [0.0; N] };
+fn factor_square<K: Number, const N: usize>(square: &mut [[K; N]; N], scales: &[f64]) -> Result<Upper<K, N>, (usize, f64)> {
+    let mut triangle = Upper { transposed: [[K::ZERO; N]; N], reciprocal: [K::ZERO; N] };
     for k in 0..N {
         let pivot = square[k][k];
         // Written so that a pivot that is not a number fails too.
-        if !(pivot.abs() > PIVOT_TOLERANCE * scales[k] && pivot.abs() < f64::INFINITY) {
-            return Err((k, pivot));
+        if !(pivot.magnitude() > PIVOT_TOLERANCE * scales[k] && pivot.magnitude() < f64::INFINITY) {
+            return Err((k, pivot.shown()));
         }
-        triangle.reciprocal[k] = 1.0 / pivot;
+        triangle.reciprocal[k] = pivot.reciprocal();
         for r in k + 1..N {
             square[r][k] *= triangle.reciprocal[k];
             for c in k + 1..N {
-                square[r][c] -= square[r][k] * square[k][c];
+                let share = square[r][k] * square[k][c];
+                square[r][c] -= share;
             }
         }
         for c in k + 1..N {
-            triangle.lower[c][k] = square[k][c];
+            triangle.transposed[c][k] = square[k][c];
         }
     }
     Ok(triangle)
@@ -157,15 +159,15 @@ fn factor_square<const N: usize>(square: &mut [[f64; N]; N], scales: &[f64]) -> 
 
 /// Divides the first `depth` rows of `N` columns by the unit lower triangle of `done`.
 #[inline(always)]
-fn divide_top<S: Simd, const N: usize>(simd: S, done: &[f64], rows: usize, block: &mut [f64], stride: usize, depth: usize) {
+fn divide_top<K: Number, S: Simd, const N: usize>(simd: S, done: &[K], rows: usize, block: &mut [K], stride: usize, depth: usize) {
     let mut start = 0;
     while start < depth {
         let width = block_width(start, depth);
         match width {
-            1 => divide_rows::<S, 1, N>(simd, done, rows, block, stride, start),
-            2 => divide_rows::<S, 2, N>(simd, done, rows, block, stride, start),
-            3 => divide_rows::<S, 3, N>(simd, done, rows, block, stride, start),
-            _ => divide_rows::<S, BLOCK, N>(simd, done, rows, block, stride, start),
+            1 => divide_rows::<K, S, 1, N>(simd, done, rows, block, stride, start),
+            2 => divide_rows::<K, S, 2, N>(simd, done, rows, block, stride, start),
+            3 => divide_rows::<K, S, 3, N>(simd, done, rows, block, stride, start),
+            _ => divide_rows::<K, S, BLOCK, N>(simd, done, rows, block, stride, start),
         }
         start += width;
     }
@@ -173,32 +175,32 @@ fn divide_top<S: Simd, const N: usize>(simd: S, done: &[f64], rows: usize, block
 
 /// Rows `start..start + W` of [`divide_top`].
 #[inline(always)]
-fn divide_rows<S: Simd, const W: usize, const N: usize>(
+fn divide_rows<K: Number, S: Simd, const W: usize, const N: usize>(
     simd: S,
-    done: &[f64],
+    done: &[K],
     rows: usize,
-    block: &mut [f64],
+    block: &mut [K],
     stride: usize,
     start: usize,
 ) {
     if start > 0 {
         let left = &done[start..];
-        let weights = columns::<N>(block, stride, 0);
-        if S::F64_LANES == W {
-            let sum = product::<S, 1, N>(simd, left, rows, weights, start, W);
+        let weights = columns::<K, N>(block, stride, 0);
+        if K::lanes::<S>() == W {
+            let sum = product::<K, S, 1, N>(simd, left, rows, weights, start, W);
             for c in 0..N {
-                subtract::<S, 1>(simd, &mut block[c * stride + start..][..W], sum[c]);
+                subtract::<K, S, 1>(simd, &mut block[c * stride + start..][..W], sum[c]);
             }
         } else {
             for c in 0..N {
                 for r in 0..W {
-                    let sum: f64 = (0..start).map(|k| left[k * rows + r] * block[c * stride + k]).sum();
+                    let sum: K = (0..start).map(|k| left[k * rows + r] * block[c * stride + k]).sum();
                     block[c * stride + start + r] -= sum;
                 }
             }
         }
     }
-    let mut lower = [[0.0; W]; W];
+    let mut lower = [[K::ZERO; W]; W];
     for k in 0..W {
         let column = &done[(start + k) * rows + start..][..W];
         for r in k + 1..W {
@@ -219,47 +221,47 @@ fn divide_rows<S: Simd, const W: usize, const N: usize>(
 
 /// Subtracts the product of the rows of `left` below the pivots and of `right` from `update`.
 #[inline(always)]
-fn subtract_product<S: Simd>(simd: S, left: &[f64], right: &[f64], update: &mut [f64], rows: usize, pivots: usize) {
+fn subtract_product<K: Number, S: Simd>(simd: S, left: &[K], right: &[K], update: &mut [K], rows: usize, pivots: usize) {
     let size = rows - pivots;
     let later = right.len() / pivots;
     let below = &left[pivots..];
-    high_tiles!(S, 0..size, |row, length, V| {
+    high_tiles!(K, S, 0..size, |row, length, V| {
         let left = &below[row..];
         let mut column = 0;
         while column + BLOCK <= later {
-            let sum = product::<S, V, BLOCK>(simd, left, rows, columns::<BLOCK>(right, pivots, column), pivots, length);
+            let sum = product::<K, S, V, BLOCK>(simd, left, rows, columns::<K, BLOCK>(right, pivots, column), pivots, length);
             for c in 0..BLOCK {
-                subtract::<S, V>(simd, &mut update[(column + c) * size + row..][..length], sum[c]);
+                subtract::<K, S, V>(simd, &mut update[(column + c) * size + row..][..length], sum[c]);
             }
             column += BLOCK;
         }
         for column in column..later {
-            let sum = product::<S, V, 1>(simd, left, rows, columns::<1>(right, pivots, column), pivots, length);
-            subtract::<S, V>(simd, &mut update[column * size + row..][..length], sum[0]);
+            let sum = product::<K, S, V, 1>(simd, left, rows, columns::<K, 1>(right, pivots, column), pivots, length);
+            subtract::<K, S, V>(simd, &mut update[column * size + row..][..length], sum[0]);
         }
     });
 }
 
 /// Adds a child's update into its parent's front. `runs` are stretches of
 /// consecutive indices: (first in the child, first in the parent's front, length).
-pub(in crate::sparse::lu) struct TakeUpdate<'a> {
-    pub(in crate::sparse::lu) child: &'a [f64],
+pub(in crate::sparse::lu) struct TakeUpdate<'a, K> {
+    pub(in crate::sparse::lu) child: &'a [K],
     pub(in crate::sparse::lu) stride: usize,
     pub(in crate::sparse::lu) runs: &'a [[u32; 3]],
-    pub(in crate::sparse::lu) left: &'a mut [f64],
-    pub(in crate::sparse::lu) right: &'a mut [f64],
-    pub(in crate::sparse::lu) update: &'a mut [f64],
+    pub(in crate::sparse::lu) left: &'a mut [K],
+    pub(in crate::sparse::lu) right: &'a mut [K],
+    pub(in crate::sparse::lu) update: &'a mut [K],
     pub(in crate::sparse::lu) rows: usize,
     pub(in crate::sparse::lu) pivots: usize,
 }
 
-impl TakeUpdate<'_> {
+impl<K: Number> TakeUpdate<'_, K> {
     pub(in crate::sparse::lu) fn run(self, arch: Arch) {
         arch.dispatch(self);
     }
 }
 
-impl WithSimd for TakeUpdate<'_> {
+impl<K: Number> WithSimd for TakeUpdate<'_, K> {
     type Output = ();
 
     #[inline(always)]
@@ -283,11 +285,11 @@ impl WithSimd for TakeUpdate<'_> {
 }
 
 #[inline(always)]
-fn add_runs(target: &mut [f64], shift: usize, source: &[f64], runs: &[[u32; 3]]) {
+fn add_runs<K: Number>(target: &mut [K], shift: usize, source: &[K], runs: &[[u32; 3]]) {
     for &[first, to, length] in runs {
         let target = &mut target[to as usize - shift..][..length as usize];
         for (t, s) in target.iter_mut().zip(&source[first as usize..][..length as usize]) {
-            *t += s;
+            *t += *s;
         }
     }
 }

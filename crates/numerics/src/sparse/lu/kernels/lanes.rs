@@ -3,6 +3,7 @@
 use pulp::{Arch, Simd, WithSimd};
 
 use super::super::NOWHERE;
+use super::super::number::Number;
 use super::super::patches::{LANES, Shape, SmallFront};
 use super::Step;
 use super::eliminate::PIVOT_TOLERANCE;
@@ -17,25 +18,25 @@ pub(in crate::sparse::lu) struct LostPatchPivot {
 
 /// Assembles and factors a group of patches. `values` are those of the matrix, `stencil` for each node; `scales` the greatest entry of each
 /// node's row. On return `updates` holds the update of the last front. All blocks hold [`LANES`] values side by side.
-pub(in crate::sparse::lu) struct EliminatePatches<'a> {
+pub(in crate::sparse::lu) struct EliminatePatches<'a, K> {
     pub(in crate::sparse::lu) shape: &'a Shape,
     pub(in crate::sparse::lu) nodes: &'a [[u32; LANES]],
     pub(in crate::sparse::lu) whole: bool,
-    pub(in crate::sparse::lu) values: &'a [f64],
+    pub(in crate::sparse::lu) values: &'a [K],
     pub(in crate::sparse::lu) stencil: usize,
     pub(in crate::sparse::lu) scales: &'a [f64],
-    pub(in crate::sparse::lu) panel: &'a mut [f64],
-    pub(in crate::sparse::lu) updates: &'a mut [f64],
+    pub(in crate::sparse::lu) panel: &'a mut [K],
+    pub(in crate::sparse::lu) updates: &'a mut [K],
 }
 
-impl EliminatePatches<'_> {
+impl<K: Number> EliminatePatches<'_, K> {
     pub(in crate::sparse::lu) fn run(self, arch: Arch) -> Result<(), LostPatchPivot> {
         arch.dispatch(self)
     }
 
     fn assemble(&mut self, front: &SmallFront) {
         let panel = &mut self.panel[front.panel * LANES..][..front.panel_entries() * LANES];
-        panel.fill(0.0);
+        panel.fill(K::ZERO);
         let (panel, _) = panel.as_chunks_mut::<LANES>();
         for entry in &self.shape.entries[front.entries.clone()] {
             let rows = self.nodes[entry.row as usize];
@@ -52,7 +53,7 @@ impl EliminatePatches<'_> {
                     target[lane] = self.values[rows[lane] as usize * self.stencil + entry.value as usize];
                 } else if entry.row == entry.column {
                     // No patch in this lane: it shall not disturb the others.
-                    target[lane] = 1.0;
+                    target[lane] = K::ONE;
                 }
             }
         }
@@ -65,20 +66,20 @@ impl EliminatePatches<'_> {
 
 /// Calls a function for each vector that the lanes make up.
 macro_rules! each_vector {
-    ($simd:ty, |$part:ident, $parts:ident| $body:expr) => {
-        let $parts = LANES / <$simd>::F64_LANES;
+    ($number:ty, $simd:ty, |$part:ident, $parts:ident| $body:expr) => {
+        let $parts = LANES / <$number>::lanes::<$simd>();
         for $part in 0..$parts {
             $body
         }
     };
 }
 
-impl WithSimd for EliminatePatches<'_> {
+impl<K: Number> WithSimd for EliminatePatches<'_, K> {
     type Output = Result<(), LostPatchPivot>;
 
     #[inline(always)]
     fn with_simd<S: Simd>(mut self, simd: S) -> Self::Output {
-        if S::F64_LANES > LANES {
+        if K::lanes::<S>() > LANES {
             return self.with_simd(pulp::Scalar::new());
         }
         let shape = self.shape;
@@ -87,13 +88,13 @@ impl WithSimd for EliminatePatches<'_> {
             let (rows, pivots) = (front.rows(), front.pivots);
             let later = rows - pivots;
             let panel = &mut self.panel[front.panel * LANES..][..front.panel_entries() * LANES];
-            each_vector!(S, |part, parts| {
-                let updates = S::as_simd_f64s(self.updates).0;
-                let (left, right) = S::as_mut_simd_f64s(panel).0.split_at_mut(rows * pivots * parts);
+            each_vector!(K, S, |part, parts| {
+                let updates = K::vectors::<S>(self.updates);
+                let (left, right) = K::vectors_mut::<S>(panel).split_at_mut(rows * pivots * parts);
                 for child in &front.children {
                     let rows_of = &shape.rows[child.rows.clone()];
                     let update = &updates[child.update * parts..];
-                    take_pivots(simd, update, rows_of, child.eliminated, left, right, rows, pivots, part, parts);
+                    take_pivots::<K, S>(simd, update, rows_of, child.eliminated, left, right, rows, pivots, part, parts);
                 }
             });
             for pivot in 0..pivots {
@@ -103,23 +104,24 @@ impl WithSimd for EliminatePatches<'_> {
                 for lane in 0..LANES {
                     let value = panel[place + lane];
                     // Written so that a pivot that is not a number fails too.
-                    if !(value.abs() > PIVOT_TOLERANCE * scales[lane] && value.abs() < f64::INFINITY) {
-                        return Err(LostPatchPivot { place: front.first + pivot, lane, value });
+                    if !(value.magnitude() > PIVOT_TOLERANCE * scales[lane] && value.magnitude() < f64::INFINITY) {
+                        return Err(LostPatchPivot { place: front.first + pivot, lane, value: value.shown() });
                     }
+                    panel[place + lane] = value.reciprocal();
                 }
-                each_vector!(S, |part, parts| {
-                    let (left, right) = S::as_mut_simd_f64s(panel).0.split_at_mut(rows * pivots * parts);
-                    eliminate_pivot(simd, left, right, rows, pivots, pivot, part, parts);
+                each_vector!(K, S, |part, parts| {
+                    let (left, right) = K::vectors_mut::<S>(panel).split_at_mut(rows * pivots * parts);
+                    eliminate_pivot::<K, S>(simd, left, right, rows, pivots, pivot, part, parts);
                 });
             }
             let panel = &self.panel[front.panel * LANES..][..front.panel_entries() * LANES];
-            each_vector!(S, |part, parts| {
-                let (left, right) = S::as_simd_f64s(panel).0.split_at(rows * pivots * parts);
-                let updates = S::as_mut_simd_f64s(self.updates).0;
-                negative_products(simd, left, right, &mut updates[front.update * parts..], rows, pivots, part, parts);
+            each_vector!(K, S, |part, parts| {
+                let (left, right) = K::vectors::<S>(panel).split_at(rows * pivots * parts);
+                let updates = K::vectors_mut::<S>(self.updates);
+                negative_products::<K, S>(simd, left, right, &mut updates[front.update * parts..], rows, pivots, part, parts);
                 for child in &front.children {
                     let rows_of = &shape.rows[child.rows.clone()];
-                    take_rest(simd, updates, child.update, front.update, rows_of, child.eliminated, later, pivots, part, parts);
+                    take_rest::<K, S>(simd, updates, child.update, front.update, rows_of, child.eliminated, later, pivots, part, parts);
                 }
             });
         }
@@ -129,13 +131,13 @@ impl WithSimd for EliminatePatches<'_> {
 
 /// Adds the rows and columns of a child's update that belong to the pivots.
 #[inline(always)]
-fn take_pivots<S: Simd>(
+fn take_pivots<K: Number, S: Simd>(
     simd: S,
-    update: &[S::f64s],
+    update: &[K::Vector<S>],
     rows_of: &[u16],
     eliminated: usize,
-    left: &mut [S::f64s],
-    right: &mut [S::f64s],
+    left: &mut [K::Vector<S>],
+    right: &mut [K::Vector<S>],
     rows: usize,
     pivots: usize,
     part: usize,
@@ -148,13 +150,13 @@ fn take_pivots<S: Simd>(
             let target = &mut left[column as usize * rows * parts..][..rows * parts];
             for (i, &row) in rows_of.iter().enumerate() {
                 let at = row as usize * parts + part;
-                target[at] = simd.add_f64s(target[at], source[i * parts + part]);
+                target[at] = K::plus(simd, target[at], source[i * parts + part]);
             }
         } else {
             let target = &mut right[(column as usize - pivots) * pivots * parts..][..pivots * parts];
             for (i, &row) in rows_of[..eliminated].iter().enumerate() {
                 let at = row as usize * parts + part;
-                target[at] = simd.add_f64s(target[at], source[i * parts + part]);
+                target[at] = K::plus(simd, target[at], source[i * parts + part]);
             }
         }
     }
@@ -162,9 +164,9 @@ fn take_pivots<S: Simd>(
 
 /// Adds the rest of a child's update, the vectors from `child` on, to a front's own, those from `own` on.
 #[inline(always)]
-fn take_rest<S: Simd>(
+fn take_rest<K: Number, S: Simd>(
     simd: S,
-    updates: &mut [S::f64s],
+    updates: &mut [K::Vector<S>],
     child: usize,
     own: usize,
     rows_of: &[u16],
@@ -180,17 +182,17 @@ fn take_rest<S: Simd>(
         let to = own + (column as usize - pivots) * later;
         for (i, &row) in rows_of.iter().enumerate().skip(eliminated) {
             let at = (to + row as usize - pivots) * parts + part;
-            updates[at] = simd.add_f64s(updates[at], updates[(from + i) * parts + part]);
+            updates[at] = K::plus(simd, updates[at], updates[(from + i) * parts + part]);
         }
     }
 }
 
-/// Divides the column of a pivot and subtracts it from the later ones; keeps the reciprocal of the pivot.
+/// Divides the column of a pivot, which is its reciprocal already, and subtracts it from the later ones.
 #[inline(always)]
-fn eliminate_pivot<S: Simd>(
+fn eliminate_pivot<K: Number, S: Simd>(
     simd: S,
-    left: &mut [S::f64s],
-    right: &mut [S::f64s],
+    left: &mut [K::Vector<S>],
+    right: &mut [K::Vector<S>],
     rows: usize,
     pivots: usize,
     pivot: usize,
@@ -199,34 +201,33 @@ fn eliminate_pivot<S: Simd>(
 ) {
     let (done, later) = left.split_at_mut((pivot + 1) * rows * parts);
     let column = &mut done[pivot * rows * parts..];
-    let reciprocal = simd.div_f64s(simd.splat_f64s(1.0), column[pivot * parts + part]);
-    column[pivot * parts + part] = reciprocal;
+    let reciprocal = column[pivot * parts + part];
     for row in pivot + 1..rows {
-        column[row * parts + part] = simd.mul_f64s(column[row * parts + part], reciprocal);
+        column[row * parts + part] = K::times(simd, column[row * parts + part], reciprocal);
     }
     for target in later.chunks_exact_mut(rows * parts) {
-        let factor = simd.neg_f64s(target[pivot * parts + part]);
+        let factor = K::negated(simd, target[pivot * parts + part]);
         for row in pivot + 1..rows {
             let at = row * parts + part;
-            target[at] = simd.mul_add_e_f64s(column[at], factor, target[at]);
+            target[at] = K::times_plus(simd, column[at], factor, target[at]);
         }
     }
     for target in right.chunks_exact_mut(pivots * parts) {
-        let factor = simd.neg_f64s(target[pivot * parts + part]);
+        let factor = K::negated(simd, target[pivot * parts + part]);
         for row in pivot + 1..pivots {
             let at = row * parts + part;
-            target[at] = simd.mul_add_e_f64s(column[at], factor, target[at]);
+            target[at] = K::times_plus(simd, column[at], factor, target[at]);
         }
     }
 }
 
 /// Minus the product of the rows of `left` below the pivots and of `right`.
 #[inline(always)]
-fn negative_products<S: Simd>(
+fn negative_products<K: Number, S: Simd>(
     simd: S,
-    left: &[S::f64s],
-    right: &[S::f64s],
-    update: &mut [S::f64s],
+    left: &[K::Vector<S>],
+    right: &[K::Vector<S>],
+    update: &mut [K::Vector<S>],
     rows: usize,
     pivots: usize,
     part: usize,
@@ -235,21 +236,21 @@ fn negative_products<S: Simd>(
     let later = rows - pivots;
     let mut column = 0;
     while column + 4 <= later {
-        negative_columns::<S, 4>(simd, left, right, update, rows, pivots, column, part, parts);
+        negative_columns::<K, S, 4>(simd, left, right, update, rows, pivots, column, part, parts);
         column += 4;
     }
     while column < later {
-        negative_columns::<S, 1>(simd, left, right, update, rows, pivots, column, part, parts);
+        negative_columns::<K, S, 1>(simd, left, right, update, rows, pivots, column, part, parts);
         column += 1;
     }
 }
 
 #[inline(always)]
-fn negative_columns<S: Simd, const N: usize>(
+fn negative_columns<K: Number, S: Simd, const N: usize>(
     simd: S,
-    left: &[S::f64s],
-    right: &[S::f64s],
-    update: &mut [S::f64s],
+    left: &[K::Vector<S>],
+    right: &[K::Vector<S>],
+    update: &mut [K::Vector<S>],
     rows: usize,
     pivots: usize,
     column: usize,
@@ -259,21 +260,21 @@ fn negative_columns<S: Simd, const N: usize>(
     let later = rows - pivots;
     let mut row = 0;
     while row + 3 <= later {
-        negative_tile::<S, 3, N>(simd, left, right, update, rows, pivots, row, column, part, parts);
+        negative_tile::<K, S, 3, N>(simd, left, right, update, rows, pivots, row, column, part, parts);
         row += 3;
     }
     while row < later {
-        negative_tile::<S, 1, N>(simd, left, right, update, rows, pivots, row, column, part, parts);
+        negative_tile::<K, S, 1, N>(simd, left, right, update, rows, pivots, row, column, part, parts);
         row += 1;
     }
 }
 
 #[inline(always)]
-fn negative_tile<S: Simd, const M: usize, const N: usize>(
+fn negative_tile<K: Number, S: Simd, const M: usize, const N: usize>(
     simd: S,
-    left: &[S::f64s],
-    right: &[S::f64s],
-    update: &mut [S::f64s],
+    left: &[K::Vector<S>],
+    right: &[K::Vector<S>],
+    update: &mut [K::Vector<S>],
     rows: usize,
     pivots: usize,
     row: usize,
@@ -282,21 +283,21 @@ fn negative_tile<S: Simd, const M: usize, const N: usize>(
     parts: usize,
 ) {
     let later = rows - pivots;
-    let mut sum = [[simd.splat_f64s(0.0); M]; N];
-    let mut weights: [&[S::f64s]; N] = [&[]; N];
+    let mut sum = [[K::splat(simd, K::ZERO); M]; N];
+    let mut weights: [&[K::Vector<S>]; N] = [&[]; N];
     for c in 0..N {
         weights[c] = &right[(column + c) * pivots * parts..][..pivots * parts];
     }
     for k in 0..pivots {
         let rows = &left[(k * rows + pivots + row) * parts..][..M * parts];
-        let mut a = [simd.splat_f64s(0.0); M];
+        let mut a = [K::splat(simd, K::ZERO); M];
         for r in 0..M {
-            a[r] = simd.neg_f64s(rows[r * parts + part]);
+            a[r] = K::negated(simd, rows[r * parts + part]);
         }
         for c in 0..N {
             let weight = weights[c][k * parts + part];
             for r in 0..M {
-                sum[c][r] = simd.mul_add_e_f64s(a[r], weight, sum[c][r]);
+                sum[c][r] = K::times_plus(simd, a[r], weight, sum[c][r]);
             }
         }
     }
@@ -309,35 +310,35 @@ fn negative_tile<S: Simd, const M: usize, const N: usize>(
 }
 
 /// Substitution through the fronts of a group of patches. `values` holds for each right-hand side the values at all places.
-pub(in crate::sparse::lu) struct SubstitutePatches<'a> {
+pub(in crate::sparse::lu) struct SubstitutePatches<'a, K> {
     pub(in crate::sparse::lu) step: Step,
     pub(in crate::sparse::lu) shape: &'a Shape,
-    pub(in crate::sparse::lu) panel: &'a [f64],
-    pub(in crate::sparse::lu) values: &'a mut [f64],
+    pub(in crate::sparse::lu) panel: &'a [K],
+    pub(in crate::sparse::lu) values: &'a mut [K],
 }
 
-impl SubstitutePatches<'_> {
+impl<K: Number> SubstitutePatches<'_, K> {
     pub(in crate::sparse::lu) fn run(self, arch: Arch) {
         arch.dispatch(self);
     }
 }
 
-impl WithSimd for SubstitutePatches<'_> {
+impl<K: Number> WithSimd for SubstitutePatches<'_, K> {
     type Output = ();
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
-        if S::F64_LANES > LANES {
+        if K::lanes::<S>() > LANES {
             return self.with_simd(pulp::Scalar::new());
         }
         let SubstitutePatches { step, shape, panel, values } = self;
         let length = shape.steps.len() * LANES;
         let fronts = shape.fronts.iter();
         match step {
-            Step::Forward => substitute(simd, shape, panel, values, length, fronts, forward),
-            Step::Backward => substitute(simd, shape, panel, values, length, fronts.rev(), backward),
-            Step::ForwardTransposed => substitute(simd, shape, panel, values, length, fronts, forward_transposed),
-            Step::BackwardTransposed => substitute(simd, shape, panel, values, length, fronts.rev(), backward_transposed),
+            Step::Forward => substitute::<K, S>(simd, shape, panel, values, length, fronts, forward::<K, S>),
+            Step::Backward => substitute::<K, S>(simd, shape, panel, values, length, fronts.rev(), backward::<K, S>),
+            Step::ForwardTransposed => substitute::<K, S>(simd, shape, panel, values, length, fronts, forward_transposed::<K, S>),
+            Step::BackwardTransposed => substitute::<K, S>(simd, shape, panel, values, length, fronts.rev(), backward_transposed::<K, S>),
         }
     }
 }
@@ -376,20 +377,20 @@ impl<V: Copy> Triangle<'_, V> {
 }
 
 #[inline(always)]
-fn substitute<'a, S: Simd>(
+fn substitute<'a, K: Number, S: Simd>(
     simd: S,
     shape: &'a Shape,
-    panel: &[f64],
-    values: &mut [f64],
+    panel: &[K],
+    values: &mut [K],
     length: usize,
     fronts: impl Iterator<Item = &'a SmallFront>,
-    through: impl Fn(S, &Triangle<'_, S::f64s>, &mut [S::f64s]),
+    through: impl Fn(S, &Triangle<'_, K::Vector<S>>, &mut [K::Vector<S>]),
 ) {
     for front in fronts {
-        let panel = S::as_simd_f64s(&panel[front.panel * LANES..][..front.panel_entries() * LANES]).0;
+        let panel = K::vectors::<S>(&panel[front.panel * LANES..][..front.panel_entries() * LANES]);
         for values in values.chunks_exact_mut(length) {
-            let values = S::as_mut_simd_f64s(values).0;
-            each_vector!(S, |part, parts| {
+            let values = K::vectors_mut::<S>(values);
+            each_vector!(K, S, |part, parts| {
                 let (left, right) = panel.split_at(front.rows() * front.pivots * parts);
                 let boundary = &shape.boundaries[front.boundary.clone()];
                 let triangle = Triangle { left, right, boundary, first: front.first, pivots: front.pivots, part, parts };
@@ -400,71 +401,71 @@ fn substitute<'a, S: Simd>(
 }
 
 #[inline(always)]
-fn less<S: Simd>(simd: S, value: S::f64s, a: S::f64s, b: S::f64s) -> S::f64s {
-    simd.mul_add_e_f64s(simd.neg_f64s(a), b, value)
+fn less<K: Number, S: Simd>(simd: S, value: K::Vector<S>, a: K::Vector<S>, b: K::Vector<S>) -> K::Vector<S> {
+    K::times_plus(simd, K::negated(simd, a), b, value)
 }
 
 #[inline(always)]
-fn forward<S: Simd>(simd: S, front: &Triangle<'_, S::f64s>, x: &mut [S::f64s]) {
+fn forward<K: Number, S: Simd>(simd: S, front: &Triangle<'_, K::Vector<S>>, x: &mut [K::Vector<S>]) {
     for k in 0..front.pivots {
         let value = x[front.own(k)];
         for i in k + 1..front.pivots {
-            x[front.own(i)] = less(simd, x[front.own(i)], front.left(i, k), value);
+            x[front.own(i)] = less::<K, S>(simd, x[front.own(i)], front.left(i, k), value);
         }
     }
     for i in 0..front.boundary.len() {
         let mut value = x[front.far(i)];
         for k in 0..front.pivots {
-            value = less(simd, value, front.left(front.pivots + i, k), x[front.own(k)]);
+            value = less::<K, S>(simd, value, front.left(front.pivots + i, k), x[front.own(k)]);
         }
         x[front.far(i)] = value;
     }
 }
 
 #[inline(always)]
-fn backward<S: Simd>(simd: S, front: &Triangle<'_, S::f64s>, x: &mut [S::f64s]) {
+fn backward<K: Number, S: Simd>(simd: S, front: &Triangle<'_, K::Vector<S>>, x: &mut [K::Vector<S>]) {
     for j in 0..front.boundary.len() {
         let value = x[front.far(j)];
         for k in 0..front.pivots {
-            x[front.own(k)] = less(simd, x[front.own(k)], front.right(k, j), value);
+            x[front.own(k)] = less::<K, S>(simd, x[front.own(k)], front.right(k, j), value);
         }
     }
     for k in (0..front.pivots).rev() {
-        let value = simd.mul_f64s(x[front.own(k)], front.left(k, k));
+        let value = K::times(simd, x[front.own(k)], front.left(k, k));
         x[front.own(k)] = value;
         for i in 0..k {
-            x[front.own(i)] = less(simd, x[front.own(i)], front.left(i, k), value);
+            x[front.own(i)] = less::<K, S>(simd, x[front.own(i)], front.left(i, k), value);
         }
     }
 }
 
 #[inline(always)]
-fn forward_transposed<S: Simd>(simd: S, front: &Triangle<'_, S::f64s>, x: &mut [S::f64s]) {
+fn forward_transposed<K: Number, S: Simd>(simd: S, front: &Triangle<'_, K::Vector<S>>, x: &mut [K::Vector<S>]) {
     for k in 0..front.pivots {
         let mut value = x[front.own(k)];
         for i in 0..k {
-            value = less(simd, value, front.left(i, k), x[front.own(i)]);
+            value = less::<K, S>(simd, value, front.left(i, k), x[front.own(i)]);
         }
-        x[front.own(k)] = simd.mul_f64s(value, front.left(k, k));
+        x[front.own(k)] = K::times(simd, value, front.left(k, k));
     }
     for j in 0..front.boundary.len() {
         let mut value = x[front.far(j)];
         for k in 0..front.pivots {
-            value = less(simd, value, front.right(k, j), x[front.own(k)]);
+            value = less::<K, S>(simd, value, front.right(k, j), x[front.own(k)]);
         }
         x[front.far(j)] = value;
     }
 }
 
 #[inline(always)]
-fn backward_transposed<S: Simd>(simd: S, front: &Triangle<'_, S::f64s>, x: &mut [S::f64s]) {
+fn backward_transposed<K: Number, S: Simd>(simd: S, front: &Triangle<'_, K::Vector<S>>, x: &mut [K::Vector<S>]) {
     for k in (0..front.pivots).rev() {
         let mut value = x[front.own(k)];
         for i in k + 1..front.pivots {
-            value = less(simd, value, front.left(i, k), x[front.own(i)]);
+            value = less::<K, S>(simd, value, front.left(i, k), x[front.own(i)]);
         }
         for i in 0..front.boundary.len() {
-            value = less(simd, value, front.left(front.pivots + i, k), x[front.far(i)]);
+            value = less::<K, S>(simd, value, front.left(front.pivots + i, k), x[front.far(i)]);
         }
         x[front.own(k)] = value;
     }

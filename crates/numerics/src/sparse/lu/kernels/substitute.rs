@@ -4,8 +4,9 @@
 
 use pulp::{Arch, Simd, WithSimd};
 
-use super::super::super::kernels::{BLOCK, block_width, load, store};
-use super::{columns, high_tiles};
+use super::super::super::kernels::block_width;
+use super::super::number::Number;
+use super::{BLOCK, columns, high_tiles, load, store};
 
 /// What to do with one front and its right-hand sides.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -21,16 +22,16 @@ pub(in crate::sparse::lu) enum Step {
 }
 
 /// `left` holds the pivots' columns, `right` their rows in the columns of the boundary, as [`super::Eliminate`] leaves them.
-pub(in crate::sparse::lu) struct Substitute<'a> {
+pub(in crate::sparse::lu) struct Substitute<'a, K> {
     pub(in crate::sparse::lu) step: Step,
-    pub(in crate::sparse::lu) left: &'a [f64],
-    pub(in crate::sparse::lu) right: &'a [f64],
+    pub(in crate::sparse::lu) left: &'a [K],
+    pub(in crate::sparse::lu) right: &'a [K],
     pub(in crate::sparse::lu) rows: usize,
     pub(in crate::sparse::lu) pivots: usize,
-    pub(in crate::sparse::lu) values: &'a mut [f64],
+    pub(in crate::sparse::lu) values: &'a mut [K],
 }
 
-impl Substitute<'_> {
+impl<K: Number> Substitute<'_, K> {
     pub(in crate::sparse::lu) fn run(self, arch: Arch) {
         arch.dispatch(self);
     }
@@ -60,7 +61,7 @@ macro_rules! blocks {
     };
 }
 
-impl WithSimd for Substitute<'_> {
+impl<K: Number> WithSimd for Substitute<'_, K> {
     type Output = ();
 
     #[inline(always)]
@@ -74,14 +75,14 @@ impl WithSimd for Substitute<'_> {
     }
 }
 
-impl Substitute<'_> {
+impl<K: Number> Substitute<'_, K> {
     #[inline(always)]
     fn forward<S: Simd>(self, simd: S) {
         let Substitute { left, rows, pivots, values, .. } = self;
         let mut start = 0;
         while start < pivots {
             let width = block_width(start, pivots);
-            blocks!(width, |N| forward_block::<S, N>(simd, &left[start * rows..], rows, start, values));
+            blocks!(width, |N| forward_block::<K, S, N>(simd, &left[start * rows..], rows, start, values));
             start += width;
         }
     }
@@ -94,12 +95,12 @@ impl Substitute<'_> {
         while column < later {
             let width = block_width(column, later);
             blocks!(width, |N| {
-                let block = columns::<N>(right, pivots, column);
+                let block = columns::<K, N>(right, pivots, column);
                 for values in values.chunks_exact_mut(rows) {
                     let (own, rest) = values.split_at_mut(pivots);
-                    let mut weights = [0.0; N];
+                    let mut weights = [K::ZERO; N];
                     weights.copy_from_slice(&rest[column..][..N]);
-                    subtract_columns::<S, N>(simd, own, block, weights);
+                    subtract_columns::<K, S, N>(simd, own, block, weights);
                 }
             });
             column += width;
@@ -108,7 +109,7 @@ impl Substitute<'_> {
         while end > 0 {
             let width = BLOCK.min(end);
             end -= width;
-            blocks!(width, |N| backward_block::<S, N>(simd, &left[end * rows..], rows, end, values));
+            blocks!(width, |N| backward_block::<K, S, N>(simd, &left[end * rows..], rows, end, values));
         }
     }
 
@@ -118,7 +119,7 @@ impl Substitute<'_> {
         let mut start = 0;
         while start < pivots {
             let width = block_width(start, pivots);
-            blocks!(width, |N| forward_transposed_block::<S, N>(simd, &left[start * rows..], rows, start, values));
+            blocks!(width, |N| forward_transposed_block::<K, S, N>(simd, &left[start * rows..], rows, start, values));
             start += width;
         }
         let later = right.len() / pivots;
@@ -126,10 +127,10 @@ impl Substitute<'_> {
         while column < later {
             let width = block_width(column, later);
             blocks!(width, |N| {
-                let block = columns::<N>(right, pivots, column);
+                let block = columns::<K, N>(right, pivots, column);
                 for values in values.chunks_exact_mut(rows) {
                     let (own, rest) = values.split_at_mut(pivots);
-                    let sums = dot_columns::<S, N>(simd, block, own);
+                    let sums = dot_columns::<K, S, N>(simd, block, own);
                     for c in 0..N {
                         rest[column + c] -= sums[c];
                     }
@@ -146,15 +147,15 @@ impl Substitute<'_> {
         while end > 0 {
             let width = BLOCK.min(end);
             end -= width;
-            blocks!(width, |N| backward_transposed_block::<S, N>(simd, &left[end * rows..], rows, end, values));
+            blocks!(width, |N| backward_transposed_block::<K, S, N>(simd, &left[end * rows..], rows, end, values));
         }
     }
 }
 
 /// Rows `start..start + N` of a block of columns.
 #[inline(always)]
-fn square<const N: usize>(block: &[f64], rows: usize, start: usize) -> [[f64; N]; N] {
-    let mut out = [[0.0; N]; N];
+fn square<K: Number, const N: usize>(block: &[K], rows: usize, start: usize) -> [[K; N]; N] {
+    let mut out = [[K::ZERO; N]; N];
     for c in 0..N {
         out[c].copy_from_slice(&block[c * rows + start..][..N]);
     }
@@ -162,52 +163,54 @@ fn square<const N: usize>(block: &[f64], rows: usize, start: usize) -> [[f64; N]
 }
 
 #[inline(always)]
-fn forward_block<S: Simd, const N: usize>(simd: S, block: &[f64], rows: usize, start: usize, values: &mut [f64]) {
-    let square = square::<N>(block, rows, start);
-    let mut below = columns::<N>(block, rows, 0);
+fn forward_block<K: Number, S: Simd, const N: usize>(simd: S, block: &[K], rows: usize, start: usize, values: &mut [K]) {
+    let square = square::<K, N>(block, rows, start);
+    let mut below = columns::<K, N>(block, rows, 0);
     for column in &mut below {
         *column = &column[start + N..rows];
     }
     for values in values.chunks_exact_mut(rows) {
         let (own, rest) = values[start..].split_at_mut(N);
-        let mut x = [0.0; N];
+        let mut x = [K::ZERO; N];
         for r in 0..N {
             x[r] = own[r];
             for c in 0..r {
-                x[r] -= square[c][r] * x[c];
+                let share = square[c][r] * x[c];
+                x[r] -= share;
             }
         }
         own.copy_from_slice(&x);
-        subtract_columns::<S, N>(simd, rest, below, x);
+        subtract_columns::<K, S, N>(simd, rest, below, x);
     }
 }
 
 #[inline(always)]
-fn backward_block<S: Simd, const N: usize>(simd: S, block: &[f64], rows: usize, start: usize, values: &mut [f64]) {
-    let square = square::<N>(block, rows, start);
-    let above = columns::<N>(block, rows, 0);
+fn backward_block<K: Number, S: Simd, const N: usize>(simd: S, block: &[K], rows: usize, start: usize, values: &mut [K]) {
+    let square = square::<K, N>(block, rows, start);
+    let above = columns::<K, N>(block, rows, 0);
     for values in values.chunks_exact_mut(rows) {
         let (rest, own) = values.split_at_mut(start);
-        let mut x = [0.0; N];
+        let mut x = [K::ZERO; N];
         for r in (0..N).rev() {
             x[r] = own[r];
             for c in r + 1..N {
-                x[r] -= square[c][r] * x[c];
+                let share = square[c][r] * x[c];
+                x[r] -= share;
             }
             x[r] *= square[r][r];
         }
         own[..N].copy_from_slice(&x);
-        subtract_columns::<S, N>(simd, rest, above, x);
+        subtract_columns::<K, S, N>(simd, rest, above, x);
     }
 }
 
 #[inline(always)]
-fn forward_transposed_block<S: Simd, const N: usize>(simd: S, block: &[f64], rows: usize, start: usize, values: &mut [f64]) {
-    let square = square::<N>(block, rows, start);
-    let above = columns::<N>(block, rows, 0);
+fn forward_transposed_block<K: Number, S: Simd, const N: usize>(simd: S, block: &[K], rows: usize, start: usize, values: &mut [K]) {
+    let square = square::<K, N>(block, rows, start);
+    let above = columns::<K, N>(block, rows, 0);
     for values in values.chunks_exact_mut(rows) {
         let (rest, own) = values.split_at_mut(start);
-        let sums = dot_columns::<S, N>(simd, above, rest);
+        let sums = dot_columns::<K, S, N>(simd, above, rest);
         for c in 0..N {
             let mut x = own[c] - sums[c];
             for r in 0..c {
@@ -219,15 +222,15 @@ fn forward_transposed_block<S: Simd, const N: usize>(simd: S, block: &[f64], row
 }
 
 #[inline(always)]
-fn backward_transposed_block<S: Simd, const N: usize>(simd: S, block: &[f64], rows: usize, start: usize, values: &mut [f64]) {
-    let square = square::<N>(block, rows, start);
-    let mut below = columns::<N>(block, rows, 0);
+fn backward_transposed_block<K: Number, S: Simd, const N: usize>(simd: S, block: &[K], rows: usize, start: usize, values: &mut [K]) {
+    let square = square::<K, N>(block, rows, start);
+    let mut below = columns::<K, N>(block, rows, 0);
     for column in &mut below {
         *column = &column[start + N..rows];
     }
     for values in values.chunks_exact_mut(rows) {
         let (own, rest) = values[start..].split_at_mut(N);
-        let sums = dot_columns::<S, N>(simd, below, rest);
+        let sums = dot_columns::<K, S, N>(simd, below, rest);
         for c in (0..N).rev() {
             let mut x = own[c] - sums[c];
             for r in c + 1..N {
@@ -240,43 +243,43 @@ fn backward_transposed_block<S: Simd, const N: usize>(simd: S, block: &[f64], ro
 
 /// Subtracts weighted columns from `target`.
 #[inline(always)]
-fn subtract_columns<S: Simd, const N: usize>(simd: S, target: &mut [f64], columns: [&[f64]; N], weights: [f64; N]) {
+fn subtract_columns<K: Number, S: Simd, const N: usize>(simd: S, target: &mut [K], columns: [&[K]; N], weights: [K; N]) {
     let columns = columns.map(|column| &column[..target.len()]);
-    let mut negative = [simd.splat_f64s(0.0); N];
+    let mut negative = [K::splat(simd, K::ZERO); N];
     for c in 0..N {
-        negative[c] = simd.splat_f64s(-weights[c]);
+        negative[c] = K::splat(simd, weights[c].negative());
     }
-    high_tiles!(S, 0..target.len(), |row, length, V| {
-        let mut x = load::<S, V>(simd, &target[row..][..length]);
+    high_tiles!(K, S, 0..target.len(), |row, length, V| {
+        let mut x = load::<K, S, V>(simd, &target[row..][..length]);
         for c in 0..N {
-            let a = load::<S, V>(simd, &columns[c][row..][..length]);
+            let a = load::<K, S, V>(simd, &columns[c][row..][..length]);
             for r in 0..V {
-                x[r] = simd.mul_add_e_f64s(a[r], negative[c], x[r]);
+                x[r] = K::times_plus(simd, a[r], negative[c], x[r]);
             }
         }
-        store::<S, V>(simd, &mut target[row..][..length], x);
+        store::<K, S, V>(simd, &mut target[row..][..length], x);
     });
 }
 
 /// Products of columns with `values`.
 #[inline(always)]
-fn dot_columns<S: Simd, const N: usize>(simd: S, columns: [&[f64]; N], values: &[f64]) -> [f64; N] {
+fn dot_columns<K: Number, S: Simd, const N: usize>(simd: S, columns: [&[K]; N], values: &[K]) -> [K; N] {
     let columns = columns.map(|column| &column[..values.len()]);
-    let mut sums = [simd.splat_f64s(0.0); N];
-    let lanes = S::F64_LANES;
+    let mut sums = [K::splat(simd, K::ZERO); N];
+    let lanes = K::lanes::<S>();
     let whole = values.len() / lanes * lanes;
     let mut row = 0;
     while row < whole {
-        let [x] = load::<S, 1>(simd, &values[row..][..lanes]);
+        let [x] = load::<K, S, 1>(simd, &values[row..][..lanes]);
         for c in 0..N {
-            let [a] = load::<S, 1>(simd, &columns[c][row..][..lanes]);
-            sums[c] = simd.mul_add_e_f64s(a, x, sums[c]);
+            let [a] = load::<K, S, 1>(simd, &columns[c][row..][..lanes]);
+            sums[c] = K::times_plus(simd, a, x, sums[c]);
         }
         row += lanes;
     }
-    let mut out = [0.0; N];
+    let mut out = [K::ZERO; N];
     for c in 0..N {
-        out[c] = simd.reduce_sum_f64s(sums[c]);
+        out[c] = K::total(simd, sums[c]);
         for row in whole..values.len() {
             out[c] += columns[c][row] * values[row];
         }
