@@ -87,6 +87,20 @@ impl Factors {
         Ok(())
     }
 
+    /// The same for many right-hand sides in one pass over the factors.
+    pub fn solve_all(&self, right: &mut [Vec<f64>]) -> Result<(), FilmError> {
+        let mut packed = Vec::with_capacity(right.len() * self.ordering.unknowns());
+        for x in right.iter() {
+            packed.extend(self.ordering.nodes().map(|node| x[node]));
+        }
+        self.lu.solve(&mut packed)?;
+        for (x, values) in right.iter_mut().zip(packed.chunks(self.ordering.unknowns())) {
+            x.fill(0.0);
+            self.ordering.nodes().zip(values).for_each(|(node, &value)| x[node] = value);
+        }
+        Ok(())
+    }
+
     fn solve_complex(&self, x: &mut [c64]) -> Result<(), FilmError> {
         let n = self.ordering.unknowns();
         let mut packed: Vec<f64> = self.ordering.nodes().map(|node| x[node].re).collect();

@@ -156,6 +156,11 @@ fn fill_outflow(numbers: &Cell, density: f64, spin_pa: f64, upstream: &Cell) -> 
     out
 }
 
+/// Net outflow of every node at a field, kg/s.
+pub(super) fn net_outflow(level: &Level, laws: Laws, field: &Field) -> Vec<f64> {
+    Operators::new(level, laws).outflow(field, &vec![0.0; field.fill.len()])
+}
+
 /// Solution on the finest level with its factors; the matrix is by `pressure / scale` at full nodes and by fill elsewhere.
 pub(super) struct Solved {
     pub field: Field,

@@ -8,6 +8,7 @@
 //! `div( K (rho grad p - theta rho^2 r W e_r) - rho theta (hT V + sigma phi_s (V1 - V2) / 2) ) = d(rho theta hT)/dt`
 
 mod film;
+mod follow;
 mod gas;
 mod grid;
 mod level;
@@ -20,6 +21,7 @@ mod stencil;
 mod study;
 
 pub use film::{DensityLaw, Edge, Edges, Film, FlowFactor, Fluid, Motion, Problem};
+pub use follow::Change;
 pub use grid::{Grid, Shape, Stretch, graded_lines};
 pub use response::Coefficients;
 pub use solution::{Field, LevelWork, Profiles, Solution, Totals, Work};
