@@ -84,7 +84,7 @@ impl RigidFilm {
         let switches = Switches { spin: self.spin, turbulence: true, ..Switches::viscous_alone() };
         let input = FilmInput {
             nodes: &nodes,
-            gap: Gap { profile_m: &gap, rate_m_per_s: (self.gap_rate_m_per_s != 0.0).then_some(rate.as_slice()), features: &[] },
+            gap: Gap { profile_m: &gap, rate_m_per_s: (self.gap_rate_m_per_s != 0.0).then_some(rate.as_slice()), field: None },
             fluid: &fluid,
             inner_pressure_pa: AMBIENT_PA + self.gauge_pressure_pa[0],
             outer_pressure_pa: AMBIENT_PA + self.gauge_pressure_pa[1],

@@ -40,6 +40,13 @@ pub const MODELS: &[Model] = &[
         source: "Reynolds equation; Findlay 1968 and Pinkus and Lund 1981 for averaged inertia; Zuk, Ludwig and Johnson 1972 for choking",
     },
     Model {
+        id: "film.field",
+        title: "Film between textured faces, in radius and angle: gas, and liquid with mass-conserving cavitation",
+        valid_when: "thin film of one phase, slower than sound, inertia of the flow left out; one temperature round the circumference; rings that \
+                     stay axisymmetric",
+        source: "Reynolds equation with Jakobsson, Floberg and Olsson's cavitation (textbook); finite volumes on sheared lines derived here",
+    },
+    Model {
         id: "film.along-saturation",
         title: "Boiling film that follows its boiling point over a stretch",
         valid_when: "faces that cool along the flow as fast as the pressure falls; what stands off the stretch grows within about one element",

@@ -76,7 +76,7 @@ impl RingFilm<'_> {
         let [inner, outer] = self.pressures_pa;
         let input = FilmInput {
             nodes: &nodes,
-            gap: Gap { profile_m: &gap, rate_m_per_s: None, features: &[] },
+            gap: Gap { profile_m: &gap, rate_m_per_s: None, field: None },
             fluid: self.fluid,
             inner_pressure_pa: inner,
             outer_pressure_pa: outer,

@@ -213,7 +213,7 @@ fn leakage_grows_as_the_cube_of_the_gap() {
         let temperature = vec![298.15; nodes.len()];
         let input = FilmInput {
             nodes: &nodes,
-            gap: Gap { profile_m: &profile, rate_m_per_s: None, features: &[] },
+            gap: Gap { profile_m: &profile, rate_m_per_s: None, field: None },
             fluid: &water,
             inner_pressure_pa: 1e5,
             outer_pressure_pa: 1.1e6,

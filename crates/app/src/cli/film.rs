@@ -1,18 +1,35 @@
 //! The film alone.
 
-use halfmicron::film::{FilmAlone, film_alone};
+use clap::ValueEnum;
+use halfmicron::film::{FilmAlone, Fineness, film_alone_on};
 use halfmicron::sheet::film_sheet;
 
 use super::cases::{self, Opened};
 use super::{Format, SolveArguments, table};
 use crate::{Answer, Terminal};
 
-/// Film of every duty asked for, at the gap that the case prescribes.
-pub fn film(arguments: &SolveArguments, terminal: Terminal) -> Answer {
-    cases::for_each(arguments, terminal, |opened| one(opened, arguments, terminal))
+/// How fine a textured film is resolved.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Grid {
+    /// Half the lines of `normal`
+    Coarse,
+    /// Some sixty columns over one period
+    Normal,
+    /// Twice the lines of `normal`
+    Fine,
 }
 
-fn one(opened: &Opened, arguments: &SolveArguments, terminal: Terminal) -> Answer {
+/// Film of every duty asked for, at the gap that the case prescribes.
+pub fn film(arguments: &SolveArguments, grid: Grid, terminal: Terminal) -> Answer {
+    cases::for_each(arguments, terminal, |opened| one(opened, arguments, grid, terminal))
+}
+
+fn one(opened: &Opened, arguments: &SolveArguments, grid: Grid, terminal: Terminal) -> Answer {
+    let fineness = match grid {
+        Grid::Coarse => Fineness::Coarse,
+        Grid::Normal => Fineness::Normal,
+        Grid::Fine => Fineness::Fine,
+    };
     let duties = match cases::duties(&opened.model, &arguments.duties) {
         Ok(duties) => duties,
         Err(message) => return Answer::error(format!("error: {message}\n")),
@@ -26,7 +43,7 @@ fn one(opened: &Opened, arguments: &SolveArguments, terminal: Terminal) -> Answe
     let mut films: Vec<FilmAlone> = Vec::new();
     let mut problems = String::new();
     for duty in duties {
-        match film_alone(&opened.model, duty) {
+        match film_alone_on(&opened.model, duty, fineness) {
             Ok(film) => films.push(film),
             Err(error) => problems.push_str(&format!("error: {}: duty {}: {error}\n", opened.path.display(), duty.name)),
         }

@@ -89,7 +89,13 @@ enum Command {
     #[command(
         after_help = "The case states the gap: [gap] thickness = \"1 um\", coning = \"0.5 um\".\n\nExample:\n  halfmicron film my-pump.toml --duty normal --set gap.thickness=\"0.8 um\""
     )]
-    Film(SolveArguments),
+    Film {
+        /// How fine a film is resolved that is not the same at every angle; the error by the grid is shown
+        #[arg(long, value_enum, default_value = "normal")]
+        grid: film::Grid,
+        #[command(flatten)]
+        solving: SolveArguments,
+    },
     /// One ring alone under its loads: temperature, deflection, coning, stress
     #[command(after_help = "Example:\n  halfmicron ring my-pump.toml --ring stationary --duty normal")]
     Ring {
@@ -271,7 +277,7 @@ fn answer(command: Command, terminal: Terminal) -> Answer {
         Command::Solve { influences: Some(by), arguments, .. } => influences::influences(&by, &arguments, terminal),
         Command::Why(arguments) => why::why(&arguments, terminal),
         Command::Solve { spread, chart, arguments, .. } => solve::solve(&arguments, spread, chart.as_deref(), terminal),
-        Command::Film(arguments) => film::film(&arguments, terminal),
+        Command::Film { grid, solving } => film::film(&solving, grid, terminal),
         Command::Ring { ring, arguments } => ring::ring(ring.role(), &arguments, terminal),
         Command::Draw(arguments) => draw::draw(&arguments, terminal),
         Command::Report(arguments) => report::report(&arguments, terminal),

@@ -14,6 +14,7 @@ use faer::Mat;
 use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
 
+use super::field::FieldStart;
 use super::flow::{flow, not_converged};
 use super::guide::Guide;
 use super::loads::{Projection, step_loads};
@@ -37,6 +38,8 @@ pub struct FilmStart {
     pub flow_change_kg_per_s: f64,
     /// The march itself, from which slopes are taken.
     pub(super) march: Option<Arc<March>>,
+    /// The field of a two-dimensional film.
+    pub(super) field: Option<Arc<FieldStart>>,
 }
 
 /// Derivatives of a film; matrices are n x n, row = node of the result, column = node of the cause.
@@ -147,6 +150,7 @@ fn start_from(marcher: &Marcher, flow: f64, march: Arc<March>) -> FilmStart {
         mass_flow_kg_per_s: marcher.band.direction * flow,
         flow_change_kg_per_s: 0.0,
         march: Some(march),
+        field: None,
     }
 }
 
@@ -231,6 +235,7 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
         exit_pressure_pa: exit.pressure_pa,
         greatest_mach: greatest_mach(marcher, flow, march),
         iterations,
+        field: None,
     }
 }
 

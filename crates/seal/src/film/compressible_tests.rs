@@ -60,7 +60,7 @@ impl Setup {
     pub(super) fn input(&self) -> FilmInput<'_> {
         FilmInput {
             nodes: &self.nodes,
-            gap: Gap { profile_m: &self.gap, rate_m_per_s: None, features: &[] },
+            gap: Gap { profile_m: &self.gap, rate_m_per_s: None, field: None },
             fluid: &self.fluid,
             inner_pressure_pa: self.pressures[0],
             outer_pressure_pa: self.pressures[1],

@@ -5,6 +5,7 @@
 mod alone;
 mod axisymmetric;
 mod exit;
+mod field;
 mod flow;
 mod guide;
 mod hold;
@@ -19,12 +20,15 @@ mod step;
 mod tangent;
 mod trial;
 
-pub use alone::{FilmAlone, film_alone};
+pub use alone::{FieldAlone, FilmAlone, film_alone, film_alone_on};
 pub use axisymmetric::{FilmSensitivity, FilmStart};
+pub use field::{Cells, FieldGrid, FilmField, Fineness};
+
+use std::sync::Arc;
 
 use halfmicron_properties::{Fluid, FluidKind, FluidState, Phase, PropertyError};
 
-use crate::model::{Flashing, Switches, Texture};
+use crate::model::{Flashing, Switches};
 use crate::outcome::{PhaseChange, PhaseChangeKind};
 use crate::ring::BandNodes;
 
@@ -35,8 +39,8 @@ pub struct Gap<'a> {
     pub profile_m: &'a [f64],
     /// Rate of change at each node, m/s (squeeze); none when steady.
     pub rate_m_per_s: Option<&'a [f64]>,
-    /// Textures round the circumference; the axisymmetric film refuses any.
-    pub features: &'a [Texture],
+    /// Grid of the textures that vary round the circumference; the profile is the gap of what they leave. None: the film is axisymmetric.
+    pub field: Option<&'a FieldGrid>,
 }
 
 /// All that the film needs to know.
@@ -70,11 +74,42 @@ pub enum FilmError {
     /// The property library refused a state that the film visits.
     #[error("the film leaves the range of the fluid: {0}")]
     Property(#[from] PropertyError),
-    /// Waves, tilt, grooves: the two-dimensional film is not there yet.
-    #[error("a gap with {feature} needs the two-dimensional film, which this version does not compute; remove it from the case")]
-    Feature {
-        /// The feature in words.
-        feature: &'static str,
+    /// The two-dimensional equation has no solution that was found.
+    #[error("the two-dimensional film: {0}")]
+    Field(#[from] halfmicron_numerics::reynolds::FilmError),
+    /// A textured film would boil.
+    #[error(
+        "the film between textured faces boils, at {:.2} mm radius: the low pressure lies below the vapour pressure there, and boiling is computed \
+         between plain faces alone", .radius_m * 1e3
+    )]
+    FieldBoils {
+        /// Where.
+        radius_m: f64,
+    },
+    /// A textured gas film would condense.
+    #[error("the gas between textured faces condenses, at {:.2} mm radius, where grooves raise it above its saturation pressure; that is not computed", .radius_m * 1e3)]
+    FieldCondenses {
+        /// Where.
+        radius_m: f64,
+    },
+    /// A textured film would leave faster than sound.
+    #[error(
+        "the film between textured faces would leave faster than sound, at {:.2} mm radius: the inertia that limits it is computed between plain \
+         faces alone", .radius_m * 1e3
+    )]
+    FieldSonic {
+        /// Where.
+        radius_m: f64,
+    },
+    /// The case's cavitation pressure is above a pressure at the edges.
+    #[error(
+        "the cavitation pressure {cavity_pa:.0} Pa(a) of the case is above the pressure {edge_pa:.0} Pa(a) at an edge of the band: no liquid enters there"
+    )]
+    EdgeCavitates {
+        /// Pressure at the edge, Pa.
+        edge_pa: f64,
+        /// Cavitation pressure, Pa.
+        cavity_pa: f64,
     },
     /// Newton did not converge.
     #[error("the film did not converge after {iterations} iterations ({})", last_correction(*.correction))]
@@ -150,7 +185,9 @@ impl FilmError {
     /// Whether the film is known to be of a kind that is not modelled, rather than not found.
     #[must_use]
     pub fn is_not_modelled(&self) -> bool {
-        matches!(self, Self::AlongSaturation | Self::ChokesInside { .. } | Self::Cavitates { .. } | Self::Feature { .. })
+        let of_the_field =
+            matches!(self, Self::FieldBoils { .. } | Self::FieldCondenses { .. } | Self::FieldSonic { .. } | Self::EdgeCavitates { .. });
+        of_the_field || matches!(self, Self::AlongSaturation | Self::ChokesInside { .. } | Self::Cavitates { .. })
     }
 }
 
@@ -199,6 +236,8 @@ pub struct FilmResult {
     pub greatest_mach: f64,
     /// Newton iterations.
     pub iterations: usize,
+    /// The film round the circumference, where it is not the same at every angle.
+    pub field: Option<Arc<FilmField>>,
 }
 
 /// Absolute pressure (Pa) and temperature (K) of the normal state of gases.
@@ -242,10 +281,10 @@ impl FilmResult {
 /// # Errors
 /// [`FilmError`]: a state outside the fluid's range, a feature not modelled, or no convergence with its history.
 pub fn film(input: &FilmInput, start: Option<&FilmStart>) -> Result<(FilmResult, FilmStart), FilmError> {
-    if let Some(texture) = input.gap.features.first() {
-        return Err(FilmError::Feature { feature: texture.form.words() });
+    match input.gap.field {
+        Some(grid) => field::solve(input, grid, start),
+        None => axisymmetric::solve(input, start),
     }
-    axisymmetric::solve(input, start)
 }
 
 /// Derivatives of the profiles of a converged film with respect to the gap and the face temperature at every node.
@@ -253,7 +292,10 @@ pub fn film(input: &FilmInput, start: Option<&FilmStart>) -> Result<(FilmResult,
 /// # Errors
 /// As [`film`].
 pub fn sensitivity(input: &FilmInput, converged: &FilmStart) -> Result<FilmSensitivity, FilmError> {
-    tangent::sensitivity(input, converged)
+    match input.gap.field {
+        Some(grid) => field::sensitivity(input, grid, converged),
+        None => tangent::sensitivity(input, converged),
+    }
 }
 
 #[cfg(test)]

@@ -70,6 +70,19 @@ pub fn turbulent_flow_factor<const N: usize>(couette: Jet<N>, pressure: Jet<N>) 
     (by_shear.squared() + by_flow.squared()).sqrt() * (1.0 / 12.0) + 1.0
 }
 
+/// The same for flow along the motion.
+pub fn turbulent_flow_factor_along_motion<const N: usize>(couette: Jet<N>, pressure: Jet<N>) -> Jet<N> {
+    if couette.value <= LAMINAR_REYNOLDS && pressure.value <= LAMINAR_REYNOLDS {
+        return Jet::constant(1.0);
+    }
+    let excess = couette_excess_along_motion(couette.value);
+    let by_shear = blended(couette, excess, 0.9 * excess / couette.value.max(1.0));
+    let friction = 0.066 * pressure.value.max(0.0).powf(0.75);
+    let by_flow = blended(pressure, (friction - 12.0).max(0.0), 0.75 * friction / pressure.value.max(1.0));
+    let squares = by_shear.squared() + by_flow.squared();
+    if squares.value == 0.0 { Jet::constant(1.0) } else { squares.sqrt() * (1.0 / 12.0) + 1.0 }
+}
+
 /// Factor on the viscous shear stress at a Reynolds number of shear.
 pub fn turbulent_shear_factor<const N: usize>(couette: Jet<N>) -> Jet<N> {
     if couette.value <= LAMINAR_REYNOLDS {

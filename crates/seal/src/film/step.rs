@@ -556,6 +556,11 @@ fn implicitness<const N: usize>(flow_gap: Jet<N>, exchange: Jet<N>) -> Jet<N> {
     units.chain(1.0 / gain - 1.0 / x, -decay / (gain * gain) + 1.0 / (x * x))
 }
 
+/// The same for a number of transfer units.
+pub(super) fn implicitness_of(units: f64) -> f64 {
+    implicitness(Jet::<0>::constant(1.0), Jet::constant(units)).value
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

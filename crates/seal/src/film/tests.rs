@@ -4,7 +4,7 @@ use halfmicron_properties::{ConstantFluid, Fluid};
 use std::f64::consts::PI;
 
 use super::*;
-use crate::model::{RingRole, Switches, Texture, TextureForm};
+use crate::model::Switches;
 
 /// Face "A" of the published checks.
 pub(crate) fn face_a(elements: usize) -> BandNodes {
@@ -43,7 +43,7 @@ impl Setup {
     fn input(&self, outer_pressure: f64, inner_pressure: f64, speed: f64) -> FilmInput<'_> {
         FilmInput {
             nodes: &self.nodes,
-            gap: Gap { profile_m: &self.gap, rate_m_per_s: None, features: &[] },
+            gap: Gap { profile_m: &self.gap, rate_m_per_s: None, field: None },
             fluid: &self.fluid,
             inner_pressure_pa: inner_pressure,
             outer_pressure_pa: outer_pressure,
@@ -270,15 +270,6 @@ fn leakage_grows_as_the_cube_of_the_gap() {
     let thick = Setup::linear(2e-6, 2e-6, plain());
     let flow = |s: &Setup| film(&s.input(1e6, 1e5, 0.0), None).unwrap().0.mass_flow_kg_per_s;
     close(flow(&thick) / flow(&thin), 8.0, 1e-6);
-}
-
-#[test]
-fn features_are_refused_by_name() {
-    let setup = Setup::linear(1e-6, 1e-6, plain());
-    let features = [Texture { on: RingRole::Stationary, form: TextureForm::Waves { count: 2, amplitude_m: 1e-7 } }];
-    let mut input = setup.input(1e6, 1e5, 0.0);
-    input.gap.features = &features;
-    assert_eq!(film(&input, None).unwrap_err(), FilmError::Feature { feature: "waves" });
 }
 
 #[test]

@@ -20,8 +20,8 @@ use halfmicron_properties::Fluid;
 
 use super::pair::{Faces, Following, Pair};
 use crate::contact::{ContactLaw, ContactState};
-use crate::film::{FilmError, FilmInput, FilmResult, FilmStart, Gap, film, sensitivity};
-use crate::model::{Switches, Texture, is_two_dimensional};
+use crate::film::{FieldGrid, FilmError, FilmInput, FilmResult, FilmStart, Gap, film, sensitivity};
+use crate::model::Switches;
 use crate::outcome::Work;
 
 /// Scales that make the unknowns of order one: gap and temperature.
@@ -51,8 +51,8 @@ pub struct Coupled<'a> {
     pub boundary_friction: f64,
     /// Switches.
     pub switches: &'a Switches,
-    /// Textures of the faces.
-    pub textures: &'a [Texture],
+    /// Grid of the textures that vary round the circumference.
+    pub field: Option<&'a FieldGrid>,
 }
 
 /// Unknowns and what to start the film from.
@@ -194,7 +194,7 @@ impl Coupled<'_> {
         state.conductivity_w_per_m_k.clone_from(&film.conductivity_w_per_m_k);
         let n = self.pair.nodes.len();
         let weights = &self.pair.nodes.weight_m2;
-        let contact: Vec<ContactState> = self.contact.over(&state.gap_m);
+        let contact = self.contact_over(&state.gap_m);
         let friction_heat_w_per_m2: Vec<f64> = (0..n).map(|k| self.friction_speed(k) * contact[k].pressure_pa).collect();
         let face_pressure_pa: Vec<f64> = (0..n).map(|k| film.pressure_pa[k] - self.base_pressure_pa + contact[k].pressure_pa).collect();
         let opening_force_n = weights.iter().zip(&face_pressure_pa).map(|(w, p)| w * p).sum();
@@ -215,6 +215,27 @@ impl Coupled<'_> {
         Ok(Evaluation { faces, film, contact, friction_heat_w_per_m2, face_pressure_pa, opening_force_n, heat_mismatch, residual, between })
     }
 
+    /// Contact at each node: of textured faces the mean of what every place round the circumference carries.
+    fn contact_over(&self, gap_m: &[f64]) -> Vec<ContactState> {
+        let Some(field) = self.field else { return self.contact.over(gap_m) };
+        let places: Vec<f64> =
+            gap_m.iter().enumerate().flat_map(|(k, gap)| field.around(k).iter().map(move |(depth, _)| gap + depth)).collect();
+        let mut states = self.contact.over(&places).into_iter();
+        (0..gap_m.len())
+            .map(|k| {
+                field.around(k).iter().zip(&mut states).fold(ContactState::default(), |sum, ((_, share), state)| ContactState {
+                    pressure_pa: sum.pressure_pa + share * state.pressure_pa,
+                    slope_pa_per_m: sum.slope_pa_per_m + share * state.slope_pa_per_m,
+                })
+            })
+            .collect()
+    }
+
+    /// Least gap over the faces, m.
+    pub fn least_gap_m(&self, gap_m: &[f64]) -> f64 {
+        self.field.map_or_else(|| gap_m.iter().copied().fold(f64::INFINITY, f64::min), |field| field.least_m(gap_m))
+    }
+
     fn faces(&self, between: &Between, total_flux: &[f64]) -> Faces {
         if self.switches.heat {
             self.pair.faces(total_flux, &between.resistance)
@@ -226,8 +247,16 @@ impl Coupled<'_> {
     }
 
     fn between(&self, state: &State) -> Between {
-        let mean = state.gap_m.iter().map(|&h| crate::film::roughness::mean_gap(h, self.contact.roughness_m));
-        let (value, opening): (Vec<f64>, Vec<f64>) = mean.map(|mean| (mean.value, mean.slope)).unzip();
+        let mean = |h: f64| crate::film::roughness::mean_gap(h, self.contact.roughness_m);
+        let at = |(node, &h): (usize, &f64)| match self.field {
+            None => (mean(h).value, mean(h).slope),
+            // Heat passes side by side where the film is thin and where it is thick.
+            Some(field) => {
+                let passing = field.mean(node, h, |h| 1.0 / mean(h).value);
+                (1.0 / passing, field.mean(node, h, |h| mean(h).slope / mean(h).value.powi(2)) / (passing * passing))
+            }
+        };
+        let (value, opening): (Vec<f64>, Vec<f64>) = state.gap_m.iter().enumerate().map(at).unzip();
         let resistance = value.iter().zip(&state.conductivity_w_per_m_k).map(|(h, k)| h / k).collect();
         let mut between = Between { resistance, opening, row_scale: Vec::new() };
         let gain = |(node, rings): (usize, &f64)| if self.switches.heat { rings / between.film_resistance(node) } else { 0.0 };
@@ -264,11 +293,7 @@ impl Coupled<'_> {
     fn film_input<'b>(&'b self, gap_m: &'b [f64], face_temperature_k: &'b [f64]) -> FilmInput<'b> {
         FilmInput {
             nodes: &self.pair.nodes,
-            gap: Gap {
-                profile_m: gap_m,
-                rate_m_per_s: None,
-                features: if is_two_dimensional(self.textures) { self.textures } else { &[] },
-            },
+            gap: Gap { profile_m: gap_m, rate_m_per_s: None, field: self.field },
             fluid: self.fluid,
             inner_pressure_pa: self.inner_pressure_pa,
             outer_pressure_pa: self.outer_pressure_pa,

@@ -4,13 +4,14 @@ use halfmicron_properties::{Fluid, FluidKind};
 
 use super::branch::{BranchEnd, Root, SearchError, Trace, crossings, equilibrium, least, trace};
 use super::chamber::{Mixing, Step};
-use super::coupled::State;
+use super::coupled::{Coupled, State};
 use super::none::{lost, no_equilibrium, trace_points, words};
 use super::ranges::Ranges;
 use super::setting::{Refusal, Solved};
 use super::standing;
 use super::starts::trace_below;
 use super::{Options, Prepared, margins, ranges, report};
+use crate::film::FilmError;
 use crate::film::resistance::{LAMINAR_REYNOLDS, TURBULENT_REYNOLDS};
 use crate::hand;
 use crate::model::{ChamberTemperature, Duty, Slip};
@@ -142,6 +143,8 @@ pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_ba
         }
     }
     let enough = 1.02 * greatest_contact_n(solved);
+    let answer = coupled;
+    let coupled = solved.coupled_for_search();
     match trace(&coupled, enough, work) {
         Ok(mut trace) => {
             let (mut roots, mut more) = crossings(&coupled, &trace, closing, work);
@@ -154,6 +157,9 @@ pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_ba
             }
             roots.reverse();
             failures.append(&mut more);
+            if answer.field.is_some() && !solved.setting.searching {
+                roots = settled(&answer, roots, closing, &mut failures, work);
+            }
             Found { roots, trace: Some(trace), failures }
         }
         Err(error) => {
@@ -161,6 +167,26 @@ pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_ba
             Found { roots: Vec::new(), trace: None, failures }
         }
     }
+}
+
+/// Equilibria found on the grid of the search, settled on that of the answer.
+fn settled(coupled: &Coupled, found: Vec<Root>, closing: f64, failures: &mut Vec<SearchError>, work: &mut Work) -> Vec<Root> {
+    let mut roots = Vec::with_capacity(found.len());
+    for root in found {
+        match equilibrium(coupled, root.state, closing, work) {
+            // Where the film would leave faster than sound its force on the curve is no more than a direction for the search.
+            Ok(root) if root.evaluation.film.greatest_mach > 1.0 => failures.push(SearchError::Film(sonic(coupled, &root))),
+            Ok(root) => roots.push(root),
+            Err(error) => failures.push(error),
+        }
+    }
+    roots
+}
+
+fn sonic(coupled: &Coupled, root: &Root) -> FilmError {
+    let radius = &coupled.pair.nodes.radius_m;
+    let exit = if root.evaluation.film.mass_flow_kg_per_s >= 0.0 { radius.len() - 1 } else { 0 };
+    FilmError::FieldSonic { radius_m: radius[exit] }
 }
 
 /// The most that asperities may have to carry, N: all closing and friction with a film at the lower pressure that spin sucks empty.
@@ -199,7 +225,8 @@ fn describe(outcome: &mut DutyOutcome, solved: &Solved) {
 /// Ids of the models that this duty uses.
 fn models_used(solved: &Solved) -> Vec<String> {
     let switches = &solved.model().switches;
-    let mut ids = vec!["film.axisymmetric", "ring.elasticity", "point.coupled"];
+    let film = if solved.setting.fields.is_some() { "film.field" } else { "film.axisymmetric" };
+    let mut ids = vec![film, "ring.elasticity", "point.coupled"];
     let turning = solved.setting.turning();
     ids.extend(switches.flow_factor.then_some("film.roughness.flow"));
     ids.extend((switches.shear_factor && turning).then_some("film.roughness.shear"));

@@ -8,6 +8,7 @@ mod chamber;
 pub mod coupled;
 mod damped;
 mod duty;
+mod fields;
 mod folds;
 mod follow;
 mod margins;
@@ -36,6 +37,7 @@ use crate::film::FilmError;
 use crate::model::{Duty, Model, Ring, RingRole};
 use crate::outcome::DutyOutcome;
 use crate::ring::RingError;
+use fields::FieldStore;
 use rings::RingStore;
 
 pub use coupled::State;
@@ -90,6 +92,7 @@ impl Default for Options {
 pub struct Prepared {
     model: Arc<Model>,
     store: Arc<RingStore>,
+    fields: Arc<FieldStore>,
     /// Factors on the film coefficients that correlations give, of the sealed and of the low side.
     convection: [f64; 2],
 }
@@ -104,7 +107,7 @@ impl Prepared {
         if let Some(duty) = model.duties.first() {
             store.at(model, duty.temperature.stated_k())?;
         }
-        Ok(Self { model: Arc::new(model.clone()), store: Arc::new(store), convection: [1.0; 2] })
+        Ok(Self { model: Arc::new(model.clone()), store: Arc::new(store), fields: Arc::default(), convection: [1.0; 2] })
     }
 
     /// The model that was prepared.
@@ -114,13 +117,18 @@ impl Prepared {
 
     /// The same rings with another model whose rings are unchanged (fluid, duties, closing, friction ...).
     pub fn with_model(&self, model: Model) -> Self {
-        Self { model: Arc::new(model), store: self.store.clone(), convection: self.convection }
+        Self { model: Arc::new(model), store: self.store.clone(), fields: self.fields.clone(), convection: self.convection }
     }
 
     /// Another model on the same running band, with the rings made so far of those that `kept` says are the same in both: rotating and
     /// stationary ring.
     pub(crate) fn with_rings(&self, model: Model, kept: [bool; 2]) -> Self {
-        Self { model: Arc::new(model), store: Arc::new(self.store.with_kept(kept)), convection: self.convection }
+        Self {
+            model: Arc::new(model),
+            store: Arc::new(self.store.with_kept(kept)),
+            fields: self.fields.clone(),
+            convection: self.convection,
+        }
     }
 
     /// The same seal with the film coefficients that correlations give times a factor, of the sealed and of the low side; stated ones stay.

@@ -70,7 +70,7 @@ impl RandomSeal {
             speeds_rad_per_s: [self.speed_rad_per_s, 0.0],
             boundary_friction: self.friction,
             switches,
-            textures: &[],
+            field: None,
         }
     }
 }

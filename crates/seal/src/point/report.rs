@@ -72,7 +72,7 @@ pub(super) fn headlines(solved: &Solved, coupled: &Coupled, state: &State, evalu
         });
     let margin = boiling_margin(solved, evaluation);
     Headlines {
-        minimum_film_m: least(&state.gap_m),
+        minimum_film_m: coupled.least_gap_m(&state.gap_m),
         mean_film_m: integral(&nodes.weight_m2, &state.gap_m) / area,
         leakage_kg_per_s: flow,
         leakage_m3_per_s: flow / solved.chamber.density_kg_per_m3,
@@ -158,7 +158,7 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
         mean_film_m: Ranged::exact(head.mean_film_m),
         leakage_kg_per_s: Ranged::exact(head.leakage_kg_per_s),
         leakage_m3_per_s: Ranged::exact(head.leakage_m3_per_s),
-        leakage_is_lower_bound: true,
+        leakage_is_lower_bound: coupled.field.is_none(),
         torque_n_m: Ranged::exact(head.torque_n_m),
         break_away_torque_n_m: None,
         power_w: Ranged::exact(head.power_w),
@@ -382,7 +382,7 @@ fn wide_gap_share(solved: &Solved, coupled: &Coupled, state: &State, evaluation:
     let gap: Vec<f64> = state.gap_m.iter().map(|h| h + lift).collect();
     let input = FilmInput {
         nodes: &coupled.pair.nodes,
-        gap: Gap { profile_m: &gap, rate_m_per_s: None, features: &[] },
+        gap: Gap { profile_m: &gap, rate_m_per_s: None, field: coupled.field },
         fluid: coupled.fluid,
         inner_pressure_pa: coupled.inner_pressure_pa,
         outer_pressure_pa: coupled.outer_pressure_pa,
@@ -393,7 +393,13 @@ fn wide_gap_share(solved: &Solved, coupled: &Coupled, state: &State, evaluation:
         switches: coupled.switches,
     };
     let shift = solved.setting.reported_shift_n;
-    match film(&input, None) {
+    // A textured film that leaves faster than sound is one whose textures hardly matter: then the plain one tells.
+    let plain = FilmInput { gap: Gap { field: None, ..input.gap }, ..input };
+    let wide = match film(&input, None) {
+        Ok((wide, _)) if coupled.field.is_some() && wide.greatest_mach > 1.0 => film(&plain, None),
+        found => found,
+    };
+    match wide {
         Ok((wide, _)) => (wide.force_n(&coupled.pair.nodes, coupled.base_pressure_pa) + shift) / (solved.setting.closing_force_n + shift),
         Err(_) => f64::MAX,
     }

@@ -2,7 +2,10 @@
 
 use halfmicron_properties::{Fluid, FluidState, Saturation};
 
+use std::sync::Arc;
+
 use super::coupled::{Coupled, Evaluation};
+use super::fields::FieldGrids;
 use super::pair::Pair;
 use super::rings::Reduced;
 use super::{PointError, Prepared, secondary, surroundings};
@@ -29,6 +32,10 @@ pub(super) struct Setting {
     pub balance_radius_m: f64,
     pub chamber_temperature_k: f64,
     pub contact: ContactLaw,
+    /// Grids of the textures that vary round the circumference.
+    pub fields: Option<Arc<FieldGrids>>,
+    /// Whether the grid of the search is taken, not that of the answer.
+    pub searching: bool,
 }
 
 impl Setting {
@@ -61,6 +68,8 @@ impl Setting {
             balance_radius_m: rb,
             chamber_temperature_k,
             contact,
+            fields: None,
+            searching: false,
         }
     }
 
@@ -68,7 +77,7 @@ impl Setting {
         self.speeds_rad_per_s[0] != 0.0
     }
 
-    pub fn coupled<'a>(&self, pair: &'a Pair, fluid: &'a Fluid, model: &'a Model) -> Coupled<'a> {
+    pub fn coupled<'a>(&'a self, pair: &'a Pair, fluid: &'a Fluid, model: &'a Model) -> Coupled<'a> {
         Coupled {
             pair,
             contact: self.contact,
@@ -80,7 +89,7 @@ impl Setting {
             speeds_rad_per_s: self.speeds_rad_per_s,
             boundary_friction: model.contact.boundary_friction[1],
             switches: &model.switches,
-            textures: &model.textures,
+            field: self.fields.as_deref().map(|grids| if self.searching { &grids.search } else { &grids.answer }),
         }
     }
 }
@@ -144,6 +153,12 @@ impl Solved<'_> {
     pub fn coupled(&self) -> Coupled<'_> {
         self.setting.coupled(&self.surroundings.pair, self.fluid, &self.prepared.model)
     }
+
+    /// The same on the grid of the search.
+    pub fn coupled_for_search(&self) -> Coupled<'_> {
+        let field = self.setting.fields.as_deref().map(|grids| &grids.search);
+        Coupled { field, ..self.coupled() }
+    }
 }
 
 impl<'a> Solved<'a> {
@@ -151,7 +166,10 @@ impl<'a> Solved<'a> {
         let chamber = fluid
             .at_pressure_temperature(duty.pressure_pa, temperature_k)
             .map_err(|error| Refusal { status: Status::OutOfRange, reason: format!("the fluid in the chamber: {error}") })?;
-        let setting = Setting::new(&prepared.model, duty, temperature_k);
+        let mut setting = Setting::new(&prepared.model, duty, temperature_k);
+        let nodes = prepared.store.nodes();
+        let fields = prepared.fields.at(&prepared.model.textures, nodes);
+        setting.fields = fields.map_err(|error| Refusal { status: Status::OutOfRange, reason: error.to_string() })?;
         let convection = surroundings::for_duty(&prepared.model, duty, &chamber).scaled(prepared.convection);
         let conditions = [0, 1].map(|index| RingConditions {
             sealed_pressure_pa: duty.pressure_pa,

@@ -63,7 +63,7 @@ fn coupled<'a>(pair: &'a Pair, fluid: &'a Fluid, switches: &'a Switches) -> Coup
         speeds_rad_per_s: [310.0, 0.0],
         boundary_friction: 0.1,
         switches,
-        textures: &[],
+        field: None,
     }
 }
 

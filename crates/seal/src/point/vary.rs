@@ -278,6 +278,7 @@ impl Walk<'_> {
         let origin = self.origin;
         let mut solved = Solved::at(origin.prepared, &origin.rings, &duty, origin.fluid, temperature_k)
             .map_err(|refusal| Gone::Refused(refusal.reason))?;
+        solved.setting.searching = true;
         then(&mut solved)
     }
 

@@ -48,8 +48,8 @@ pub(super) fn row<T>(key: &str, label: &str, kind: Kind, digits: i32, units: Uni
 /// The film alone, duties as columns.
 pub fn film_sheet(title: &str, films: &[FilmAlone], units: UnitSet) -> PartSheet {
     let of = |key, label, kind, digits, value: fn(&FilmAlone) -> Option<f64>| row(key, label, kind, digits, units, films, value);
-    let least = |film: &FilmAlone| film.gap_m.iter().copied().reduce(f64::min);
-    let greatest = |film: &FilmAlone| film.gap_m.iter().copied().reduce(f64::max);
+    let least = |film: &FilmAlone| film.field.as_ref().map(|field| field.least_gap_m).or(film.gap_m.iter().copied().reduce(f64::min));
+    let greatest = |film: &FilmAlone| film.field.as_ref().map(|field| field.greatest_gap_m).or(film.gap_m.iter().copied().reduce(f64::max));
     // Of parallel faces rounding alone is left: nothing beside the force over the gap.
     let stiffness = |film: &FilmAlone| {
         let scale = film.force_n.abs() / film.gap_m.iter().copied().fold(f64::INFINITY, f64::min);
@@ -82,9 +82,34 @@ pub fn film_sheet(title: &str, films: &[FilmAlone], units: UnitSet) -> PartSheet
         of("exit_pressure_pa", "exit pressure where choked", Kind::AbsolutePressure, 3, |film| film.exit_pressure_pa),
     ];
     rows.extend(passage.into_iter().filter(|row| row.cells.iter().any(|cell| cell.text != MISSING)));
+    let field = [
+        of("field.greatest_pressure_pa", "greatest pressure anywhere", Kind::AbsolutePressure, 4, |film| {
+            film.field.as_ref().map(|field| field.greatest_pressure_pa)
+        }),
+        of("field.cavitated_share", "face over which the liquid is torn", Kind::Share, 3, |film| {
+            film.field.as_ref().map(|field| field.cavitated_share)
+        }),
+        of("field.cells.layers", "grid: layers over the band", Kind::Number, 3, |film| {
+            film.field.as_ref().map(|field| field.cells[0] as f64)
+        }),
+        of("field.cells.columns", "grid: columns over one period", Kind::Number, 4, |film| {
+            film.field.as_ref().map(|field| field.cells[1] as f64)
+        }),
+        of("field.sectors", "periods round the circumference", Kind::Number, 4, |film| {
+            film.field.as_ref().map(|field| field.sectors as f64)
+        }),
+        of("field.force_error", "error of the force by the grid", Kind::Share, 2, |film| {
+            film.field.as_ref().map(|field| field.force_error)
+        }),
+        of("field.leakage_error", "error of the leakage by the grid", Kind::Share, 2, |film| {
+            film.field.as_ref().map(|field| field.leakage_error)
+        }),
+    ];
+    rows.extend(field.into_iter().filter(|row| row.cells.iter().any(|cell| cell.text != MISSING)));
     rows.push(of("mass_balance", "mass balance, relative", Kind::Number, 1, |film| Some(film.mass_balance)));
+    let round = if films.iter().all(|film| film.field.is_none()) { ", flat round the circumference" } else { "" };
     PartSheet {
-        title: format!("{title}: film alone, rigid faces, flat round the circumference"),
+        title: format!("{title}: film alone, rigid faces{round}"),
         units,
         columns: films.iter().map(|film| film.duty.clone()).collect(),
         blocks: vec![Block { title: "Film at the prescribed gap".to_owned(), rows }],

@@ -106,7 +106,7 @@ pub(super) const ALL: &[Explanation] = &[
             inputs.extend(facts.of_point("F_film", "carried by film", "film_force_n", Kind::Force, |at| at.film_force_n));
             inputs
         },
-        models: &["contact.", "point.coupled", "film.axisymmetric"],
+        models: &["contact.", "point.coupled", "film.axisymmetric", "film.field"],
         rules: &["film.contact-share", "film.hot-spots", "film.wear-life", "film.wear-depth"],
     },
     Explanation {

@@ -5,8 +5,10 @@ use super::{Explanation, WhyInput};
 use crate::outcome::Equilibrium;
 use crate::sheet::units::Kind;
 
-const SHEAR: &[&str] = &["film.axisymmetric", "film.roughness.shear", "film.turbulence", "contact.", "point.coupled", "fluid."];
-const WARMTH: &[&str] = &["ring.heat", "ring.reduction", "ring.convection", "point.coupled", "film.axisymmetric", "contact.", "fluid."];
+const SHEAR: &[&str] =
+    &["film.axisymmetric", "film.field", "film.roughness.shear", "film.turbulence", "contact.", "point.coupled", "fluid."];
+const WARMTH: &[&str] =
+    &["ring.heat", "ring.reduction", "ring.convection", "point.coupled", "film.axisymmetric", "film.field", "contact.", "fluid."];
 
 pub(super) const ALL: &[Explanation] = &[
     Explanation {
@@ -48,7 +50,7 @@ pub(super) const ALL: &[Explanation] = &[
                 standing(facts)
             }
         },
-        models: &["film.axisymmetric", "contact.", "point.standing", "point.coupled"],
+        models: &["film.axisymmetric", "film.field", "contact.", "point.standing", "point.coupled"],
         rules: &["heat.start-torque", "heat.thick", "test.repeat"],
     },
     Explanation {
@@ -129,7 +131,7 @@ pub(super) const ALL: &[Explanation] = &[
             inputs.extend(pascal.map(|pascal| facts.found("", "the same margin in pressure", "", Kind::Pressure, pascal)));
             inputs
         },
-        models: &["fluid.", "film.axisymmetric", "ring.heat", "ring.convection", "point.coupled"],
+        models: &["fluid.", "film.axisymmetric", "film.field", "ring.heat", "ring.convection", "point.coupled"],
         rules: &["boiling.film-margin", "boiling.edge", "boiling.chamber-kelvin"],
     },
     Explanation {
@@ -163,7 +165,7 @@ pub(super) const ALL: &[Explanation] = &[
             );
             inputs
         },
-        models: &["film.axisymmetric", "film.along-saturation", "fluid."],
+        models: &["film.axisymmetric", "film.field", "film.along-saturation", "fluid."],
         rules: &["boiling.edge"],
     },
 ];

@@ -62,7 +62,7 @@ pub(super) const ALL: &[Explanation] = &[
              reached its speed of sound at the exit."
         },
         inputs: |facts, _| exit(facts),
-        models: &["film.axisymmetric", "fluid."],
+        models: &["film.axisymmetric", "film.field", "fluid."],
         rules: &[],
     },
     Explanation {
@@ -71,7 +71,7 @@ pub(super) const ALL: &[Explanation] = &[
         equation: |_| "p_exit: speed of the flow = speed of sound",
         words: |_| "Pressure at the low edge of the band at which the fluid reaches its speed of sound; what is left of the pressure is lost beyond the faces.",
         inputs: |facts, _| exit(facts),
-        models: &["film.axisymmetric", "fluid."],
+        models: &["film.axisymmetric", "film.field", "fluid."],
         rules: &[],
     },
     Explanation {
@@ -90,7 +90,7 @@ pub(super) const ALL: &[Explanation] = &[
             );
             inputs
         },
-        models: &["film.axisymmetric", "film.along-saturation", "fluid."],
+        models: &["film.axisymmetric", "film.field", "film.along-saturation", "fluid."],
         rules: &["boiling.edge"],
     },
 ];

@@ -121,7 +121,7 @@ pub(super) const ALL: &[Explanation] = &[
                 .into_iter()
                 .collect()
         },
-        models: &["film.axisymmetric"],
+        models: &["film.axisymmetric", "film.field"],
         rules: &["model.residual"],
     },
     Explanation {
@@ -157,7 +157,7 @@ pub(super) const ALL: &[Explanation] = &[
             .flatten()
             .collect()
         },
-        models: &["ring.heat", "ring.reduction", "film.axisymmetric"],
+        models: &["ring.heat", "ring.reduction", "film.axisymmetric", "film.field"],
         rules: &["model.residual"],
     },
 ];

@@ -39,6 +39,7 @@ const SQUEEZE: [f64; 2] = [0.05, 0.30];
 pub(super) fn files(id: &str, kind: Option<FluidKind>) -> (&'static str, &'static [&'static str]) {
     match id {
         "film.axisymmetric" => (FILM, &["step.rs", "march.rs"]),
+        "film.field" => (FILM, &["field/mod.rs"]),
         "film.along-saturation" => (FILM, &["hold.rs"]),
         "film.turbulence" | "film.slip" => (FILM, &["resistance.rs"]),
         "film.roughness.flow" | "film.roughness.shear" => (FILM, &["roughness.rs"]),
@@ -154,7 +155,7 @@ fn of_point(facts: &Facts, at: &Equilibrium, id: &str) -> (Option<bool>, String)
     let reynolds = at.reynolds.couette.max(at.reynolds.pressure);
     let lambda = at.film_parameter;
     match id {
-        "film.axisymmetric" => {
+        "film.axisymmetric" | "film.field" => {
             let state = match reynolds {
                 re if re <= LAMINAR_REYNOLDS => "laminar",
                 re if re <= TURBULENT_REYNOLDS => "between laminar and turbulent",

@@ -1,0 +1,464 @@
+//! The film between textured faces: one period of the ring, in radius and angle.
+//!
+//! **What.** Pressure, flow and heat of a film whose gap varies round the circumference: grooves, pads, dimples, waves, tilt. Gas and liquid,
+//! the liquid with mass-conserving cavitation.
+//! **Equation.** [`halfmicron_numerics::reynolds`] where the textures stand still: `div(phi_p rho h^3/(k mu) (grad p - rho r W e_r) - rho theta hT V)`
+//! `= 0`; `mu`, and the density of a gas, at the film's mean temperature at each radius; that temperature from shaft work, heat to the faces and
+//! what the leak keeps ([`heat`]). The cavitation pressure is the vapour pressure at the mean film temperature, or the value of the case.
+//! **Valid when.** Thin film; flow slower than sound and its inertia left out (spin kept); one phase; equal roughness of both faces, whose
+//! shear flow then cancels; turbulent coefficients from mean density and gap of the place.
+//! **Source.** As named in the kernel; flow factors, slip and turbulence as in the axisymmetric film; temperature round the circumference taken
+//! as one, derived here.
+//! **Checked by.** unproven.
+
+mod arrays;
+mod depth;
+mod grid;
+mod heat;
+mod loads;
+mod properties;
+mod tangent;
+
+use std::sync::Arc;
+
+use halfmicron_numerics::reynolds::{self, Edges, Field, Fluid as Filling, Problem, Solution};
+use halfmicron_properties::{FluidState, Saturation};
+
+pub use grid::{Cells, FieldGrid, Fineness};
+pub(super) use tangent::sensitivity;
+
+use self::arrays::{Laws, Line, film, motion};
+use self::heat::{Heat, ends, march};
+use self::loads::{heat_loads, layers, nodal, pressure_loads};
+use self::properties::{Isotherm, Table, enters_as_gas, state};
+use super::{FilmError, FilmInput, FilmResult, FilmStart};
+use crate::model::Flashing;
+
+/// Rounds in which temperature and pressure level settle on each other.
+const MOST_ROUNDS: usize = 30;
+/// Change of temperature (K) and relative change of mean pressure that are none.
+const SETTLED_K: f64 = 1e-9;
+const SETTLED_PRESSURE: f64 = 1e-11;
+/// Room that a table of properties leaves around the temperatures met, K, and around the pressures at the edges.
+const ROOM_K: f64 = 2.0;
+const PRESSURE_ROOM: [f64; 2] = [0.5, 1.8];
+
+/// The film over one period, for drawing.
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+pub struct FilmField {
+    /// Radius of each line, m.
+    pub radius_m: Vec<f64>,
+    /// Angle of each line along the radius before its shift, rad; the last is the first again.
+    pub angle_rad: Vec<f64>,
+    /// Angle by which each circle of nodes is turned, rad.
+    pub shift_rad: Vec<f64>,
+    /// Equal sectors of the ring.
+    pub sectors: usize,
+    /// Absolute pressure of each node, line by line along the circumference, Pa.
+    pub pressure_pa: Vec<f64>,
+    /// Share of the gap filled with liquid.
+    pub fill: Vec<f64>,
+    /// Distance of the mean planes in each cell, m.
+    pub gap_m: Vec<f64>,
+    /// Share of the face in the cavity.
+    pub cavitated_share: f64,
+    /// Greatest pressure, Pa.
+    pub greatest_pressure_pa: f64,
+    /// Pressure in cavities, Pa; none for a gas.
+    pub cavitation_pressure_pa: Option<f64>,
+}
+
+/// A solved field from which the next one starts and slopes are taken.
+#[derive(Debug)]
+pub(super) struct FieldStart {
+    size: [usize; 2],
+    solution: Solution,
+    table: Arc<Table>,
+    temperature_k: Vec<f64>,
+    pressure_pa: Vec<f64>,
+    flow: f64,
+    cavity_pa: f64,
+}
+
+impl PartialEq for FieldStart {
+    fn eq(&self, other: &Self) -> bool {
+        self.size == other.size && self.solution.field == other.solution.field && self.temperature_k == other.temperature_k
+    }
+}
+
+/// Solve the film on a grid.
+pub(super) fn solve(input: &FilmInput, grid: &FieldGrid, start: Option<&FilmStart>) -> Result<(FilmResult, FilmStart), FilmError> {
+    check(input)?;
+    let before = start.and_then(|start| start.field.as_deref()).filter(|before| before.size == grid.size());
+    let mut rounds = Rounds::new(input, grid, before)?;
+    let mut iterations = 0;
+    for _ in 0..MOST_ROUNDS {
+        let round = rounds.next(input, grid)?;
+        iterations += round.solution.work.levels.iter().map(|level| level.iterations).sum::<usize>();
+        if round.settled {
+            return finish(input, grid, rounds, round, iterations);
+        }
+    }
+    Err(FilmError::NotConverged { iterations, correction: rounds.last_change, history: vec![rounds.last_change] })
+}
+
+fn check(input: &FilmInput) -> Result<(), FilmError> {
+    let finite = input.gap.profile_m.iter().chain(input.face_temperature_k).all(|x| x.is_finite());
+    if finite { Ok(()) } else { Err(FilmError::Input("gap and face temperature must be finite")) }
+}
+
+/// State of the outer iteration.
+struct Rounds {
+    is_gas: bool,
+    table: Arc<Table>,
+    temperature_k: Vec<f64>,
+    pressure_pa: Vec<f64>,
+    /// Net flow that the Reynolds numbers are taken with.
+    flow: f64,
+    /// The flow of the round before and what came of it.
+    before: Option<[f64; 2]>,
+    field: Option<Field>,
+    last_change: f64,
+}
+
+/// One solved round.
+struct Round {
+    solution: Solution,
+    lines: Vec<Line>,
+    heat: Heat,
+    gradient_pa: Vec<f64>,
+    filled: heat::Shares,
+    cavity_pa: f64,
+    settled: bool,
+}
+
+impl Rounds {
+    fn new(input: &FilmInput, grid: &FieldGrid, before: Option<&FieldStart>) -> Result<Self, FilmError> {
+        let [low, high] = pressures(input);
+        let entry = input.fluid.at_pressure_temperature(high, input.entry_temperature_k)?;
+        let is_gas = enters_as_gas(input.fluid, &entry);
+        let face = grid.on_lines(input.face_temperature_k);
+        let temperature_k = before.map_or_else(|| face.clone(), |before| before.temperature_k.clone());
+        let radii = grid.grid.across();
+        let share = |r: f64| (r - radii[0]) / (radii[radii.len() - 1] - radii[0]);
+        let straight =
+            || radii.iter().map(|&r| input.inner_pressure_pa + share(r) * (input.outer_pressure_pa - input.inner_pressure_pa)).collect();
+        let pressure_pa = before.map_or_else(straight, |before| before.pressure_pa.clone());
+        let met = reach(temperature_k.iter().chain(&face).chain([&input.entry_temperature_k]));
+        let kept = before.map(|before| before.table.clone()).filter(|table| table.is_gas == is_gas && table.covers(met, [low, high]));
+        let table = match kept {
+            Some(table) => table,
+            None => made(input, is_gas, met)?,
+        };
+        Ok(Self {
+            is_gas,
+            table,
+            temperature_k,
+            pressure_pa,
+            flow: before.map_or(0.0, |before| before.flow),
+            before: None,
+            field: before.map(|before| before.solution.field.clone()),
+            last_change: f64::INFINITY,
+        })
+    }
+
+    fn next(&mut self, input: &FilmInput, grid: &FieldGrid) -> Result<Round, FilmError> {
+        let lines = lines(input, grid, &self.table, &self.temperature_k, &self.pressure_pa);
+        let laws = Laws::new(input, self.is_gas, self.flow);
+        let cavity_pa = if self.is_gas { 0.0 } else { cavity(input, grid, &lines)? };
+        let (solution, profiles) = with_problem(input, grid, &laws, &lines, &self.table, cavity_pa, |problem| {
+            let solution = reynolds::solve(problem, self.field.as_ref())?;
+            let profiles = solution.profiles(problem);
+            Ok((solution, profiles))
+        })?;
+        let flow = -solution.totals.outer_flow_kg_per_s;
+        let sliding = motion(grid, input).sliding;
+        let gradient_pa: Vec<f64> = profiles.smooth_shear_pa.iter().zip(&profiles.features_shear_pa).map(|(a, b)| 0.5 * (a - b)).collect();
+        let filled =
+            if solution.totals.cavitated_area_m2 > 0.0 { grid.filled_shares(Some(&solution.field.fill)) } else { grid.shares.clone() };
+        let ends = ends(grid, &filled, &laws, &lines, &gradient_pa, sliding);
+        let heat = if input.switches.heat {
+            march(grid, &self.table, &lines, &ends, flow, input.entry_temperature_k)
+        } else {
+            let layers = grid.grid.rows();
+            let mut temperature_k: Vec<f64> = lines.iter().map(|line| line.face).collect();
+            temperature_k[if flow >= 0.0 { 0 } else { layers }] = input.entry_temperature_k;
+            Heat { temperature_k, kept: vec![0.0; layers], weight: vec![1.0; layers] }
+        };
+        let warmed = greatest(self.temperature_k.iter().zip(&heat.temperature_k).map(|(a, b)| (a - b).abs()));
+        let scale = pressures(input)[1];
+        let raised = greatest(self.pressure_pa.iter().zip(&profiles.pressure_pa).map(|(a, b)| (a - b).abs())) / scale;
+        let turned = (flow - self.flow).abs() / flow.abs().max(f64::MIN_POSITIVE);
+        // The flow counts only where it makes turbulence.
+        let settled =
+            warmed < SETTLED_K && raised < SETTLED_PRESSURE && (turned < 1e-8 || !input.switches.turbulence || flow.abs() < 1e-15);
+        self.last_change = warmed.max(raised);
+        if !self.last_change.is_finite() {
+            return Err(FilmError::NotConverged { iterations: 0, correction: f64::NAN, history: Vec::new() });
+        }
+        let met = reach(&heat.temperature_k);
+        if !self.table.covers(met, pressures(input)) {
+            self.table =
+                made(input, self.is_gas, reach(heat.temperature_k.iter().chain(&self.temperature_k).chain([&input.entry_temperature_k])))?;
+        }
+        self.temperature_k.clone_from(&heat.temperature_k);
+        self.pressure_pa.clone_from(&profiles.pressure_pa);
+        self.flow = if settled { flow } else { self.next_flow(flow) };
+        self.field = Some(solution.field.clone());
+        Ok(Round { solution, lines, heat, gradient_pa, filled, cavity_pa, settled })
+    }
+
+    /// Flow for the next round, by the secant: where flow makes turbulence, more of it makes less.
+    fn next_flow(&mut self, found: f64) -> f64 {
+        let tried = self.flow;
+        let slope = self.before.map_or(0.0, |[tried_before, found_before]| (found - found_before) / (tried - tried_before));
+        self.before = Some([tried, found]);
+        let slope = if slope.is_finite() { slope.clamp(STEEPEST_FLOW, 0.5) } else { 0.0 };
+        tried + (found - tried) / (1.0 - slope)
+    }
+}
+
+/// Change of the flow found by the flow tried that is believed.
+const STEEPEST_FLOW: f64 = -20.0;
+
+fn greatest(values: impl Iterator<Item = f64>) -> f64 {
+    values.fold(0.0, |most, value| if value.is_nan() { f64::NAN } else { most.max(value) })
+}
+
+/// Least and greatest value.
+fn reach<'v>(values: impl IntoIterator<Item = &'v f64>) -> [f64; 2] {
+    values.into_iter().fold([f64::INFINITY, f64::NEG_INFINITY], |[a, b], &v| [a.min(v), b.max(v)])
+}
+
+/// Lower and higher pressure at the edges.
+fn pressures(input: &FilmInput) -> [f64; 2] {
+    let (a, b) = (input.inner_pressure_pa, input.outer_pressure_pa);
+    [a.min(b), a.max(b)]
+}
+
+fn made(input: &FilmInput, is_gas: bool, met: [f64; 2]) -> Result<Arc<Table>, FilmError> {
+    let [low, high] = pressures(input);
+    let room = |share: f64| ROOM_K + share * (met[1] - met[0]);
+    let temperature = [met[0] - room(0.05), met[1] + room(0.2)];
+    let pressure = [PRESSURE_ROOM[0] * low, PRESSURE_ROOM[1] * high];
+    match Table::new(input.fluid, is_gas, pressure, temperature) {
+        Ok(table) => Ok(Arc::new(table)),
+        // At the end of the library's range there is no room.
+        Err(_) => Ok(Arc::new(Table::new(input.fluid, is_gas, [low * 0.999, high * 1.001], [met[0] - 1e-3, met[1] + 1e-3])?)),
+    }
+}
+
+fn lines(input: &FilmInput, grid: &FieldGrid, table: &Table, temperature_k: &[f64], pressure_pa: &[f64]) -> Vec<Line> {
+    let (gap, face) = (grid.on_lines(input.gap.profile_m), grid.on_lines(input.face_temperature_k));
+    let line = |i: usize| Line {
+        radius: grid.grid.across()[i],
+        gap: gap[i],
+        face: face[i],
+        temperature: temperature_k[i],
+        pressure: pressure_pa[i],
+        fluid: table.at(pressure_pa[i], temperature_k[i]),
+    };
+    (0..gap.len()).map(line).collect()
+}
+
+/// Cavitation pressure of a liquid film, Pa absolute.
+fn cavity(input: &FilmInput, grid: &FieldGrid, lines: &[Line]) -> Result<f64, FilmError> {
+    let edges = [&lines[0], &lines[lines.len() - 1]];
+    if let Some(given) = input.switches.cavitation_pressure_pa {
+        return match [input.inner_pressure_pa, input.outer_pressure_pa].into_iter().find(|edge| *edge < given) {
+            Some(edge_pa) => Err(FilmError::EdgeCavitates { edge_pa, cavity_pa: given }),
+            None => Ok(given),
+        };
+    }
+    if input.switches.flashing == Flashing::Frozen {
+        return Ok(0.0);
+    }
+    for (line, pressure) in edges.into_iter().zip([input.inner_pressure_pa, input.outer_pressure_pa]) {
+        if let Saturation::At(vapour) = input.fluid.saturation_pressure(line.temperature)
+            && pressure <= vapour
+        {
+            return Err(FilmError::FieldBoils { radius_m: line.radius });
+        }
+    }
+    let areas = (0..grid.grid.rows()).map(|i| heat::area(lines, i));
+    let (sum, whole) = areas
+        .enumerate()
+        .fold((0.0, 0.0), |(sum, whole), (i, area)| (sum + 0.5 * area * (lines[i].temperature + lines[i + 1].temperature), whole + area));
+    let vapour = match input.fluid.saturation_pressure(sum / whole) {
+        Saturation::At(vapour) => vapour,
+        _ => 0.0,
+    };
+    Ok(vapour.min(pressures(input)[0]))
+}
+
+/// Do something with the two-dimensional equation of a film.
+fn with_problem<T>(
+    input: &FilmInput,
+    grid: &FieldGrid,
+    laws: &Laws,
+    lines: &[Line],
+    table: &Table,
+    cavity_pa: f64,
+    then: impl FnOnce(&Problem) -> Result<T, FilmError>,
+) -> Result<T, FilmError> {
+    let film = film(grid, laws, lines);
+    let motion = motion(grid, input);
+    let edges = Edges::ring(input.inner_pressure_pa, input.outer_pressure_pa);
+    if !table.is_gas {
+        let columns = grid.grid.columns();
+        let density = |cell: usize| 0.5 * (lines[cell / columns].fluid.density + lines[cell / columns + 1].fluid.density);
+        let densities: Vec<f64> = (0..grid.grid.cells()).map(density).collect();
+        let fluid = Filling::Liquid { density_kg_per_m3: &densities, cavitation_pressure_pa: cavity_pa };
+        return then(&Problem { grid: &grid.grid, film: &film, motion, edges, fluid });
+    }
+    let isotherms: Vec<Isotherm> = lines.iter().map(|line| table.isotherm(line.temperature)).collect();
+    let density = move |line: usize, pressure: f64| isotherms[line].density(pressure);
+    let columns = grid.grid.columns();
+    let middles: Vec<Line> = lines.windows(2).map(|pair| Line::between(&pair[0], &pair[1], 0.5)).collect();
+    let slip = |cell: usize, pressure: f64| laws.slip(&middles[cell / columns], film.gap_m[cell], pressure);
+    let factor = laws.slips(lines).then_some(&slip as &reynolds::FlowFactor);
+    then(&Problem { grid: &grid.grid, film: &film, motion, edges, fluid: Filling::Gas { density: &density, flow_factor: factor } })
+}
+
+/// The settled film as profiles and field.
+fn finish(
+    input: &FilmInput,
+    grid: &FieldGrid,
+    rounds: Rounds,
+    round: Round,
+    iterations: usize,
+) -> Result<(FilmResult, FilmStart), FilmError> {
+    let Round { solution, lines, heat, gradient_pa, filled, cavity_pa, .. } = round;
+    let nodes = input.nodes;
+    let flow = rounds.flow;
+    let laws = Laws::new(input, rounds.is_gas, flow);
+    if rounds.is_gas {
+        check_gas(input, grid, &lines, &solution)?;
+    }
+    let isotherms: Vec<Isotherm> = lines.iter().map(|line| rounds.table.isotherm(line.temperature)).collect();
+    let density = |line: usize, pressure: f64| density_at(rounds.is_gas, &isotherms, &lines, line, pressure);
+    let motion = motion(grid, input);
+    let pressure = pressure_loads(grid, nodes, &laws, &lines, &solution.field, &density, motion.spin).loads;
+    let (shear, flux) = heat_profiles(grid, nodes, &laws, &lines, &filled, &gradient_pa, motion.sliding, &heat);
+    let node_line = &grid.line_of_node;
+    let mut states: Vec<FluidState> = Vec::with_capacity(nodes.len());
+    for &line in node_line {
+        states.push(state(input.fluid, rounds.is_gas, lines[line].pressure, lines[line].temperature)?);
+    }
+    let exit = if flow >= 0.0 { states.len() - 1 } else { 0 };
+    let mach = mach(&laws, grid, &lines, &states[exit], exit, flow);
+    let entry = states.len() - 1 - exit;
+    let hottest = (0..nodes.len())
+        .map(|k| {
+            let (fluid, face) = (lines[node_line[k]].temperature, input.face_temperature_k[k]);
+            if k == entry { fluid.max(face) } else { fluid.max(face + 1.5 * (fluid - face)) }
+        })
+        .collect();
+    let field = FilmField {
+        radius_m: grid.grid.across().to_vec(),
+        angle_rad: grid.grid.along().to_vec(),
+        shift_rad: grid.grid.shift().to_vec(),
+        sectors: grid.sectors(),
+        pressure_pa: solution.field.pressure_pa.clone(),
+        fill: solution.field.fill.clone(),
+        gap_m: (0..grid.grid.cells())
+            .map(|cell| 0.5 * (lines[cell / grid.grid.columns()].gap + lines[cell / grid.grid.columns() + 1].gap) + grid.mean_depth(cell))
+            .collect(),
+        cavitated_share: solution.totals.cavitated_area_m2 / solution.totals.area_m2,
+        greatest_pressure_pa: solution.totals.greatest_pressure_pa,
+        cavitation_pressure_pa: (!rounds.is_gas).then_some(cavity_pa),
+    };
+    let result = FilmResult {
+        pressure_pa: nodal(nodes, pressure),
+        shear_heat_w_per_m2: nodal(nodes, shear),
+        flux_w_per_m2: nodal(nodes, flux),
+        hottest_k: hottest,
+        conductivity_w_per_m_k: node_line.iter().map(|&line| lines[line].fluid.conductivity).collect(),
+        mass_flow_kg_per_s: flow,
+        mass_balance: solution.totals.mass_balance,
+        leak_heat_w: (0..grid.grid.rows()).map(|i| heat.kept[i] * heat::area(&lines, i)).sum(),
+        phase_changes: Vec::new(),
+        vapour_fraction_max: if rounds.is_gas { 1.0 } else { 0.0 },
+        choked: false,
+        exit_pressure_pa: states[exit].pressure_pa,
+        greatest_mach: mach,
+        iterations,
+        states,
+        field: Some(Arc::new(field)),
+    };
+    if !result.is_finite() {
+        return Err(FilmError::NotConverged { iterations, correction: f64::NAN, history: Vec::new() });
+    }
+    let start = FilmStart {
+        pressure_pa: result.states.iter().map(|s| s.pressure_pa).collect(),
+        enthalpy_j_per_kg: result.states.iter().map(|s| s.enthalpy_j_per_kg).collect(),
+        mass_flow_kg_per_s: flow,
+        flow_change_kg_per_s: 0.0,
+        march: None,
+        field: Some(Arc::new(FieldStart {
+            size: grid.size(),
+            solution,
+            table: rounds.table,
+            temperature_k: rounds.temperature_k,
+            pressure_pa: rounds.pressure_pa,
+            flow,
+            cavity_pa,
+        })),
+    };
+    Ok((result, start))
+}
+
+/// Density and its slope by pressure at a line.
+fn density_at(is_gas: bool, isotherms: &[Isotherm], lines: &[Line], line: usize, pressure: f64) -> (f64, f64) {
+    if is_gas { isotherms[line].density(pressure) } else { (lines[line].fluid.density, 0.0) }
+}
+
+/// Loads of shear heat and of heat to the faces, W.
+#[allow(clippy::too_many_arguments)]
+fn heat_profiles(
+    grid: &FieldGrid,
+    nodes: &crate::ring::BandNodes,
+    laws: &Laws,
+    lines: &[Line],
+    filled: &heat::Shares,
+    gradient_pa: &[f64],
+    sliding: f64,
+    heat: &Heat,
+) -> (Vec<f64>, Vec<f64>) {
+    let layers = layers(grid, nodes);
+    let made = |i: usize, share: f64| {
+        let line = Line::between(&lines[i], &lines[i + 1], share);
+        let sheared: f64 = filled[i].iter().map(|&(depth, part)| part * laws.shear_heat(&line, line.gap + depth)).sum();
+        sheared + gradient_pa[i] * sliding * line.radius
+    };
+    let shear = heat_loads(&layers, nodes, made);
+    let kept = heat_loads(&layers, nodes, |i, _| heat.kept[i]);
+    let flux = shear.iter().zip(&kept).map(|(shear, kept)| shear - kept).collect();
+    (shear, flux)
+}
+
+/// A gas stays one: nowhere above its saturation pressure.
+fn check_gas(input: &FilmInput, grid: &FieldGrid, lines: &[Line], solution: &Solution) -> Result<(), FilmError> {
+    let wide = grid.grid.columns();
+    for (i, line) in lines.iter().enumerate() {
+        let highest = solution.field.pressure_pa[i * wide..(i + 1) * wide].iter().fold(0.0, |most: f64, p| most.max(*p));
+        if let Saturation::At(saturation) = input.fluid.saturation_pressure(line.temperature)
+            && highest > saturation
+        {
+            return Err(FilmError::FieldCondenses { radius_m: line.radius });
+        }
+    }
+    Ok(())
+}
+
+/// Mean speed at the exit over the speed of sound.
+fn mach(laws: &Laws, grid: &FieldGrid, lines: &[Line], exit: &FluidState, node: usize, flow: f64) -> f64 {
+    let line = &lines[grid.line_of_node[node]];
+    let open = grid.mean(node, line.gap, |gap| laws.mean_gap(gap));
+    let speed = flow.abs() / (2.0 * std::f64::consts::PI * line.radius * open * exit.density_kg_per_m3);
+    let d = &exit.derivatives;
+    speed * (d.density_by_pressure + d.density_by_enthalpy / exit.density_kg_per_m3).max(0.0).sqrt()
+}
+
+#[cfg(test)]
+mod tests;

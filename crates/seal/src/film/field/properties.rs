@@ -1,0 +1,228 @@
+//! Properties of one phase over the pressures and temperatures of one film.
+//!
+//! Chebyshev interpolation in pressure and temperature from a few states of the property library, so that a film of thousands of cells asks
+//! the library some tens of times.
+
+use halfmicron_properties::{Fluid, FluidState, Phase, PropertyError, Saturation};
+
+/// Nodes of the interpolation in pressure and in temperature.
+const BY_PRESSURE: usize = 8;
+const BY_TEMPERATURE: usize = 5;
+/// Share of the saturation pressure up to which a gas is tabulated.
+const BELOW_SATURATION: f64 = 0.999;
+
+/// What a film needs of its fluid at a place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Properties {
+    pub density: f64,
+    pub viscosity: f64,
+    pub viscosity_by_temperature: f64,
+    pub conductivity: f64,
+    pub enthalpy: f64,
+    pub heat_capacity: f64,
+}
+
+/// Coefficients of one property by temperature and pressure.
+type Coefficients = [[f64; BY_PRESSURE]; BY_TEMPERATURE];
+
+/// A fluid in one phase over a range.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Table {
+    pub is_gas: bool,
+    pressure: [f64; 2],
+    temperature: [f64; 2],
+    /// Density over pressure of a gas, density of a liquid.
+    density: Coefficients,
+    viscosity: Coefficients,
+    conductivity: Coefficients,
+    enthalpy: Coefficients,
+}
+
+impl Table {
+    /// # Errors
+    /// [`PropertyError`] of the library.
+    pub fn new(fluid: &Fluid, is_gas: bool, pressure: [f64; 2], temperature: [f64; 2]) -> Result<Self, PropertyError> {
+        let mut pressure = pressure;
+        if is_gas && let Saturation::At(saturation) = fluid.saturation_pressure(temperature[0]) {
+            pressure[1] = pressure[1].min(BELOW_SATURATION * saturation).max(1.05 * pressure[0]);
+        }
+        let mut table = Self {
+            is_gas,
+            pressure,
+            temperature,
+            density: [[0.0; BY_PRESSURE]; BY_TEMPERATURE],
+            viscosity: [[0.0; BY_PRESSURE]; BY_TEMPERATURE],
+            conductivity: [[0.0; BY_PRESSURE]; BY_TEMPERATURE],
+            enthalpy: [[0.0; BY_PRESSURE]; BY_TEMPERATURE],
+        };
+        for a in 0..BY_TEMPERATURE {
+            for b in 0..BY_PRESSURE {
+                let (t, p) = (spread(temperature, a, BY_TEMPERATURE), spread(pressure, b, BY_PRESSURE));
+                let state = state(fluid, is_gas, p, t)?;
+                table.density[a][b] = if is_gas { state.density_kg_per_m3 / p } else { state.density_kg_per_m3 };
+                table.viscosity[a][b] = state.viscosity_pa_s;
+                table.conductivity[a][b] = state.conductivity_w_per_m_k;
+                table.enthalpy[a][b] = state.enthalpy_j_per_kg;
+            }
+        }
+        for values in [&mut table.density, &mut table.viscosity, &mut table.conductivity, &mut table.enthalpy] {
+            transform(values);
+        }
+        Ok(table)
+    }
+
+    /// Whether it covers a range.
+    pub fn covers(&self, temperature: [f64; 2], pressure: [f64; 2]) -> bool {
+        self.temperature[0] <= temperature[0] && temperature[1] <= self.temperature[1] && self.pressure[0] <= pressure[0]
+    }
+
+    /// At a pressure and temperature; beyond the pressures of the table as at their end.
+    pub fn at(&self, pressure: f64, temperature: f64) -> Properties {
+        let (y, x) = (unit(self.pressure, pressure).clamp(-1.0, 1.0), unit(self.temperature, temperature));
+        let per_kelvin = 2.0 / (self.temperature[1] - self.temperature[0]);
+        let of = |values: &Coefficients| sum(&collapsed_by_pressure(values, y), x);
+        let (density, _) = of(&self.density);
+        let (viscosity, by_x) = of(&self.viscosity);
+        let (enthalpy, heat) = of(&self.enthalpy);
+        Properties {
+            density: if self.is_gas { density * pressure } else { density },
+            viscosity,
+            viscosity_by_temperature: by_x * per_kelvin,
+            conductivity: of(&self.conductivity).0,
+            enthalpy,
+            heat_capacity: heat * per_kelvin,
+        }
+    }
+
+    /// Density over pressure at one temperature.
+    pub fn isotherm(&self, temperature: f64) -> Isotherm {
+        let x = unit(self.temperature, temperature);
+        let mut column = [0.0; BY_PRESSURE];
+        for (b, entry) in column.iter_mut().enumerate() {
+            let by_temperature: [f64; BY_TEMPERATURE] = std::array::from_fn(|a| self.density[a][b]);
+            *entry = sum(&by_temperature, x).0;
+        }
+        Isotherm { pressure: self.pressure, density: column }
+    }
+}
+
+/// Density of a gas at one temperature.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Isotherm {
+    pressure: [f64; 2],
+    density: [f64; BY_PRESSURE],
+}
+
+impl Isotherm {
+    /// Density and its slope by pressure; beyond the table the gas is an ideal one with the compressibility of its end.
+    pub fn density(&self, pressure: f64) -> (f64, f64) {
+        let y = unit(self.pressure, pressure);
+        let (ratio, by_y) = sum(&self.density, y.clamp(-1.0, 1.0));
+        let slope = if y.abs() <= 1.0 { by_y * 2.0 / (self.pressure[1] - self.pressure[0]) } else { 0.0 };
+        (ratio * pressure, ratio + slope * pressure)
+    }
+}
+
+/// State in the phase of the film.
+pub(super) fn state(fluid: &Fluid, is_gas: bool, pressure: f64, temperature: f64) -> Result<FluidState, PropertyError> {
+    if is_gas { fluid.at_pressure_temperature(pressure, temperature) } else { fluid.liquid_at_pressure_temperature(pressure, temperature) }
+}
+
+/// Whether what enters flows through the film as a gas.
+pub(super) fn enters_as_gas(fluid: &Fluid, entry: &FluidState) -> bool {
+    match entry.phase {
+        Phase::Vapour => true,
+        Phase::Supercritical => fluid.critical_density().is_none_or(|critical| entry.density_kg_per_m3 < critical),
+        _ => false,
+    }
+}
+
+/// Place of a value in a range, from -1 to 1.
+fn unit([low, high]: [f64; 2], value: f64) -> f64 {
+    (2.0 * value - low - high) / (high - low)
+}
+
+/// Chebyshev node of a range.
+fn spread([low, high]: [f64; 2], k: usize, count: usize) -> f64 {
+    let x = (std::f64::consts::PI * (k as f64 + 0.5) / count as f64).cos();
+    0.5 * (low + high) + 0.5 * (high - low) * x
+}
+
+/// Values at the nodes to coefficients, in both directions.
+fn transform(values: &mut Coefficients) {
+    for row in values.iter_mut() {
+        *row = coefficients(row);
+    }
+    for b in 0..BY_PRESSURE {
+        let column: [f64; BY_TEMPERATURE] = std::array::from_fn(|a| values[a][b]);
+        for (row, value) in values.iter_mut().zip(coefficients(&column)) {
+            row[b] = value;
+        }
+    }
+}
+
+fn coefficients<const N: usize>(values: &[f64; N]) -> [f64; N] {
+    std::array::from_fn(|m| {
+        let sum: f64 = (0..N).map(|k| values[k] * (std::f64::consts::PI * m as f64 * (k as f64 + 0.5) / N as f64).cos()).sum();
+        sum * if m == 0 { 1.0 } else { 2.0 } / N as f64
+    })
+}
+
+fn collapsed_by_pressure(values: &Coefficients, y: f64) -> [f64; BY_TEMPERATURE] {
+    std::array::from_fn(|a| sum(&values[a], y).0)
+}
+
+/// Sum of a Chebyshev series and its derivative.
+fn sum<const N: usize>(coefficients: &[f64; N], x: f64) -> (f64, f64) {
+    let (mut b1, mut b2, mut d1, mut d2) = (0.0, 0.0, 0.0, 0.0);
+    for &c in coefficients.iter().skip(1).rev() {
+        let d = 2.0 * b1 + 2.0 * x * d1 - d2;
+        (d2, d1) = (d1, d);
+        let b = c + 2.0 * x * b1 - b2;
+        (b2, b1) = (b1, b);
+    }
+    (coefficients[0] + x * b1 - b2, b1 + x * d1 - d2)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_table_agrees_with_the_library() {
+        for (name, is_gas, pressure, temperature) in [
+            ("ammonia", true, [0.8e5, 25e5], [350.0, 390.0]),
+            ("nitrogen", true, [1e5, 20e5], [280.0, 330.0]),
+            ("water", false, [0.5e5, 30e5], [300.0, 340.0]),
+        ] {
+            let fluid = Fluid::named(name).unwrap();
+            let table = Table::new(&fluid, is_gas, pressure, temperature).unwrap();
+            for (a, b) in [(0.0, 0.0), (0.3, 0.7), (1.0, 1.0), (0.5, 0.1)] {
+                let p = pressure[0] + a * (pressure[1] - pressure[0]);
+                let t = temperature[0] + b * (temperature[1] - temperature[0]);
+                let (found, exact) = (table.at(p, t), state(&fluid, is_gas, p, t).unwrap());
+                assert!(
+                    (found.density / exact.density_kg_per_m3 - 1.0).abs() < 1e-5,
+                    "{name} {p} {t}: {}",
+                    found.density / exact.density_kg_per_m3 - 1.0
+                );
+                assert!(
+                    (found.viscosity / exact.viscosity_pa_s - 1.0).abs() < 2e-4,
+                    "{name} {p} {t}: {}",
+                    found.viscosity / exact.viscosity_pa_s - 1.0
+                );
+                assert!((found.conductivity / exact.conductivity_w_per_m_k - 1.0).abs() < 1e-4, "{name} {p} {t}");
+                assert!((found.heat_capacity / exact.isobaric_heat_capacity_j_per_kg_k - 1.0).abs() < 1e-3, "{name} {p} {t}");
+                if is_gas {
+                    let (density, slope) = table.isotherm(t).density(p);
+                    assert!((density / found.density - 1.0).abs() < 1e-12);
+                    let step = 1e-4 * (pressure[1] - pressure[0]);
+                    let inside = p.clamp(pressure[0] + step, pressure[1] - step);
+                    let slope = if inside == p { slope } else { table.isotherm(t).density(inside).1 };
+                    let quotient = (table.at(inside + step, t).density - table.at(inside - step, t).density) / (2.0 * step);
+                    assert!((slope / quotient - 1.0).abs() < 1e-6, "{name} {p} {t}: {slope} {quotient}");
+                }
+            }
+        }
+    }
+}
