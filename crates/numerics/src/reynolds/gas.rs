@@ -8,7 +8,7 @@
 use super::film::{DensityLaw, Film, FlowFactor, Fluid, Problem};
 use super::level::{Cell, Level};
 use super::linear::{Factors, Ordering};
-use super::solution::Work;
+use super::solution::{LevelWork, Work};
 use super::stencil::{COUPLING, Stencil};
 use super::{Field, FilmError};
 
@@ -59,7 +59,7 @@ pub(super) struct Local {
 
 pub(super) struct Assembled {
     pub residual: Vec<f64>,
-    pub jacobian: Stencil,
+    pub jacobian: Option<Stencil>,
     /// Greatest mass flow through one edge, kg/s.
     pub greatest: f64,
 }
@@ -69,7 +69,7 @@ pub(super) fn assemble(level: &Level, laws: Laws, pressure: &[f64], tails: &[f64
     let mut nodes = node_states(level, laws, pressure);
     nodes.iter_mut().zip(tails).for_each(|(node, tail)| node.tail = *tail);
     let mut residual = vec![0.0; nodes.len()];
-    let mut jacobian = Stencil::zero(level);
+    let mut jacobian = if with_jacobian { Some(Stencil::zero(level)) } else { None };
     let mut greatest: f64 = 0.0;
     for i in 0..level.grid.rows() {
         for j in 0..level.grid.columns() {
@@ -79,7 +79,7 @@ pub(super) fn assemble(level: &Level, laws: Laws, pressure: &[f64], tails: &[f64
             greatest = greatest.max(local.greatest);
             for a in 0..4 {
                 residual[corners[a]] += local.outflow[a];
-                if with_jacobian {
+                if let Some(jacobian) = &mut jacobian {
                     let row = &mut jacobian.rows[corners[a]];
                     for b in 0..4 {
                         row[COUPLING[a][b]] += local.slopes[a][b];
@@ -279,7 +279,6 @@ pub(super) fn storage(level: &Level, laws: Laws, pressure: &[f64]) -> Vec<f64> {
 pub(super) struct Solved {
     pub pressure: Vec<f64>,
     pub factors: Factors,
-    pub jacobian: Stencil,
     pub residual: Vec<f64>,
     pub work: Work,
 }
@@ -289,6 +288,8 @@ const COARSE: f64 = 1e-4;
 const FINE: f64 = 1e-13;
 /// Residual at which an iteration that gains no more counts as converged.
 const ENOUGH: f64 = 1e-9;
+/// Residual below which steps with old factors are tried.
+const NEAR: f64 = 3e-2;
 
 pub(super) fn solve(problem: &Problem, level: &Level, start: Option<&Field>) -> Result<Solved, FilmError> {
     let laws = Laws::of(problem).ok_or(FilmError::WrongFluid)?;
@@ -367,7 +368,7 @@ fn speed_up(level: &Level, laws: Laws, work: &mut Work) -> Result<Vec<f64>, Film
     Ok(pressure)
 }
 
-/// Newton's method; factors are kept while each step still gains a factor of ten.
+/// Newton's method; factors are kept while each step still gains enough.
 fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, work: &mut Work) -> Result<Solved, FilmError> {
     const MOST: usize = 40;
     let ordering = Ordering::new(level)?;
@@ -378,29 +379,33 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
     }
     let mut factors: Option<Factors> = None;
     let mut history: Vec<f64> = Vec::new();
-    let mut fresh = false;
-    let mut iterations = 0;
     let mut tails = vec![0.0; pressure.len()];
     let mut state = assemble(level, laws, &pressure, &tails, true);
-    while history.len() <= MOST {
+    for iteration in 1..=MOST {
         let relative = worst(level, &state.residual) / state.greatest.max(f64::MIN_POSITIVE);
+        let before = history.last().copied().unwrap_or(f64::INFINITY);
         history.push(relative);
         if !relative.is_finite() {
             break;
         }
-        // Beyond the tolerance one step more, which closes the mass balance to rounding.
-        let before = if history.len() < 2 { f64::INFINITY } else { history[history.len() - 2] };
-        let done = relative <= tolerance || relative <= ENOUGH && relative > 0.5 * before;
-        let gained = relative < 0.1 * before;
-        if factors.is_none() || (!done && !(gained && (relative < 1e-3 || fresh && history.len() > 1 && relative < 1e-2))) {
-            match &mut factors {
-                Some(factors) => factors.refactor(&state.jacobian)?,
-                None => factors = Some(ordering.factor(&state.jacobian)?),
+        if relative <= tolerance || relative <= ENOUGH && relative > 0.5 * before {
+            if let Some(factors) = factors {
+                work.levels.push(LevelWork { unknowns: ordering.unknowns(), iterations: iteration - 1 });
+                return Ok(Solved { pressure, factors, residual: state.residual, work: work.clone() });
             }
-            work.factorisations += 1;
-            fresh = true;
-        } else {
-            fresh = false;
+        }
+        match &mut factors {
+            // Old factors do while they gain; near the end the gain of Newton's own step is worth no new ones.
+            Some(_) if relative < 0.1 * before && relative < NEAR => {}
+            Some(old) => {
+                let jacobian = assemble(level, laws, &pressure, &tails, true).jacobian;
+                jacobian.map_or(Ok(()), |jacobian| old.refactor(&jacobian))?;
+                work.factorisations += 1;
+            }
+            None => {
+                factors = state.jacobian.as_ref().map(|jacobian| ordering.factor(jacobian)).transpose()?;
+                work.factorisations += 1;
+            }
         }
         let Some(ready) = &factors else { break };
         let mut step: Vec<f64> = state.residual.iter().map(|r| -r).collect();
@@ -412,13 +417,7 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
             tails[node] = change - (sum - pressure[node]);
             pressure[node] = sum;
         }
-        iterations += 1;
-        state = assemble(level, laws, &pressure, &tails, true);
-        if done && share == 1.0 {
-            work.levels.push(super::solution::LevelWork { unknowns: ordering.unknowns(), iterations });
-            let (Some(factors), Assembled { residual, jacobian, .. }) = (factors, state) else { break };
-            return Ok(Solved { pressure, factors, jacobian, residual, work: work.clone() });
-        }
+        state = assemble(level, laws, &pressure, &tails, false);
     }
     let fill = vec![1.0; pressure.len()];
     Err(FilmError::NotConverged { history, best: Box::new(Field { pressure_pa: pressure, fill }) })

@@ -111,6 +111,68 @@ impl Factors {
         Ok(())
     }
 
+    /// Solves a system with a matrix near the factored one in place, to `share` of the right-hand side: by
+    /// preconditioned GMRES unless it is the factored one itself. False if it takes too long.
+    pub fn solve_refined(&self, system: &Refined, x: &mut [f64], share: f64) -> Result<bool, FilmError> {
+        const SPACE: usize = 12;
+        self.solve(x)?;
+        if system.exact {
+            return Ok(true);
+        }
+        let beta = length(x);
+        if beta == 0.0 || !beta.is_finite() {
+            return Ok(beta == 0.0);
+        }
+        let mut basis = vec![x.iter().map(|v| v / beta).collect::<Vec<f64>>()];
+        let mut columns: Vec<Vec<f64>> = Vec::new();
+        let mut turns: Vec<[f64; 2]> = Vec::new();
+        let mut right = vec![beta];
+        loop {
+            let k = columns.len();
+            let mut next = vec![0.0; x.len()];
+            system.matrix.times(&basis[k], &mut next);
+            self.solve(&mut next)?;
+            let mut column = Vec::with_capacity(k + 2);
+            for vector in &basis {
+                let h: f64 = vector.iter().zip(&next).map(|(v, w)| v * w).sum();
+                next.iter_mut().zip(vector).for_each(|(w, v)| *w -= h * v);
+                column.push(h);
+            }
+            let rest = length(&next);
+            for (row, [c, s]) in turns.iter().enumerate() {
+                (column[row], column[row + 1]) = (c * column[row] + s * column[row + 1], c * column[row + 1] - s * column[row]);
+            }
+            let radius = column[k].hypot(rest);
+            if radius == 0.0 || !radius.is_finite() {
+                return Ok(false);
+            }
+            let (c, s) = (column[k] / radius, rest / radius);
+            column[k] = radius;
+            turns.push([c, s]);
+            right.push(-s * right[k]);
+            right[k] *= c;
+            columns.push(column);
+            if right[k + 1].abs() <= share * beta || rest <= 1e-15 * radius {
+                break;
+            }
+            if columns.len() == SPACE {
+                return Ok(false);
+            }
+            next.iter_mut().for_each(|w| *w /= rest);
+            basis.push(next);
+        }
+        let used = columns.len();
+        for row in (0..used).rev() {
+            let later: f64 = (row + 1..used).map(|k| columns[k][row] * right[k]).sum();
+            right[row] = (right[row] - later) / columns[row][row];
+        }
+        x.fill(0.0);
+        for (weight, vector) in right.iter().zip(&basis).take(used) {
+            x.iter_mut().zip(vector).for_each(|(x, v)| *x += weight * v);
+        }
+        Ok(true)
+    }
+
     /// Solves `(A + i frequency B) x = b`, couplings turned, by GMRES with these factors as preconditioner
     /// (Y. Saad and M. H. Schultz, SIAM J. Sci. Stat. Comput. 7 (1986) 856-869). The difference of the two
     /// matrices is of lower order, so a few steps do. `b` over all nodes; given nodes are zero.
@@ -199,6 +261,12 @@ impl Factors {
     }
 }
 
+/// A matrix near a factored one, or the very one.
+pub(super) struct Refined<'a> {
+    pub matrix: &'a Stencil,
+    pub exact: bool,
+}
+
 /// A matrix near a factored one: `A + i frequency B` with turned couplings, `B` diagonal or a stencil.
 pub(super) struct Neighbouring<'a> {
     pub matrix: &'a Stencil,
@@ -225,4 +293,8 @@ impl Neighbouring<'_> {
 
 fn norm(x: &[c64]) -> f64 {
     x.iter().map(|v| v.norm_sqr()).sum::<f64>().sqrt()
+}
+
+fn length(x: &[f64]) -> f64 {
+    x.iter().map(|v| v * v).sum::<f64>().sqrt()
 }

@@ -12,7 +12,7 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 
 use super::film::{Film, Fluid, Problem};
 use super::level::{Cell, Level};
-use super::linear::{Factors, Ordering};
+use super::linear::{Factors, Ordering, Refined};
 use super::prolong::shares;
 use super::solution::{LevelWork, Work};
 use super::stencil::{COUPLING, Stencil, neighbour};
@@ -97,22 +97,15 @@ impl Operators {
     }
 
     /// The matrix of the unknowns that a set chooses.
-    fn chosen(&self, level: &Level, full: &[bool]) -> Stencil {
-        let mut matrix = self.pressure.clone();
-        let wide = level.grid.nodes_along();
-        for node in 0..full.len() {
-            let (i, j) = (node / wide, node % wide);
+    fn choose(&self, full: &[bool], matrix: &mut Stencil) {
+        self.pressure.each(|_, _, numbers| {
+            let node = numbers[4];
+            let (by_pressure, by_fill) = (&self.pressure.rows[node], &self.fill.rows[node]);
+            let row = &mut matrix.rows[node];
             for k in 0..9 {
-                let (a, b) = (self.pressure.rows[node][k], self.fill.rows[node][k]);
-                if a == 0.0 && b == 0.0 {
-                    continue;
-                }
-                if let Some(neighbour) = neighbour(level, i, j, k) {
-                    matrix.rows[node][k] = if full[neighbour] { a * self.scale } else { b };
-                }
+                row[k] = if full[numbers[k]] { by_pressure[k] * self.scale } else { by_fill[k] };
             }
-        }
-        matrix
+        });
     }
 }
 
@@ -239,41 +232,57 @@ fn prolong(coarse: &Level, full: &[bool], fine: &Level) -> Vec<bool> {
     out
 }
 
+/// Nodes that may have changed sides since a factorisation for its factors to serve as a preconditioner.
+const FEW: usize = 48;
+
 fn active_set(level: &Level, laws: Laws, operators: &Operators, mut full: Vec<bool>, work: &mut Work) -> Result<Solved, FilmError> {
     let ordering = Ordering::new(level)?;
-    let mut factors: Option<Factors> = None;
-    let mut seen = HashSet::new();
-    let mut history = Vec::new();
-    let mut advance = Advance::default();
     for node in 0..full.len() {
         full[node] |= !level.is_unknown(node);
     }
+    let mut matrix = Stencil::zero(level);
+    let mut factors: Option<(Factors, Vec<bool>)> = None;
+    let (mut seen, mut history, mut advance) = (HashSet::new(), Vec::new(), Advance::default());
     for iteration in 1..=MOST {
-        let matrix = operators.chosen(level, &full);
+        operators.choose(&full, &mut matrix);
         let ready = match factors.take() {
-            Some(mut factors) => {
-                factors.refactor(&matrix)?;
-                factors
+            Some((ready, of)) if of.iter().zip(&full).filter(|(a, b)| a != b).count() <= FEW => (ready, of),
+            Some((mut ready, _)) => {
+                ready.refactor(&matrix)?;
+                work.factorisations += 1;
+                (ready, full.clone())
             }
-            None => ordering.factor(&matrix)?,
+            None => {
+                work.factorisations += 1;
+                (ordering.factor(&matrix)?, full.clone())
+            }
         };
-        work.factorisations += 1;
-        let (mut field, residual) = solve_set(level, laws, operators, &full, &ready)?;
-        let (emptied, filled) = switch(level, laws, operators, &field, &mut full);
-        advance.spread(level, &field, &filled, emptied, &mut full);
+        let (ready, of) = ready;
+        let system = Refined { matrix: &matrix, exact: of == full };
+        let mut trial = Trial::start(level, laws, operators, &full);
+        if !trial.correct(operators, &full, &ready, &system, 1e-9)? {
+            // Too many steps with old factors: take new ones.
+            factors = Some((ready, full.iter().map(|full| !full).collect()));
+            continue;
+        }
+        let (emptied, filled) = switch(level, laws, operators, &trial.field, &mut full);
         let switched = emptied + filled.len();
         history.push(switched as f64);
         if switched == 0 {
+            trial.correct(operators, &full, &ready, &system, 1e-6)?;
+            trial.correct(operators, &full, &ready, &system, 1e-6)?;
             work.levels.push(LevelWork { unknowns: ordering.unknowns(), iterations: iteration });
+            let residual = operators.outflow(&trial.field, &trial.tails);
+            let mut field = trial.field;
             clean(laws, &full, &mut field);
-            let (jacobian, scale) = (matrix, operators.scale);
-            return Ok(Solved { field, factors: ready, jacobian, residual, full, scale, work: work.clone() });
+            return Ok(Solved { field, factors: ready, jacobian: matrix, residual, full, scale: operators.scale, work: work.clone() });
         }
+        advance.spread(level, &trial.field, &filled, emptied, &mut full);
         let comes_back = advance.plain && !seen.insert(hash(&full));
-        if comes_back || iteration == MOST || field.pressure_pa.iter().any(|p| !p.is_finite()) {
-            return Err(FilmError::NotConverged { history, best: Box::new(field) });
+        if comes_back || iteration == MOST || trial.field.pressure_pa.iter().any(|p| !p.is_finite()) {
+            return Err(FilmError::NotConverged { history, best: Box::new(trial.field) });
         }
-        factors = Some(ready);
+        factors = Some((ready, of));
     }
     Err(FilmError::NotConverged { history, best: Box::new(empty(level, laws)) })
 }
@@ -282,30 +291,49 @@ fn empty(level: &Level, laws: Laws) -> Field {
     Field { pressure_pa: vec![laws.cavity_pa; level.grid.nodes()], fill: vec![1.0; level.grid.nodes()] }
 }
 
-/// Solves for the unknowns of one set, refined once.
-fn solve_set(level: &Level, laws: Laws, operators: &Operators, full: &[bool], factors: &Factors) -> Result<(Field, Vec<f64>), FilmError> {
-    let mut field = Field {
-        pressure_pa: level.given.iter().map(|p| if p.is_nan() { laws.cavity_pa } else { *p }).collect(),
-        fill: full.iter().map(|&full| if full { 1.0 } else { 0.0 }).collect(),
-    };
-    let mut tails = vec![0.0; full.len()];
-    let mut residual = operators.outflow(&field, &tails);
-    for _ in 0..2 {
-        let mut step: Vec<f64> = residual.iter().map(|r| -r).collect();
-        factors.solve(&mut step)?;
+/// A field that is being solved for with one set.
+struct Trial {
+    field: Field,
+    /// Rests of the pressures beyond their last digit.
+    tails: Vec<f64>,
+}
+
+impl Trial {
+    fn start(level: &Level, laws: Laws, operators: &Operators, full: &[bool]) -> Trial {
+        let tails = vec![0.0; operators.mass.len()];
+        let field = Field {
+            pressure_pa: level.given.iter().map(|p| if p.is_nan() { laws.cavity_pa } else { *p }).collect(),
+            fill: full.iter().map(|&full| if full { 1.0 } else { 0.0 }).collect(),
+        };
+        Trial { field, tails }
+    }
+
+    /// One correction of all unknowns, to a share of what it corrects; whether it succeeded.
+    fn correct(
+        &mut self,
+        operators: &Operators,
+        full: &[bool],
+        factors: &Factors,
+        system: &Refined,
+        share: f64,
+    ) -> Result<bool, FilmError> {
+        let mut step = operators.outflow(&self.field, &self.tails);
+        step.iter_mut().for_each(|r| *r = -*r);
+        if !factors.solve_refined(system, &mut step, share)? {
+            return Ok(false);
+        }
         for node in 0..full.len() {
             if full[node] {
-                let change = operators.scale * step[node] + tails[node];
-                let sum = field.pressure_pa[node] + change;
-                tails[node] = change - (sum - field.pressure_pa[node]);
-                field.pressure_pa[node] = sum;
+                let change = operators.scale * step[node] + self.tails[node];
+                let sum = self.field.pressure_pa[node] + change;
+                self.tails[node] = change - (sum - self.field.pressure_pa[node]);
+                self.field.pressure_pa[node] = sum;
             } else {
-                field.fill[node] += step[node];
+                self.field.fill[node] += step[node];
             }
         }
-        residual = operators.outflow(&field, &tails);
+        Ok(true)
     }
-    Ok((field, residual))
 }
 
 /// Moves the nodes on the wrong side: how many were emptied, and which were filled.

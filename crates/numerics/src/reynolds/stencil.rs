@@ -10,7 +10,6 @@ pub(super) struct Stencil {
     pub rows: Vec<[f64; 9]>,
     lines: usize,
     wide: usize,
-    periodic: bool,
 }
 
 /// Place of the coupling between two corners of a cell (inner left, inner right, outer left, outer right).
@@ -18,15 +17,9 @@ pub(super) const COUPLING: [[usize; 4]; 4] = [[4, 5, 7, 8], [3, 4, 6, 7], [1, 2,
 
 /// Neighbour number `k` of node `(i, j)`, if there is one.
 pub(super) fn neighbour(level: &Level, i: usize, j: usize, k: usize) -> Option<usize> {
-    beside(level.grid.across().len(), level.grid.nodes_along(), level.grid.periodic(), i, j, k)
-}
-
-fn beside(lines: usize, wide: usize, periodic: bool, i: usize, j: usize, k: usize) -> Option<usize> {
-    let row = (i + k / 3).checked_sub(1)?;
-    if row >= lines {
-        return None;
-    }
-    let column = match (j + k % 3, periodic) {
+    let wide = level.grid.nodes_along();
+    let row = (i + k / 3).checked_sub(1).filter(|&row| row < level.grid.across().len())?;
+    let column = match (j + k % 3, level.grid.periodic()) {
         (0, true) => wide - 1,
         (0, false) => return None,
         (c, true) if c > wide => 0,
@@ -39,77 +32,78 @@ fn beside(lines: usize, wide: usize, periodic: bool, i: usize, j: usize, k: usiz
 impl Stencil {
     pub fn zero(level: &Level) -> Stencil {
         let grid = &level.grid;
-        Stencil { rows: vec![[0.0; 9]; grid.nodes()], lines: grid.across().len(), wide: grid.nodes_along(), periodic: grid.periodic() }
+        Stencil { rows: vec![[0.0; 9]; grid.nodes()], lines: grid.across().len(), wide: grid.nodes_along() }
+    }
+
+    /// Numbers of the nine neighbours of every node in turn. Beyond an edge some other node stands in: the coefficients
+    /// there are zero.
+    #[inline(always)]
+    pub fn each(&self, mut visit: impl FnMut(usize, usize, [usize; 9])) {
+        let wide = self.wide;
+        for i in 0..self.lines {
+            let here = i * wide;
+            let before = if i > 0 { here - wide } else { here };
+            let after = if i + 1 < self.lines { here + wide } else { here };
+            for j in 0..wide {
+                let left = if j > 0 { j - 1 } else { wide - 1 };
+                let right = if j + 1 < wide { j + 1 } else { 0 };
+                let numbers = [
+                    before + left,
+                    before + j,
+                    before + right,
+                    here + left,
+                    here + j,
+                    here + right,
+                    after + left,
+                    after + j,
+                    after + right,
+                ];
+                visit(i, j, numbers);
+            }
+        }
     }
 
     /// `out = A x`, at all nodes.
     pub fn times(&self, x: &[f64], out: &mut [f64]) {
-        self.each(|node, entries| {
+        self.each(|_, _, numbers| {
+            let row = &self.rows[numbers[4]];
             let mut sum = 0.0;
-            for (neighbour, _, value) in entries {
-                sum += value * x[neighbour];
+            for k in 0..9 {
+                sum += row[k] * x[numbers[k]];
             }
-            out[node] = sum;
+            out[numbers[4]] = sum;
         });
     }
 
     /// `out = A (x + tail)` of a matrix whose rows sum to zero, from differences of neighbours.
     pub fn times_differences(&self, x: &[f64], tail: &[f64], out: &mut [f64]) {
-        self.each(|node, entries| {
+        self.each(|_, _, numbers| {
+            let node = numbers[4];
+            let row = &self.rows[node];
             let mut sum = 0.0;
-            for (neighbour, _, value) in entries {
-                sum += value * ((x[neighbour] - x[node]) + (tail[neighbour] - tail[node]));
+            for k in 0..9 {
+                let neighbour = numbers[k];
+                sum += row[k] * ((x[neighbour] - x[node]) + (tail[neighbour] - tail[node]));
             }
             out[node] = sum;
         });
     }
 
-    /// `out = A x` for complex `x`, the coupling to a neighbour `(di, dj)` turned by `phase(i, j, di, dj)`.
+    /// `out = A x` for complex `x`, the coupling to each neighbour turned by the phase between the two.
     pub fn times_turned(&self, x: &[c64], turn: &Turn, out: &mut [c64]) {
-        let wide = self.wide;
-        self.each(|node, entries| {
+        self.each(|i, j, numbers| {
+            let row = &self.rows[numbers[4]];
+            let (across, along) = (&turn.across[i], &turn.along[j]);
             let mut sum = c64::new(0.0, 0.0);
-            let (i, j) = (node / wide, node % wide);
-            for (neighbour, k, value) in entries {
-                sum += x[neighbour] * turn.factor(i, j, k) * value;
+            for a in 0..3 {
+                let mut part = c64::new(0.0, 0.0);
+                for b in 0..3 {
+                    part += along[b] * x[numbers[3 * a + b]] * row[3 * a + b];
+                }
+                sum += across[a] * part;
             }
-            out[node] = sum;
+            out[numbers[4]] = sum;
         });
-    }
-
-    fn each(&self, mut row: impl FnMut(usize, Entries<'_>)) {
-        for i in 0..self.lines {
-            for j in 0..self.wide {
-                let node = i * self.wide + j;
-                row(node, Entries { stencil: self, i, j, k: 0 });
-            }
-        }
-    }
-}
-
-/// Non-zero entries of one row: neighbour, its number 0..9, value.
-struct Entries<'a> {
-    stencil: &'a Stencil,
-    i: usize,
-    j: usize,
-    k: usize,
-}
-
-impl Iterator for Entries<'_> {
-    type Item = (usize, usize, f64);
-
-    fn next(&mut self) -> Option<Self::Item> {
-        let row = &self.stencil.rows[self.i * self.stencil.wide + self.j];
-        while self.k < 9 {
-            let k = self.k;
-            self.k += 1;
-            if row[k] != 0.0
-                && let Some(neighbour) = beside(self.stencil.lines, self.stencil.wide, self.stencil.periodic, self.i, self.j, k)
-            {
-                return Some((neighbour, k, row[k]));
-            }
-        }
-        None
     }
 }
 
@@ -145,13 +139,14 @@ impl Turn {
         Turn { across, along }
     }
 
+    /// Whether nothing is turned.
+    pub fn is_none(&self) -> bool {
+        self.across.iter().chain(&self.along).flatten().all(|&factor| factor == c64::new(1.0, 0.0))
+    }
+
     /// No turning.
     pub fn none(level: &Level) -> Turn {
         let one = [c64::new(1.0, 0.0); 3];
         Turn { across: vec![one; level.grid.across().len()], along: vec![one; level.grid.nodes_along()] }
-    }
-
-    fn factor(&self, i: usize, j: usize, k: usize) -> c64 {
-        self.across[i][k / 3] * self.along[j][k % 3]
     }
 }
