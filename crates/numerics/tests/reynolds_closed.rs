@@ -30,8 +30,8 @@ fn liquid(grid: &Grid, film: &Film, motion: Motion, edges: Edges, density: f64, 
 #[test]
 fn parallel_and_coned_liquid_faces_agree_with_the_exact_radial_solution() {
     for (inner_gap, outer_gap, flow_ml_per_h, force, torque) in [
-        (1e-6, 1e-6, 16.328_128, 1186.714_648, 0.267_737_70),
-        (1e-6, 2e-6, 41.896_743, 1543.036_682, 0.178_400_41),
+        (1e-6, 1e-6, 16.328_128, 1_186.714_648, 0.267_737_70),
+        (1e-6, 2e-6, 41.896_743, 1_543.036_682, 0.178_400_41),
         (1.5e-6, 1e-6, 30.075_921, 963.116_031, 0.222_139_99),
     ] {
         let radii = uniform(INNER, OUTER, 400);
@@ -61,7 +61,7 @@ fn spin_pumps_outwards_and_draws_the_pressure_down() {
     let spin = Motion::of_faces(1000.0, 0.0);
     let pressed = liquid(&grid, &film, spin, Edges::ring(0.0, 2e6), 1000.0, -1e6).totals;
     assert_near(pressed.inner_flow_kg_per_s / 1000.0 * 3.6e9, 127.187_910, 1e-7);
-    assert_near(pressed.force_n, 1184.490_528, 1e-5);
+    assert_near(pressed.force_n, 1_184.490_528, 1e-5);
     let free = liquid(&grid, &film, spin, Edges::ring(0.0, 0.0), 1000.0, -1e6).totals;
     assert_near(-free.inner_flow_kg_per_s / 1000.0 * 3.6e9, 3.437_111_7, 1e-7);
     assert_near(free.force_n, -2.224_120_4, 1e-4);

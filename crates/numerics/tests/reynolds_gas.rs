@@ -115,3 +115,16 @@ fn many_grooves_tend_to_the_narrow_groove_limit() {
     assert!((2.5..6.0).contains(&ratio), "{ratio}");
     assert!(more.inner_flow_kg_per_s < flow);
 }
+
+#[test]
+fn nested_grids_leave_little_to_the_finest() {
+    let solution = Spiral::new(3e-6, 100, 60, 12).solve(-SPEED);
+    let finest = solution.work.levels.last().unwrap();
+    assert_eq!(finest.unknowns, 99 * 60);
+    assert!(finest.iterations <= 7, "{:?}", solution.work);
+    assert!(solution.work.factorisations <= 7, "{:?}", solution.work);
+    // From its own solution a film needs no iteration but the one that brings its factors.
+    let spiral = Spiral::new(3e-6, 100, 60, 12);
+    let again = halfmicron_numerics::reynolds::solve(&spiral.problem(-SPEED), Some(&solution.field)).unwrap();
+    assert!(again.work.levels[0].iterations <= 2, "{:?}", again.work);
+}

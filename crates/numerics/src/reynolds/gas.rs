@@ -312,7 +312,9 @@ fn nested_guess(problem: &Problem, level: &Level, film: &Film, laws: Laws, work:
         Err(FilmError::NotConverged { .. }) => speed_up(&coarse, laws, work)?,
         Err(other) => return Err(other),
     };
-    Ok(super::prolong::interpolate(&coarse.grid, &solved, level))
+    // The square is what varies evenly where a gas expands.
+    let squares: Vec<f64> = solved.iter().map(|p| p * p).collect();
+    Ok(super::prolong::interpolate(&coarse.grid, &squares, level).into_iter().map(f64::sqrt).collect())
 }
 
 /// Squared pressure linear across between the edges.
@@ -388,11 +390,10 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
         if !relative.is_finite() {
             break;
         }
-        if relative <= tolerance || relative <= ENOUGH && relative > 0.5 * before {
-            if let Some(factors) = factors {
-                work.levels.push(LevelWork { unknowns: ordering.unknowns(), iterations: iteration - 1 });
-                return Ok(Solved { pressure, factors, residual: state.residual, work: work.clone() });
-            }
+        let done = relative <= tolerance || relative <= ENOUGH && relative > 0.5 * before;
+        if let Some(factors) = factors.take_if(|_| done) {
+            work.levels.push(LevelWork { unknowns: ordering.unknowns(), iterations: iteration - 1 });
+            return Ok(Solved { pressure, factors, residual: state.residual, work: work.clone() });
         }
         match &mut factors {
             // Old factors do while they gain; near the end the gain of Newton's own step is worth no new ones.
