@@ -279,6 +279,7 @@ pub(super) fn storage(level: &Level, laws: Laws, pressure: &[f64]) -> Vec<f64> {
 pub(super) struct Solved {
     pub pressure: Vec<f64>,
     pub factors: Factors,
+    pub jacobian: Stencil,
     pub residual: Vec<f64>,
     pub work: Work,
 }
@@ -393,7 +394,10 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
         let done = relative <= tolerance || relative <= ENOUGH && relative > 0.5 * before;
         if let Some(factors) = factors.take_if(|_| done) {
             work.levels.push(LevelWork { unknowns: ordering.unknowns(), iterations: iteration - 1 });
-            return Ok(Solved { pressure, factors, residual: state.residual, work: work.clone() });
+            // A guess for a finer grid needs no Jacobian, only the answer does.
+            let exact = if tolerance == FINE { assemble(level, laws, &pressure, &tails, true).jacobian } else { None };
+            let jacobian = exact.unwrap_or_else(|| Stencil::zero(level));
+            return Ok(Solved { pressure, factors, jacobian, residual: state.residual, work: work.clone() });
         }
         match &mut factors {
             // Old factors do while they gain; near the end the gain of Newton's own step is worth no new ones.

@@ -257,7 +257,7 @@ fn active_set(level: &Level, laws: Laws, operators: &Operators, mut full: Vec<bo
                 (ordering.factor(&matrix)?, full.clone())
             }
         };
-        let (ready, of) = ready;
+        let (mut ready, of) = ready;
         let system = Refined { matrix: &matrix, exact: of == full };
         let mut trial = Trial::start(level, laws, operators, &full);
         if !trial.correct(operators, &full, &ready, &system, 1e-9)? {
@@ -269,7 +269,12 @@ fn active_set(level: &Level, laws: Laws, operators: &Operators, mut full: Vec<bo
         let switched = emptied + filled.len();
         history.push(switched as f64);
         if switched == 0 {
-            trial.correct(operators, &full, &ready, &system, 1e-6)?;
+            // Whoever follows the solution gets factors of its own matrix.
+            if of != full {
+                ready.refactor(&matrix)?;
+                work.factorisations += 1;
+            }
+            let system = Refined { matrix: &matrix, exact: true };
             trial.correct(operators, &full, &ready, &system, 1e-6)?;
             work.levels.push(LevelWork { unknowns: ordering.unknowns(), iterations: iteration });
             let residual = operators.outflow(&trial.field, &trial.tails);

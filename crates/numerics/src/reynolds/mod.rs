@@ -118,7 +118,7 @@ pub fn solve(problem: &Problem, start: Option<&Field>) -> Result<Solution, FilmE
             let field = Field { pressure_pa: solved.pressure, fill: vec![1.0; nodes] };
             let full = vec![true; nodes];
             let totals = solution::totals(problem, &level, &field, &solved.residual, &full);
-            Ok(Solution { field, totals, work: solved.work, level, factors: solved.factors, jacobian: None, full, scale: 1.0 })
+            Ok(Solution { field, totals, work: solved.work, level, factors: solved.factors, jacobian: solved.jacobian, full, scale: 1.0 })
         }
         Fluid::Liquid { .. } => {
             let level = Level::new(problem, false);
@@ -149,7 +149,7 @@ pub fn step(problem: &Problem, before: &Field, film_before: &Film, dt_s: f64) ->
 fn liquid_solution(problem: &Problem, level: Level, solved: liquid::Solved) -> Solution {
     let totals = solution::totals(problem, &level, &solved.field, &solved.residual, &solved.full);
     let liquid::Solved { field, factors, jacobian, full, scale, work, .. } = solved;
-    Solution { field, totals, work, level, factors, jacobian: Some(jacobian), full, scale }
+    Solution { field, totals, work, level, factors, jacobian, full, scale }
 }
 
 fn check(problem: &Problem) -> Result<(), FilmError> {

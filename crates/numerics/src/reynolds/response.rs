@@ -5,8 +5,6 @@
 //! `r exp(i angle)` and its response that phase times a function that repeats (Floquet), so a sector does. In
 //! a cavity the boundary is held and the fill responds (the directional derivative).
 
-use std::borrow::Cow;
-
 use faer::c64;
 
 use super::film::{Fluid, Problem};
@@ -14,7 +12,7 @@ use super::grid::Shape;
 use super::level::{Cell, slope_numbers};
 use super::linear::{Neighbouring, Refined};
 use super::solution::{Solution, add_curvature, mode_weights, node_weights};
-use super::stencil::{Stencil, Turn};
+use super::stencil::Turn;
 use super::{FilmError, gas, liquid};
 
 /// Opening forces per small motion of the gap, in the frame where the features stand:
@@ -46,8 +44,8 @@ enum Response<'a> {
     Liquid(liquid::GapResponse<'a>),
 }
 
-/// Answer of the gap, storage of each node, Jacobian.
-type Parts<'a> = (Response<'a>, Vec<f64>, Cow<'a, Stencil>);
+/// Answer of the gap, storage of each node.
+type Parts<'a> = (Response<'a>, Vec<f64>);
 
 impl Solution {
     /// Stiffness and damping at an angular frequency (rad/s; zero: the limit of slow motion).
@@ -72,11 +70,11 @@ impl Solution {
             return Err(FilmError::TwoSectors);
         }
         let slopes = slope_numbers(&self.level.grid, problem.film, problem.motion);
-        let (response, storage, jacobian) = self.parts(problem, &slopes)?;
+        let (response, storage) = self.parts(problem, &slopes)?;
         let mut weights = mode_weights(&self.level);
         let mut arm: Vec<c64> = node_weights(&self.level).1.into_iter().map(|m| c64::new(m, 0.0)).collect();
         add_curvature(problem, &self.level, &self.field, &mut weights, &mut arm);
-        let bench = Bench { solution: self, response, storage, jacobian, weights, arm, nu, solves: std::cell::Cell::new(0) };
+        let bench = Bench { solution: self, response, storage, weights, arm, nu, solves: std::cell::Cell::new(0) };
         let mut out = [[c64::new(0.0, 0.0); 3]; 3];
         let mut slow = [[0.0; 3]; 3];
         if sectors == 1 && tilts {
@@ -94,15 +92,12 @@ impl Solution {
             Fluid::Gas { .. } => {
                 let laws = gas::Laws::of(problem).ok_or(FilmError::WrongFluid)?;
                 let storage = gas::storage(level, laws, &self.field.pressure_pa);
-                let still = vec![0.0; storage.len()];
-                let jacobian = gas::assemble(level, laws, &self.field.pressure_pa, &still, true).jacobian.ok_or(FilmError::WrongFluid)?;
-                Ok((Response::Gas(gas::GapResponse::new(level, laws, &self.field.pressure_pa, slopes)), storage, Cow::Owned(jacobian)))
+                Ok((Response::Gas(gas::GapResponse::new(level, laws, &self.field.pressure_pa, slopes)), storage))
             }
             Fluid::Liquid { .. } => {
                 let laws = liquid::Laws::of(problem).ok_or(FilmError::WrongFluid)?;
                 let storage = liquid::storage(level, laws, &self.full);
-                let jacobian = self.jacobian.as_ref().ok_or(FilmError::WrongFluid)?;
-                Ok((Response::Liquid(liquid::GapResponse { level, laws, field: &self.field, slopes }), storage, Cow::Borrowed(jacobian)))
+                Ok((Response::Liquid(liquid::GapResponse { level, laws, field: &self.field, slopes }), storage))
             }
         }
     }
@@ -111,7 +106,6 @@ impl Solution {
 struct Bench<'a> {
     solution: &'a Solution,
     response: Response<'a>,
-    jacobian: Cow<'a, Stencil>,
     storage: Vec<f64>,
     /// Forces of the three shapes per pressure of each node; `arm` that of `r exp(i angle)`.
     weights: [Vec<f64>; 3],
@@ -226,13 +220,13 @@ impl Bench<'_> {
         let solution = self.solution;
         if nu == 0.0 && right.iter().all(|value| value.im == 0.0) && turn.is_none() {
             let mut x: Vec<f64> = right.iter().map(|value| value.re).collect();
-            let system = Refined { matrix: &self.jacobian, exact: false };
+            let system = Refined { matrix: &solution.jacobian, exact: false };
             if solution.factors.solve_refined(&system, &mut x, TOLERANCE)? {
                 self.solves.set(self.solves.get() + 1);
                 return Ok(x.into_iter().map(|value| c64::new(value, 0.0)).collect());
             }
         }
-        let system = Neighbouring { matrix: &self.jacobian, storage: &self.storage, frequency: nu, turn, level: &solution.level };
+        let system = Neighbouring { matrix: &solution.jacobian, storage: &self.storage, frequency: nu, turn, level: &solution.level };
         let (x, steps) = solution.factors.solve_near(&system, right, TOLERANCE)?;
         self.solves.set(self.solves.get() + steps + 1);
         Ok(x)

@@ -107,8 +107,7 @@ pub struct Solution {
     pub work: Work,
     pub(super) level: Level,
     pub(super) factors: Factors,
-    /// Of a liquid; a gas's follows from its field.
-    pub(super) jacobian: Option<Stencil>,
+    pub(super) jacobian: Stencil,
     /// Unknown is pressure (not fill), per node.
     pub(super) full: Vec<bool>,
     /// Pressure per unit of the unknown, Pa.
