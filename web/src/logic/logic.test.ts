@@ -7,7 +7,7 @@ import { Latest } from "./latest";
 import { difference, merge } from "./merge";
 import { heightOf, radiusAt, valueAt, within } from "./radius";
 import { hashOf, routeOf, type Route } from "./route";
-import { cellParts, quantityParts, reading, spanShown, spanWritten, stepped, typeset } from "./value";
+import { cellParts, handShown, handWritten, quantityParts, reading, spanShown, spanWritten, stepped, typeset } from "./value";
 
 describe("history", () => {
   it("undoes and redoes every step to the ends and no further", () => {
@@ -162,6 +162,11 @@ describe("values as text", () => {
 
   it("shows a span in words and writes it back", () => {
     expect(spanShown('["24.45 mm", "30.8 mm"]')).toBe("24.45 mm to 30.8 mm");
+    for (const [written, shown] of [['{ value = "14 N", hand = true }', "14 N, by hand"], ["{ value = 0.07, hand = true }", "0.07, by hand"]] as const) {
+      expect(handShown(written)).toBe(shown);
+      expect(handWritten(shown)).toBe(written);
+    }
+    expect(handWritten(handShown("auto"))).toBe("auto");
     expect(spanWritten("24.45 mm to 30.8 mm")).toBe('["24.45 mm", "30.8 mm"]');
     expect(spanWritten("24.5 mm")).toBe("24.5 mm");
   });

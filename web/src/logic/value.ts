@@ -29,6 +29,21 @@ export function spanWritten(shown: string): string {
   return ends.length === 2 && ends.every((end) => end !== "") ? `["${ends[0]}", "${ends[1]}"]` : shown.trim();
 }
 
+/** `{ value = "14 N", hand = true }` as `14 N, by hand`: a value put in place of a correlation. Any other text as it is. */
+export function handShown(written: string): string {
+  const found = /^\{\s*value\s*=\s*(['"]?)(.*?)\1\s*,\s*hand\s*=\s*true\s*,?\s*\}$/.exec(written.trim());
+  return found ? `${found[2]}, by hand` : written;
+}
+
+/** The other way round. */
+export function handWritten(shown: string): string {
+  const found = /^(.*\S)\s*,\s*by hand$/.exec(shown.trim());
+  if (!found) return shown.trim();
+  const value = found[1]!;
+  // A number without a unit stands without quotes.
+  return `{ value = ${quantityParts(value)?.unit === "" ? value : `"${value}"`}, hand = true }`;
+}
+
 /** A cell of the sheet: `at least 0.2 (0.08 to 0.6)`. */
 export interface CellParts {
   readonly bound: string;
