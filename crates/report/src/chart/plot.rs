@@ -499,7 +499,7 @@ fn beside_straight(field: &Field, text: &str, [from, to]: [[f64; 2]; 2], near_si
 }
 
 /// Numbers along the horizontal axis, as many as have room beside each other.
-fn across_ticks(low: f64, high: f64, length: f64, size: f64) -> Ticks {
+pub(super) fn across_ticks(low: f64, high: f64, length: f64, size: f64) -> Ticks {
     let mut count = most(length / (2.4 * size));
     loop {
         let ticks = Ticks::between(low, high, count);
@@ -509,10 +509,23 @@ fn across_ticks(low: f64, high: f64, length: f64, size: f64) -> Ticks {
             _ => f64::INFINITY,
         };
         if count <= 1 || widest + 0.7 * size <= apart {
-            return ticks;
+            return if ticks.marks.len() < 2 { outermost(low, high, length, size).unwrap_or(ticks) } else { ticks };
         }
         count -= 1;
     }
+}
+
+/// The first and the last of many round values: one number alone gives an axis no scale.
+fn outermost(low: f64, high: f64, length: f64, size: f64) -> Option<Ticks> {
+    let mut ticks = Ticks::between(low, high, 12);
+    let [first, .., last] = &ticks.marks[..] else { return None };
+    let apart = (0.5 * last.0 - 0.5 * first.0) / (0.5 * high - 0.5 * low) * length;
+    let widths = text_width(&first.1, size).max(text_width(&last.1, size));
+    if widths + 0.7 * size > apart {
+        return None;
+    }
+    ticks.marks = vec![first.clone(), last.clone()];
+    Some(ticks)
 }
 
 fn most(room: f64) -> usize {

@@ -408,3 +408,10 @@ proptest! {
         prop_assert!(sound.is_ok(), "{sound:?}");
     }
 }
+
+#[test]
+fn an_axis_whose_round_values_are_crowded_keeps_two_numbers() {
+    let ticks = super::plot::across_ticks(55.61, 55.79, 90.0, 12.0);
+    let texts: Vec<&str> = ticks.marks.iter().map(|(_, text)| text.as_str()).collect();
+    assert_eq!(texts, ["55.62", "55.78"]);
+}
