@@ -5,7 +5,7 @@ use halfmicron_properties::{Fluid, FluidKind};
 use super::branch::{BranchEnd, Root, SearchError, Trace, crossings, equilibrium, least, trace};
 use super::chamber::{Mixing, Step};
 use super::coupled::{Coupled, State};
-use super::none::{lost, no_equilibrium, trace_points, words};
+use super::none::{closed_film_lost, lost, no_equilibrium, trace_points, words};
 use super::ranges::Ranges;
 use super::setting::{Refusal, Solved};
 use super::standing;
@@ -126,6 +126,8 @@ pub(super) struct Found {
     pub roots: Vec<Root>,
     pub trace: Option<Trace>,
     pub failures: Vec<SearchError>,
+    /// Why a film nearer to closed faces, which must be there, was not found.
+    pub hidden: Option<(Status, String)>,
 }
 
 /// Every equilibrium, or with `search` off the one near `start`; where that is lost the whole curve is searched if `fall_back` says so.
@@ -135,11 +137,11 @@ pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_ba
     let mut failures = Vec::new();
     if !search && let Some(start) = start.filter(|start| start.gap_m.len() == coupled.pair.nodes.len()) {
         match equilibrium(&coupled, start.clone(), closing, work) {
-            Ok(root) => return Found { roots: vec![root], trace: None, failures },
+            Ok(root) => return Found { roots: vec![root], trace: None, failures, hidden: None },
             Err(error) => failures.push(error),
         }
         if !fall_back {
-            return Found { roots: Vec::new(), trace: None, failures };
+            return Found { roots: Vec::new(), trace: None, failures, hidden: None };
         }
     }
     let enough = 1.02 * greatest_contact_n(solved);
@@ -148,23 +150,31 @@ pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_ba
     match trace(&coupled, enough, work) {
         Ok(mut trace) => {
             let (mut roots, mut more) = crossings(&coupled, &trace, closing, work);
+            // The curve on which the film nearest to closed faces was found.
+            let mut bearing = trace.clone();
             // A curve lost on its way says nothing of the closer films, in which seals run: they are looked for from a narrower start.
-            while roots.is_empty()
+            while (roots.is_empty() || still_closing(&trace, closing))
                 && let Some(closer) = trace_below(&coupled, &trace, enough, work)
             {
-                (roots, more) = crossings(&coupled, &closer, closing, work);
+                let (found, failed) = crossings(&coupled, &closer, closing, work);
+                if !found.is_empty() || roots.is_empty() {
+                    bearing = closer.clone();
+                    more = failed;
+                }
+                roots.extend(found);
                 trace = closer;
             }
+            let hidden = (!roots.is_empty() && still_closing(&trace, closing)).then(|| closed_film_lost(solved, &trace));
             roots.reverse();
             failures.append(&mut more);
             if answer.field.is_some() && !solved.setting.searching {
                 roots = settled(&answer, roots, closing, &mut failures, work);
             }
-            Found { roots, trace: Some(trace), failures }
+            Found { roots, trace: Some(bearing), failures, hidden }
         }
         Err(error) => {
             failures.push(error);
-            Found { roots: Vec::new(), trace: None, failures }
+            Found { roots: Vec::new(), trace: None, failures, hidden: None }
         }
     }
 }
@@ -187,6 +197,11 @@ fn sonic(coupled: &Coupled, root: &Root) -> FilmError {
     let radius = &coupled.pair.nodes.radius_m;
     let exit = if root.evaluation.film.mass_flow_kg_per_s >= 0.0 { radius.len() - 1 } else { 0 };
     FilmError::FieldSonic { radius_m: radius[exit] }
+
+/// Whether the curve was lost where the faces still go on closing: the film in which they come to rest lies beyond.
+fn still_closing(trace: &Trace, closing_n: f64) -> bool {
+    let lost = !matches!(trace.end, BranchEnd::Touching | BranchEnd::WideOpen);
+    lost && trace.points.last().is_some_and(|point| point.opening_force_n < closing_n)
 }
 
 /// The most that asperities may have to carry, N: all closing and friction with a film at the lower pressure that spin sucks empty.
@@ -333,14 +348,14 @@ fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
 }
 
 fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: Options) -> Result<Option<State>, Refusal> {
-    let Found { roots, trace, failures } = found;
+    let Found { roots, trace, failures, hidden } = found;
     if roots.is_empty() {
         let (status, reason) = no_equilibrium(solved, trace.as_ref(), &failures);
         outcome.status = status;
         outcome.reason = reason;
         return Ok(None);
     }
-    let stable = stable_index(&roots);
+    let stable = stable_index(&roots).filter(|_| hidden.is_none());
     // The equilibrium that gets ranges, and the place of their notice.
     let mut ranged = (0, 0);
     for (index, root) in roots.iter().enumerate() {
@@ -352,12 +367,16 @@ fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: O
         }
     }
     let state = stable.map(|index| roots[index].state.clone());
-    match stable {
-        None => {
+    match (stable, hidden) {
+        (_, Some((status, reason))) => {
+            outcome.status = status;
+            outcome.reason = format!("{reason}; {}", films_in_words(outcome));
+        }
+        (None, None) => {
             outcome.status = Status::NoneStable;
             outcome.reason = none_stable(roots.len());
         }
-        Some(index) => choose(outcome, solved, index, roots.len()),
+        (Some(index), None) => choose(outcome, solved, index, roots.len()),
     }
     let margins = || {
         let mut work = Work::default();
@@ -486,6 +505,7 @@ fn films_in_words(outcome: &DutyOutcome) -> String {
     };
     let films: Vec<String> = outcome.equilibria.iter().map(film).collect();
     let count = match films.len() {
+        1 => return format!("one film carries this load: {}", films[0]),
         2 => "two".to_owned(),
         3 => "three".to_owned(),
         4 => "four".to_owned(),

@@ -102,6 +102,26 @@ pub(super) fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &
     }
 }
 
+/// Why the film in which the faces come to rest was not found, where the curve was lost while they still closed.
+pub(super) fn closed_film_lost(solved: &Solved, trace: &Trace) -> (Status, String) {
+    let shift = solved.setting.reported_shift_n;
+    let last = trace.points.last();
+    let status = match trace.end {
+        BranchEnd::FluidRange(_) => Status::OutOfRange,
+        BranchEnd::NotModelled(_) => Status::NotModelled,
+        _ => Status::NotConverged,
+    };
+    let words = format!(
+        "at {:.3} um least gap, where the search ended, the opening force is {:.1} N and closing {:.1} N: the faces go on closing to a film that \
+         was not found ({})",
+        last.map_or(f64::NAN, |point| 1e6 * least(&point.state.gap_m)),
+        last.map_or(f64::NAN, |point| point.opening_force_n + shift),
+        solved.setting.closing_force_n + shift,
+        lost(&trace.end)
+    );
+    (status, words)
+}
+
 pub(super) fn lost(end: &BranchEnd) -> String {
     match end {
         BranchEnd::Film(reason) | BranchEnd::NotModelled(reason) => reason.clone(),
