@@ -1,7 +1,8 @@
 //! Hand numbers: what an engineer checks with a pocket calculator, always shown beside the solved ones.
 //!
 //! Formulas are geometry, but for the leakage of a parallel film with curvature kept, `Q = pi h^3 dp / (6 mu ln(ro/ri))`
-//! (Lebeck, *Principles and Design of Mechanical Face Seals*, Wiley 1991; check F1).
+//! (Lebeck, *Principles and Design of Mechanical Face Seals*, Wiley 1991; check F1), of a gas `m = pi h^3 (p1^2 - p2^2) / (12 mu R T ln(ro/ri))`
+//! (check F3).
 
 use std::f64::consts::PI;
 
@@ -19,6 +20,8 @@ pub const ASSUMED_PROFILE_FACTOR: f64 = 0.5;
 pub struct Chamber {
     /// Viscosity, Pa s.
     pub viscosity_pa_s: f64,
+    /// Whether it is a gas, which expands on its way through the film.
+    pub gas: bool,
 }
 
 /// Hand numbers of one duty. `mean_film_m` is the solved mean film; without it 0.7 um is taken and the result says so
@@ -32,6 +35,7 @@ pub fn hand(model: &Model, duty: &Duty, chamber: Chamber, mean_film_m: Option<f6
     let speed = duty.speed_rad_per_s.abs() * band.mean_radius_m();
     let net_pressure = pressure_difference * (balance_ratio - ASSUMED_PROFILE_FACTOR) + spring_pressure;
     let film = mean_film_m.filter(|film| film.is_finite() && *film > 0.0).unwrap_or(ASSUMED_FILM_M);
+    let expansion = if chamber.gas { mean_density(duty.pressure_pa, duty.low_pressure_pa) } else { 1.0 };
     Hand {
         area_m2: area,
         balance_ratio,
@@ -40,14 +44,10 @@ pub fn hand(model: &Model, duty: &Duty, chamber: Chamber, mean_film_m: Option<f6
         closing_force_n: pressure_difference * balance_ratio * area + model.seal.spring_force_n,
         net_pressure_pa: net_pressure,
         net_pv_pa_m_per_s: net_pressure * speed,
-        parallel_film_leakage_m3_per_s: parallel_film_leakage(
-            band.inner_radius_m,
-            band.outer_radius_m,
-            film,
-            pressure_difference,
-            chamber.viscosity_pa_s,
-        ),
+        parallel_film_leakage_m3_per_s: expansion
+            * parallel_film_leakage(band.inner_radius_m, band.outer_radius_m, film, pressure_difference, chamber.viscosity_pa_s),
         parallel_film_m: film,
+        parallel_film_of_gas: chamber.gas,
     }
 }
 
@@ -60,6 +60,11 @@ pub fn parallel_film_leakage(
     viscosity_pa_s: f64,
 ) -> f64 {
     PI * film_m.powi(3) * pressure_difference_pa / (6.0 * viscosity_pa_s * (outer_radius_m / inner_radius_m).ln())
+}
+
+/// Mean density of an isothermal ideal gas in a parallel film over that with which it enters: `(p1 + p2)/(2 p1)`. Check F3.
+fn mean_density(a_pa: f64, b_pa: f64) -> f64 {
+    0.5 * (a_pa + b_pa) / a_pa.max(b_pa)
 }
 
 /// Whether the pressure stands against the side on which the case seals.
@@ -109,6 +114,14 @@ mod tests {
         assert!((flow / 4.535591e-9 - 1.0).abs() < 1e-6, "{flow}");
     }
 
+    /// Published check F3 (closed form): 1.9114223e-2 g/s of nitrogen-like gas at 3 um, 1.1 MPa to 101 325 Pa, 300 K.
+    #[test]
+    fn a_gas_expands_on_its_way() {
+        let liquid = parallel_film_leakage(58.42e-3, 77.78e-3, 3e-6, 1.1e6 - 101_325.0, 1.8e-5);
+        let mass = liquid * mean_density(1.1e6, 101_325.0) * 1.1e6 / (287.05 * 300.0);
+        assert!((mass / 1.9114223e-5 - 1.0).abs() < 1e-6, "{mass}");
+    }
+
     /// Hand table of the invented brine booster at its normal duty (scenario).
     #[test]
     fn booster_agrees_with_its_hand_table() {
@@ -116,7 +129,7 @@ mod tests {
         let mut duty = bench.model.duties[0].clone();
         duty.low_pressure_pa = 101_325.0;
         duty.pressure_pa = 101_325.0 + 1.1e6;
-        let numbers = hand(&bench.model, &duty, Chamber { viscosity_pa_s: 0.8e-3 }, None);
+        let numbers = hand(&bench.model, &duty, Chamber { viscosity_pa_s: 0.8e-3, gas: false }, None);
         let close = |value: f64, expected: f64, relative: f64| assert!((value / expected - 1.0).abs() < relative, "{value} for {expected}");
         close(numbers.area_m2, 1102.2e-6, 1e-4);
         close(numbers.balance_ratio, 0.7474, 1e-4);
@@ -141,7 +154,7 @@ mod tests {
     #[test]
     fn a_solved_film_replaces_the_assumed_one() {
         let bench = Bench::booster();
-        let numbers = |film| hand(&bench.model, &bench.model.duties[0], Chamber { viscosity_pa_s: 1e-3 }, film);
+        let numbers = |film| hand(&bench.model, &bench.model.duties[0], Chamber { viscosity_pa_s: 1e-3, gas: false }, film);
         let ratio = numbers(Some(1.4e-6)).parallel_film_leakage_m3_per_s / numbers(None).parallel_film_leakage_m3_per_s;
         assert!((ratio - 8.0).abs() < 1e-9, "leakage grows as the cube of the gap");
         assert_eq!(numbers(Some(f64::NAN)).parallel_film_m, ASSUMED_FILM_M);

@@ -196,6 +196,8 @@ pub struct Hand {
     pub parallel_film_leakage_m3_per_s: f64,
     /// The thickness used for it, m.
     pub parallel_film_m: f64,
+    /// Whether it was taken for a gas that expands on its way, at the density at which it enters.
+    pub parallel_film_of_gas: bool,
 }
 
 /// One equilibrium.
@@ -615,4 +617,7 @@ pub struct Verdict {
     pub value: Option<f64>,
     /// Limit compared with, SI, when there is one.
     pub limit: Option<f64>,
+    /// How far the value stands beyond the limit, in limits; negative by how much is left. It orders verdicts and is not written.
+    #[serde(skip)]
+    pub excess: Option<f64>,
 }

@@ -53,6 +53,8 @@ export function editor(host: HTMLElement, text: string, onchange: (text: string)
         highlightActiveLine(),
         drawSelection(),
         EditorView.lineWrapping,
+        // What stands below the text over the lower edge of the window must not cover the caret.
+        EditorView.scrollMargins.of(() => ({ bottom: 90 })),
         EditorView.contentAttributes.of({ "aria-label": "Case as text", spellcheck: "false", autocapitalize: "off" }),
         StreamLanguage.define(toml),
         syntaxHighlighting(ink),

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use halfmicron::model::Model;
 use halfmicron::outcome::Word;
 use halfmicron::sheet::units::{Kind, unit};
-use halfmicron::sheet::{Sheet, UnitSet, rounding::significant, sheet};
+use halfmicron::sheet::{Sheet, UnitSet, VerdictLine, rounding::significant, sheet};
 
 use super::App;
 use super::cases::{CaseSummary, LeftOut, SummaryNumber};
@@ -56,9 +56,13 @@ pub fn summary(app: &App, name: &str, text: &str, units: UnitSet, wanted: &Wante
     })
 }
 
-/// The worst word and its reason. A sheet has its verdicts in order, the worst first.
+/// The worst word and its reason: of several the one that is said of fewest duties and in fewest words, as sheet and report have it.
 fn worst(sheet: &Sheet) -> (Option<Word>, String) {
-    let Some(first) = sheet.verdicts.first() else { return (None, String::new()) };
+    let word = sheet.verdicts.first().map(|line| line.word);
+    let peculiar = |line: &&VerdictLine| (line.duties.is_empty(), line.duties.len(), line.reason.len());
+    let Some(first) = sheet.verdicts.iter().filter(|line| Some(line.word) == word).min_by_key(peculiar) else {
+        return (None, String::new());
+    };
     let duties = if first.duties.is_empty() { String::new() } else { format!("{}: ", first.duties.join(", ")) };
     (Some(first.word), format!("{duties}{}", first.reason))
 }

@@ -1,6 +1,6 @@
 //! One duty from its conditions to its outcome.
 
-use halfmicron_properties::{Fluid, FluidKind};
+use halfmicron_properties::{Fluid, FluidKind, FluidState, Phase};
 
 use super::branch::{BranchEnd, Root, SearchError, Trace, crossings, equilibrium, least, trace};
 use super::chamber::{Mixing, Step};
@@ -234,7 +234,12 @@ fn describe(outcome: &mut DutyOutcome, solved: &Solved) {
         hours_per_year: duty.hours_per_year,
     };
     outcome.models = models_used(solved);
-    outcome.hand = hand::hand(solved.model(), duty, hand::Chamber { viscosity_pa_s: chamber.viscosity_pa_s }, None);
+    outcome.hand = hand::hand(solved.model(), duty, in_chamber(solved), None);
+}
+
+fn in_chamber(solved: &Solved) -> hand::Chamber {
+    let FluidState { viscosity_pa_s, phase, .. } = solved.chamber;
+    hand::Chamber { viscosity_pa_s, gas: matches!(phase, Phase::Vapour | Phase::Supercritical) }
 }
 
 /// Ids of the models that this duty uses.
@@ -425,12 +430,6 @@ fn beside(solved: &Solved, root: &Root, options: Options) -> (Option<Ranges>, Op
 
 fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize) {
     let chosen = &outcome.equilibria[index];
-    outcome.hand = hand::hand(
-        solved.model(),
-        solved.duty,
-        hand::Chamber { viscosity_pa_s: solved.chamber.viscosity_pa_s },
-        Some(chosen.mean_film_m.nominal),
-    );
     if let Some(margin) = chosen.boiling_margin_k.filter(|m| m.nominal < 0.0)
         && solved.fluid.gas_constant_j_per_kg_k().is_none()
     {
@@ -443,6 +442,7 @@ fn choose(outcome: &mut DutyOutcome, solved: &Solved, index: usize, count: usize
         );
         return;
     }
+    outcome.hand = hand::hand(solved.model(), solved.duty, in_chamber(solved), Some(chosen.mean_film_m.nominal));
     let reynolds = chosen.reynolds.couette.max(chosen.reynolds.pressure);
     if solved.model().switches.slip != Slip::None && chosen.vapour_fraction_max > 0.0 {
         outcome.models.push("film.slip".to_owned());

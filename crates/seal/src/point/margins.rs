@@ -138,6 +138,8 @@ struct Bound {
     reason: String,
 }
 
+const NO_LONGER_BOILS: &str = "where the film no longer boils";
+
 fn follow_temperature(solved: &Solved, here: &Place, margins: &mut Margins, work: &mut Work) {
     let tolerance = TEMPERATURE_TOLERANCE_K;
     let warmer = warmest(solved);
@@ -146,12 +148,12 @@ fn follow_temperature(solved: &Solved, here: &Place, margins: &mut Margins, work
         let branch = walk.follow(here.clone(), |_| false, work);
         (margin(&branch, &warmer, here, temperature_difference, ["warmer chamber", "warmer"]), walk, branch)
     });
-    let fall = (here.boils() && enters_as_liquid(solved)).then(|| {
+    let mut fall = (here.boils() && enters_as_liquid(solved)).then(|| {
         let cooler = coolest(solved);
         let walk = Walk { origin: solved, varied: Varied::Temperature, bound: cooler.change, tolerance };
         let branch = walk.follow(here.clone(), |place| !place.boils(), work);
         let dry = branch.places.last().is_some_and(|place| !place.boils());
-        let bound = if dry { Bound { change: end_of(&branch), reason: "where the film no longer boils".to_owned() } } else { cooler };
+        let bound = if dry { Bound { change: end_of(&branch), reason: NO_LONGER_BOILS.to_owned() } } else { cooler };
         (margin(&branch, &bound, here, temperature_difference, ["cooler chamber", "cooler"]), walk, branch)
     });
     if !enters_as_liquid(solved) {
@@ -159,6 +161,14 @@ fn follow_temperature(solved: &Solved, here: &Place, margins: &mut Margins, work
         margins.boiling_onset_reason = "the chamber holds gas".to_owned();
     } else {
         onset(solved, fall.as_ref().or(rise.as_ref()).map(|(_, walk, branch)| (walk, branch)), margins, work);
+    }
+    if let (Some((margin, _, branch)), Some(onset_k)) = (&mut fall, margins.boiling_onset_k)
+        && matches!(branch.end, End::Bound)
+        && branch.places.last().is_some_and(|place| !place.boils())
+    {
+        // The walk steps past the place where the film ceases to boil; beyond it nothing was looked for.
+        margin.followed = (solved.setting.chamber_temperature_k - onset_k).abs();
+        margin.words = no_jump(temperature_difference(margin.followed), "cooler", NO_LONGER_BOILS);
     }
     margins.temperature_rise_k = rise.map(|(margin, ..)| margin);
     margins.temperature_fall_k = fall.map(|(margin, ..)| margin);
@@ -176,12 +186,16 @@ fn end_of(branch: &Branch) -> f64 {
     branch.places.last().map_or(0.0, |place| place.change)
 }
 
+fn no_jump(within: String, sense: &str, reason: &str) -> String {
+    format!("no jump within {within} {sense}, {reason}")
+}
+
 /// A followed branch as a margin. `senses` are the words after an amount where it jumps and where it does not.
 fn margin(branch: &Branch, bound: &Bound, here: &Place, write: fn(f64) -> String, senses: [&str; 2]) -> JumpMargin {
     let followed = end_of(branch).abs();
     let none = |words: String| JumpMargin { to_jump: None, followed, then: None, then_film_m: None, words };
     match &branch.end {
-        End::Bound => none(format!("no jump within {} {}, {}", write(followed), senses[1], bound.reason)),
+        End::Bound => none(no_jump(write(followed), senses[1], &bound.reason)),
         End::Lost(reason) => none(format!("no jump within {} {}; further it could not be followed: {reason}", write(followed), senses[1])),
         End::Jump { at, then, film_m } => JumpMargin {
             to_jump: Some(at.abs()),

@@ -150,7 +150,7 @@ fn edge(view: &DutyView) -> Judged {
     if equilibrium.vapour_fraction_max <= 0.0 && margin.nominal > 0.0 {
         let reason = format!("no vapour; film {} below boiling at its nearest", temperature_difference(margin.nominal));
         return Ok(if margin.low < 0.0 {
-            Assessment::watch(format!("{reason}; its low estimate {} boils", temperature_difference(margin.low)))
+            Assessment::holds(format!("{reason}; its low estimate {} boils", temperature_difference(margin.low))).at_best_watch()
         } else {
             Assessment::holds(reason)
         }

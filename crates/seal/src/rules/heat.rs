@@ -44,10 +44,10 @@ pub(super) const RULES: &[Rule] = &[
         id: "heat.start-torque",
         group: GROUP,
         statement: "A start needs 3 to 5 times the running torque.",
-        breach: Breach::Note,
+        breach: Breach::Caution,
         source: Source::Memory,
         limit: "3 to 5 times running",
-        hint: "Compare with the reserve of a small drive.",
+        hint: "Compare with the reserve of the drive, pins and O-ring grip.",
         judge: Judge::Duty(start_torque),
     },
     Rule {
@@ -144,8 +144,10 @@ fn start_torque(view: &DutyView) -> Judged {
     let computed = equilibrium
         .break_away_torque_n_m
         .map_or_else(String::new, |away| format!("; to break away from rest, computed, {} to {}", torque(away.low), torque(away.high)));
-    let usual = format!("running {}, starting {} to {}", torque(running), torque(3.0 * running), torque(5.0 * running));
-    Ok(Assessment::note(usual + &computed))
+    let usual = format!("running {}, starting {} to {} by rule", torque(running), torque(3.0 * running), torque(5.0 * running));
+    let above = equilibrium.break_away_torque_n_m.is_some_and(|away| away.nominal.max(away.low) > 5.0 * running);
+    let reason = usual + &computed;
+    Ok(if above { Assessment::watch(reason) } else { Assessment::note(reason) })
 }
 
 fn thick(view: &CaseView) -> Judged {
@@ -168,7 +170,7 @@ fn thick(view: &CaseView) -> Judged {
         torque(usual)
     );
     if ratio <= 3.0 {
-        return Err(Skip::NotComputed(format!("{reason}; the case states no drive limit to compare it with")));
+        return Ok(Assessment::holds(reason).compared(greatest, 3.0 * usual));
     }
     Ok(Assessment::watch(reason).compared(greatest, 3.0 * usual))
 }
@@ -288,7 +290,7 @@ mod tests {
         bench.equilibrium_mut().torque_n_m = Ranged::exact(1.0);
         bench.add_duty("start, cold", |_| ());
         bench.outcome.duties[1].equilibria[0].torque_n_m = Ranged::exact(2.9);
-        assert_eq!(word_of(&bench, "heat.thick"), Some(Word::NotComputed)); // no drive limit, nothing alarming
+        assert_eq!(word_of(&bench, "heat.thick"), Some(Word::Holds)); // no drive limit, nothing alarming
         bench.outcome.duties[1].equilibria[0].torque_n_m = Ranged::exact(3.1);
         assert_eq!(word_of(&bench, "heat.thick"), Some(Word::Watch));
         for (viscous, contact, cause) in [(40.0, 10.0, "by shear of the film"), (10.0, 40.0, "by contact")] {

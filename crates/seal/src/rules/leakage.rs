@@ -96,8 +96,8 @@ fn liquid(view: &DutyView) -> Judged {
     let breach = if by_user { Breach::Fail } else { Breach::Caution };
     let assessment = Assessment::within(leak <= limit, breach, reason.as_str());
     let assessment = match (leak <= limit, high > limit, equilibrium.leakage_is_lower_bound) {
-        (true, true, _) => Assessment::watch(format!("{reason}; up to {} within the stated uncertainty", write(high))),
-        (true, false, true) => Assessment::watch(format!("{reason}; a lower bound is never better than watch")),
+        (true, true, _) => Assessment::holds(format!("{reason}; up to {} within the stated uncertainty", write(high))).at_best_watch(),
+        (true, false, true) => Assessment::holds(format!("{reason}; a lower bound is never better than watch")).at_best_watch(),
         _ => assessment,
     };
     let assessment = assessment.compared(leak, limit);

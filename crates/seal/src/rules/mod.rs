@@ -159,11 +159,14 @@ pub struct Assessment {
     value: Option<f64>,
     limit: Option<f64>,
     source: Option<Source>,
+    /// Whether the nominal value stands on the good side of the limit, whatever else earned the word.
+    good: bool,
 }
 
 impl Assessment {
     fn of(result: Comparison, reason: impl Into<String>) -> Self {
-        Self { result, reason: reason.into(), value: None, limit: None, source: None }
+        let good = matches!(result, Comparison::Holds | Comparison::Note);
+        Self { result, reason: reason.into(), value: None, limit: None, source: None, good }
     }
     /// Within the limit.
     pub fn holds(reason: impl Into<String>) -> Self {
@@ -228,6 +231,12 @@ impl Assessment {
         }
         self
     }
+    /// How far the nominal stands beyond the limit, in limits; negative by how much is left.
+    fn excess(&self) -> Option<f64> {
+        let (value, limit) = (self.value?, self.limit?);
+        let away = (value - limit).abs() / if limit == 0.0 { 1.0 } else { limit.abs() };
+        Some(if self.good { -away } else { away })
+    }
     /// Word of the verdict.
     pub fn word(&self) -> Word {
         match self.result {
@@ -289,7 +298,7 @@ pub fn case_verdicts(model: &Model, outcome: &Outcome) -> Vec<Verdict> {
 }
 
 fn verdict(rule: &Rule, judged: Judged) -> Option<Verdict> {
-    let written = |word, reason, source: Source, value, limit| Verdict {
+    let written = |word, reason, source: Source, value, limit, excess| Verdict {
         rule: rule.id.to_owned(),
         word,
         reason,
@@ -297,13 +306,14 @@ fn verdict(rule: &Rule, judged: Judged) -> Option<Verdict> {
         source: source.tag().to_owned(),
         value,
         limit,
+        excess,
     };
     match judged {
         Err(Skip::DoesNotApply) => None,
-        Err(Skip::NotComputed(reason)) => Some(written(Word::NotComputed, reason, rule.source, None, None)),
+        Err(Skip::NotComputed(reason)) => Some(written(Word::NotComputed, reason, rule.source, None, None, None)),
         Ok(a) => {
             let note = if a.result == Comparison::Note { NOTE } else { "" };
-            Some(written(a.word(), format!("{note}{}", a.reason), a.source.unwrap_or(rule.source), a.value, a.limit))
+            Some(written(a.word(), format!("{note}{}", a.reason), a.source.unwrap_or(rule.source), a.value, a.limit, a.excess()))
         }
     }
 }

@@ -109,7 +109,7 @@ fn tension(view: &DutyView) -> Judged {
     let assessment = match (used <= 1.0, open_roots.is_empty()) {
         (false, _) => Assessment::fails(reason),
         (true, true) => Assessment::holds(reason),
-        (true, false) => Assessment::watch(format!("{reason}; not assessed: {}", open_roots.join(". "))),
+        (true, false) => Assessment::holds(format!("{reason}; not assessed: {}", open_roots.join(". "))).at_best_watch(),
     };
     Ok(assessment.compared(greatest, limit))
 }

@@ -228,7 +228,7 @@ fn duty_outcome(model: &Model, duty: &Duty) -> DutyOutcome {
         reason: String::new(),
         chosen: Some(0),
         chosen_reason: "the only one".to_owned(),
-        hand: hand(model, duty, Chamber { viscosity_pa_s: 0.8e-3 }, None),
+        hand: hand(model, duty, Chamber { viscosity_pa_s: 0.8e-3, gas: false }, None),
         conditions: Conditions {
             fluid: "sea water, salinity 70 g/kg".to_owned(),
             speed_rad_per_s: duty.speed_rad_per_s,

@@ -247,34 +247,28 @@ fn column(duty: &DutyOutcome, units: UnitSet) -> Column {
 
 fn verdict_lines(outcome: &Outcome, units: UnitSet) -> Vec<VerdictLine> {
     let mut lines: Vec<(VerdictLine, f64)> =
-        outcome.verdicts.iter().map(|verdict| (verdict_line(verdict, None, units), breach_of(verdict))).collect();
+        outcome.verdicts.iter().map(|verdict| (verdict_line(verdict, None, units), verdict.excess.unwrap_or(f64::NEG_INFINITY))).collect();
     for duty in &outcome.duties {
         for verdict in &duty.verdicts {
             let line = verdict_line(verdict, Some(&duty.name), units);
             let same =
                 |(known, _): &&mut (VerdictLine, f64)| known.rule == line.rule && known.word == line.word && known.reason == line.reason;
             match lines.iter_mut().find(same) {
-                Some((known, _)) => known.duties.extend(line.duties),
-                None => lines.push((line, breach_of(verdict))),
+                Some((known, excess)) => {
+                    known.duties.extend(line.duties);
+                    *excess = excess.max(verdict.excess.unwrap_or(f64::NEG_INFINITY));
+                }
+                None => lines.push((line, verdict.excess.unwrap_or(f64::NEG_INFINITY))),
             }
         }
     }
     let order = |rule: &str| rules::registry().iter().position(|known| known.id == rule).unwrap_or(usize::MAX);
-    // What fails by most comes first: a shortened list shows that one.
+    // What stands furthest beyond its limit, or nearest to it, comes first: a shortened list shows that one.
     lines.sort_by(|(a, by), (b, than)| {
         let key = |line: &VerdictLine| (std::cmp::Reverse(rules::weight(line.word)), order(&line.rule));
         key(a).cmp(&key(b)).then(than.total_cmp(by))
     });
     lines.into_iter().map(|(line, _)| line).collect()
-}
-
-/// How far a limit that fails is passed, in limits; 0 where nothing fails or no number says.
-fn breach_of(verdict: &Verdict) -> f64 {
-    match (verdict.word, verdict.value, verdict.limit) {
-        (Word::Fails, Some(value), Some(limit)) if limit != 0.0 => ((value - limit) / limit).abs(),
-        (Word::Fails, Some(value), Some(_)) => value.abs(),
-        _ => 0.0,
-    }
 }
 
 fn verdict_line(verdict: &Verdict, duty: Option<&str>, units: UnitSet) -> VerdictLine {

@@ -289,6 +289,13 @@ fn regime(regime: Regime) -> &'static str {
     }
 }
 
+/// Volume of gas in the normal state, with the range of the mass that it is.
+fn as_gas(equilibrium: &Equilibrium) -> Option<Ranged> {
+    let (volume, mass) = (equilibrium.passage.leakage_normal_m3_per_s?, equilibrium.leakage_kg_per_s);
+    let scaled = |kg_per_s: f64| if mass.nominal == 0.0 { volume } else { volume * kg_per_s / mass.nominal };
+    Some(Ranged { low: scaled(mass.low), nominal: volume, high: scaled(mass.high) })
+}
+
 fn leakage_rows(rows: &Rows) -> Vec<Row> {
     let volume =
         rows.headline("leakage_m3_per_s", "leakage at chamber density", Kind::VolumeLeakage, Bad::High, |e| Some(e.leakage_m3_per_s));
@@ -296,9 +303,13 @@ fn leakage_rows(rows: &Rows) -> Vec<Row> {
     let mut bounded = vec![volume, mass];
     let shown = |of: fn(&Equilibrium) -> bool| rows.duties.iter().filter_map(chosen).any(of);
     if shown(|e| e.passage.leakage_normal_m3_per_s.is_some()) {
-        bounded.push(rows.solved("passage.leakage_normal_m3_per_s", "leakage as gas, 0 degC 1.01325 bar", Kind::GasLeakage, 3, |e| {
-            e.passage.leakage_normal_m3_per_s
-        }));
+        bounded.push(rows.headline(
+            "passage.leakage_normal_m3_per_s",
+            "leakage as gas, 0 degC 1.01325 bar",
+            Kind::GasLeakage,
+            Bad::Neither,
+            as_gas,
+        ));
     }
     let mut all: Vec<Row> = bounded.into_iter().map(|row| at_least(rows, row)).collect();
     if shown(|e| e.passage.choked) {

@@ -414,10 +414,15 @@ impl Walk<'_> {
             alike(&track.last().state, &state_of(&outcome.equilibria[index]), roughness, SAME_PAST_FOLD).then_some(index)
         });
         if let Some(row) = self.rows.last_mut() {
-            row.equilibria = Some(outcome.equilibria.len());
             row.others = others(&outcome, followed);
+            row.equilibria = Some(row.others.len() + usize::from(track.is_some()));
         }
-        let (Some(track), Some(state)) = (track, state) else { return Ok(None) };
+        let Some(track) = track else { return Ok(None) };
+        let Some(state) = state else {
+            return Ok(followed.is_none().then(|| {
+                format!("a search from the start at the last value does not find the film that was followed there: {}", outcome.reason)
+            }));
+        };
         let same = alike(&track.last().state, &state, roughness, SAME_PAST_FOLD);
         let start = Place::new(value, &outcome, state);
         Ok((!same).then(|| {

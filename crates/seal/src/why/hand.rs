@@ -105,7 +105,7 @@ pub(super) const ALL: &[Explanation] = &[
             if facts.at.is_some() {
                 "For the estimate by hand the solved mean film is taken as if the faces were parallel."
             } else {
-                "No film is solved at this duty, so an ordinary film of 0.7 um is taken for the estimate by hand (common practice, no source)."
+                "No film is the answer at this duty, so an ordinary film of 0.7 um is taken for the estimate by hand (common practice, no source)."
             }
         },
         inputs: |facts, _| vec![film(facts)],
@@ -115,10 +115,22 @@ pub(super) const ALL: &[Explanation] = &[
     Explanation {
         keys: &["hand.parallel_film_leakage_m3_per_s"],
         label: "its leakage",
-        equation: |_| "Q = pi h^3 |p - p_low| / (6 mu ln(Do/Di))",
-        words: |_| {
-            "Laminar flow of an incompressible liquid between parallel smooth faces, curvature kept, with the viscosity of the chamber (Lebeck 1991, \
-             check F1). It leaves out heat, coning, roughness and vapour, which the solved leakage has."
+        equation: |facts| {
+            if facts.outcome.hand.parallel_film_of_gas {
+                "Q = pi h^3 |p^2 - p_low^2| / (12 mu max(p, p_low) ln(Do/Di))"
+            } else {
+                "Q = pi h^3 |p - p_low| / (6 mu ln(Do/Di))"
+            }
+        },
+        words: |facts| {
+            if facts.outcome.hand.parallel_film_of_gas {
+                "Laminar isothermal flow of an ideal gas between parallel smooth faces, curvature kept, with the viscosity of the chamber and as volume \
+                 at the density with which it enters (check F3). It leaves out heat, coning, roughness, slip and the speed of sound, which the solved \
+                 leakage has."
+            } else {
+                "Laminar flow of an incompressible liquid between parallel smooth faces, curvature kept, with the viscosity of the chamber (Lebeck \
+                 1991, check F1). It leaves out heat, coning, roughness and vapour, which the solved leakage has."
+            }
         },
         inputs: |facts, _| {
             let mut inputs = vec![film(facts)];

@@ -9,6 +9,7 @@ use halfmicron::point::{Options, Prepared};
 use halfmicron::study::{Axis, Request, StudyError, Sweep, SweepRow, sweep, window};
 
 const BRINE: &str = include_str!("../../../../cases/brine-booster.toml");
+const FEED_PUMP: &str = include_str!("../../../../cases/feed-pump.toml");
 const THICKENER: &str = include_str!("../../../../cases/thickener-underflow.toml");
 const BALANCE: &str = "seal.balance_diameter";
 /// Balance diameter at which the thickener's film is about to pop open, m.
@@ -164,5 +165,18 @@ fn a_window_is_its_points_solved_alone() {
                 assert!((found.point.unwrap().minimum_film_m / alone - 1.0).abs() < 1e-6, "{k} {j}");
             }
         }
+    }
+}
+
+/// The search from wide open is lost at 1.3 um, where the faces still close: the film in which they come to rest lies further in.
+#[test]
+fn a_blown_open_film_is_no_answer_while_the_faces_still_close() {
+    for temperature in ["183 degC", "184 degC"] {
+        let text = case::with_settings(FEED_PUMP, &[("duty.hot standby.temperature", temperature)]).unwrap();
+        let outcome = solved(&model(&text), "hot standby", SEARCH);
+        assert_eq!(outcome.status, Status::Solved, "{temperature}: {}", outcome.reason);
+        let chosen = &outcome.equilibria[outcome.chosen.unwrap()];
+        assert!((5e-8..2e-7).contains(&chosen.minimum_film_m.nominal), "{temperature}: {:e}", chosen.minimum_film_m.nominal);
+        assert!(outcome.equilibria.iter().any(|other| other.minimum_film_m.nominal > 1e-5), "{temperature}: the wide film is told too");
     }
 }

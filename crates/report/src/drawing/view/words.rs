@@ -213,6 +213,9 @@ impl Labels<'_> {
             sealed.push(pretty(&format!("{pressure}, {temperature}")));
             low.push(pretty(&quantity(Kind::AbsolutePressure, at.low_pressure_pa, self.set)));
             sealed_path = Some(format!("duty.{}.pressure", duty.name));
+            if at.reverse_pressure {
+                low[0] = "low side, now higher".to_owned();
+            }
             low_path = Some(format!("duty.{}.low_pressure", duty.name));
         }
         let sealed = Side { lines: sealed, ink: Ink::Sealed, halo: Ink::SealedTint, path: sealed_path, inner: !outside };

@@ -72,7 +72,7 @@ fn worst_duty(subject: &Subject) -> Option<Section> {
         name: "worst.svg".to_owned(),
         svg: beside_each_other(&pictures, section.height_px),
         caption: format!(
-            "Duty \"{}\": of those with an operating point the one judged worst, of equals that with the least film.{drawn} {}",
+            "Duty \"{}\": of those with an operating point the one judged worst, of equals a turning one, and of those that with the least film.{drawn} {}",
             duty.name,
             notes.join(" ")
         ),

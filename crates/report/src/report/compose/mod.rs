@@ -67,7 +67,8 @@ fn shown_duty<'a>(subject: &Subject<'a>) -> Option<&'a DutyOutcome> {
     let judged = |duty: &DutyOutcome| halfmicron::rules::worst_word(&duty.verdicts).map_or(0, halfmicron::rules::weight);
     let columns = subject.outcome.duties.iter().zip(&subject.sheet.columns);
     let solved = columns.filter(|(_, column)| column.solved).filter_map(|(duty, _)| film(duty).map(|film| (duty, film)));
-    solved.min_by(|(a, thin), (b, thick)| judged(b).cmp(&judged(a)).then(thin.total_cmp(thick))).map(|(duty, _)| duty)
+    let rank = |duty: &DutyOutcome| (judged(duty), duty.conditions.turning);
+    solved.min_by(|(a, thin), (b, thick)| rank(b).cmp(&rank(a)).then(thin.total_cmp(thick))).map(|(duty, _)| duty)
 }
 
 /// A sentence with its full stop, key names without their quotes.

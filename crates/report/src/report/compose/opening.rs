@@ -76,7 +76,15 @@ fn overall(subject: &Subject) -> String {
     if unsolved.is_empty() {
         return judged.to_owned();
     }
-    format!("{judged} No operating point was computed for: {}.", unsolved.join(", "))
+    let others = if unsolved.len() == subject.sheet.columns.len() { "" } else { " What could be judged: " };
+    let judged = if others.is_empty() { String::new() } else { lower_first(judged) };
+    format!("No operating point was computed for: {}.{others}{judged}", unsolved.join(", "))
+}
+
+/// The first letter small, for a sentence that goes on.
+fn lower_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }
 
 /// The gravest verdict that belongs to no duty.
@@ -104,7 +112,7 @@ fn duty_row(subject: &Subject, index: usize, duty: &Duty, headlines: &[&Row]) ->
     cells
 }
 
-/// The gravest verdict of a duty; of several the one that is said of fewest duties and in fewest words.
+/// The gravest verdict of a duty; of several the one that is said of fewest duties and in fewest words, as on the page.
 fn gravest<'a>(subject: &Subject<'a>, duty: &Duty) -> Option<&'a VerdictLine> {
     let of_duty = |line: &&VerdictLine| Some(line.word) == duty.worst && line.duties.contains(&duty.name);
     subject.sheet.verdicts.iter().filter(of_duty).min_by_key(|line| (line.duties.len(), line.reason.len()))
