@@ -73,7 +73,7 @@ fn what_the_fluid_does_on_its_way_is_shown_where_it_does_it() {
         passage.phase_changes = vec![PhaseChange { radius_m: 24.5e-3, kind: PhaseChangeKind::BeginsToBoil }];
     });
     let shown = |key: &str| row(&sheet, key).cells.iter().map(|cell| cell.text.as_str()).collect::<Vec<_>>();
-    assert_eq!(shown("passage.leakage_normal_m3_per_s"), [MISSING, "at least 1.20"]);
+    assert_eq!(shown("passage.leakage_normal_m3_per_s"), [MISSING, "at least 1.2 (0.6 to 2.4)"]);
     assert_eq!(shown("passage.choked"), ["not choked", "choked"]);
     assert_eq!(shown("passage.exit_pressure_pa"), [MISSING, "0.250"]);
     assert_eq!(shown("passage.phase_changes.begins-to-boil"), [MISSING, "24.50"]);
