@@ -115,12 +115,10 @@ pub(super) const ALL: &[Explanation] = &[
     Explanation {
         keys: &["hand.parallel_film_leakage_m3_per_s"],
         label: "its leakage",
-        equation: |facts| {
-            match (facts.outcome.hand.parallel_film_of_gas, facts.outcome.conditions.reverse_pressure) {
-                (true, false) => "Q = pi h^3 |p^2 - p_low^2| / (12 mu p ln(Do/Di))",
-                (true, true) => "Q = pi h^3 |p^2 - p_low^2| / (12 mu p_low ln(Do/Di))",
-                (false, _) => "Q = pi h^3 |p - p_low| / (6 mu ln(Do/Di))",
-            }
+        equation: |facts| match (facts.outcome.hand.parallel_film_of_gas, facts.outcome.conditions.reverse_pressure) {
+            (true, false) => "Q = pi h^3 |p^2 - p_low^2| / (12 mu p ln(Do/Di))",
+            (true, true) => "Q = pi h^3 |p^2 - p_low^2| / (12 mu p_low ln(Do/Di))",
+            (false, _) => "Q = pi h^3 |p - p_low| / (6 mu ln(Do/Di))",
         },
         words: |facts| {
             if facts.outcome.hand.parallel_film_of_gas {
