@@ -174,7 +174,7 @@ impl Factors {
     }
 
     /// Solves `(A + i frequency B) x = b`, couplings turned, by GMRES with these factors as preconditioner
-    /// (Y. Saad and M. H. Schultz, SIAM J. Sci. Stat. Comput. 7 (1986) 856-869). The difference of the two
+    /// (Y. Saad and M. H. Schultz, SIAM J. Scientific and Statistical Computing 7 (1986) 856-869). The difference of the two
     /// matrices is of lower order, so a few steps do. `b` over all nodes; given nodes are zero.
     pub fn solve_near(&self, system: &Neighbouring, b: &[c64], tolerance: f64) -> Result<(Vec<c64>, usize), FilmError> {
         const RESTARTS: usize = 4;

@@ -197,6 +197,7 @@ fn sonic(coupled: &Coupled, root: &Root) -> FilmError {
     let radius = &coupled.pair.nodes.radius_m;
     let exit = if root.evaluation.film.mass_flow_kg_per_s >= 0.0 { radius.len() - 1 } else { 0 };
     FilmError::FieldSonic { radius_m: radius[exit] }
+}
 
 /// Whether the curve was lost where the faces still go on closing: the film in which they come to rest lies beyond.
 fn still_closing(trace: &Trace, closing_n: f64) -> bool {
