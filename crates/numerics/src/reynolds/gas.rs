@@ -299,7 +299,15 @@ pub(super) fn solve(problem: &Problem, level: &Level, start: Option<&Field>) -> 
         Some(field) => field.pressure_pa.clone(),
         None => nested_guess(problem, level, problem.film, laws, &mut work)?,
     };
-    newton(level, laws, guess, FINE, &mut work)
+    match newton(level, laws, guess, FINE, &mut work) {
+        Err(FilmError::NotConverged { history, best }) => {
+            // The first history says more than that of a fallback which fails too.
+            let failed = |_| FilmError::NotConverged { history, best };
+            let slowly = speed_up(level, laws, &mut work).map_err(failed)?;
+            newton(level, laws, slowly, FINE, &mut work)
+        }
+        other => other,
+    }
 }
 
 /// Pressure prolonged from the solution on the next coarser grid, or by hand on the coarsest.
@@ -415,9 +423,9 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
         let Some(ready) = &factors else { break };
         let mut step: Vec<f64> = state.residual.iter().map(|r| -r).collect();
         ready.solve(&mut step)?;
-        let share = longest(&pressure, &step);
         for node in 0..step.len() {
-            let change = share * step[node] + tails[node];
+            // A fifth of each pressure stays, whatever the step wants.
+            let change = step[node].max(-0.8 * pressure[node]) + tails[node];
             let sum = pressure[node] + change;
             tails[node] = change - (sum - pressure[node]);
             pressure[node] = sum;
@@ -426,17 +434,6 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
     }
     let fill = vec![1.0; pressure.len()];
     Err(FilmError::NotConverged { history, best: Box::new(Field { pressure_pa: pressure, fill }) })
-}
-
-/// Share of a step that keeps a fifth of every pressure.
-fn longest(pressure: &[f64], step: &[f64]) -> f64 {
-    let mut share: f64 = 1.0;
-    for (p, d) in pressure.iter().zip(step) {
-        if p + d < 0.2 * p {
-            share = share.min(-0.8 * p / d);
-        }
-    }
-    share
 }
 
 fn worst(level: &Level, residual: &[f64]) -> f64 {

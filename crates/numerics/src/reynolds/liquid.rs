@@ -247,14 +247,17 @@ fn active_set(level: &Level, laws: Laws, operators: &Operators, mut full: Vec<bo
         operators.choose(&full, &mut matrix);
         let ready = match factors.take() {
             Some((ready, of)) if of.iter().zip(&full).filter(|(a, b)| a != b).count() <= FEW => (ready, of),
-            Some((mut ready, _)) => {
-                ready.refactor(&matrix)?;
+            old => {
                 work.factorisations += 1;
-                (ready, full.clone())
-            }
-            None => {
-                work.factorisations += 1;
-                (ordering.factor(&matrix)?, full.clone())
+                let fresh = match old {
+                    Some((mut ready, _)) => ready.refactor(&matrix).map(|()| ready),
+                    None => ordering.factor(&matrix),
+                };
+                match fresh {
+                    Ok(ready) => (ready, full.clone()),
+                    Err(_) if fill_closed_rings(level, &mut full) => continue,
+                    Err(cause) => return Err(cause),
+                }
             }
         };
         let (mut ready, of) = ready;
@@ -290,6 +293,19 @@ fn active_set(level: &Level, laws: Laws, operators: &Operators, mut full: Vec<bo
         factors = Some((ready, of));
     }
     Err(FilmError::NotConverged { history, best: Box::new(empty(level, laws)) })
+}
+
+/// A whole circle in the cavity has no liquid to tell its fill by, and next to a full film does not stay empty.
+/// Whether there was such a circle.
+fn fill_closed_rings(level: &Level, full: &mut [bool]) -> bool {
+    let mut found = false;
+    if level.grid.periodic() {
+        for line in full.chunks_mut(level.grid.nodes_along()).filter(|line| !line.contains(&true)) {
+            line.fill(true);
+            found = true;
+        }
+    }
+    found
 }
 
 fn empty(level: &Level, laws: Laws) -> Field {

@@ -31,7 +31,7 @@ pub struct Coefficients {
 }
 
 /// Residual of the responses relative to the right-hand side.
-const TOLERANCE: f64 = 1e-10;
+const TOLERANCE: f64 = 1e-9;
 
 /// Response at all nodes to one shape: in phase and, at zero frequency, per frequency too.
 struct Reply {
