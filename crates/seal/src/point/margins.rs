@@ -44,7 +44,7 @@ const NOTICE_BELOW_SHARE: f64 = 0.1;
 
 /// Margins of a stable equilibrium on its traced curve.
 pub(super) fn margins(solved: &Solved, root: &Root, trace: &Trace, work: &mut Work) -> Margins {
-    let coupled = solved.coupled();
+    let coupled = solved.coupled_for_search();
     let closing = solved.setting.closing_force_n;
     let turns = folds(&coupled, trace, work);
     let rise = rise_of(&coupled, trace, &turns, root, closing);

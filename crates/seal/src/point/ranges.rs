@@ -3,12 +3,13 @@
 //! Each stated uncertainty is varied alone, the equilibrium is followed there from the nominal one with the Newton matrix at hand, and the
 //! changes are added in squares on each side. Positive numbers are added as ratios, temperatures and margins as differences.
 
-use super::branch::{Root, equilibrium_near};
+use super::branch::{Root, equilibrium, equilibrium_near};
 use super::coupled::Coupled;
 use super::pair::Pair;
 use super::report::{Headlines, headlines};
 use super::setting::{Setting, Solved, lapped_profile, pair};
 use crate::contact::ContactLaw;
+use crate::film::FieldGrid;
 use crate::notice::{Notice, Severity};
 use crate::outcome::{Equilibrium, FrictionBand, Ranged, Work};
 use crate::ring::RingConditions;
@@ -44,16 +45,26 @@ pub(super) struct Ranges {
 /// Follow an equilibrium to both ends of every uncertain input.
 pub(super) fn ranges(solved: &Solved, root: &Root, work: &mut Work) -> Ranges {
     let nominal = headlines(solved, &solved.coupled(), &root.state, &root.evaluation);
+    // Of a textured film the changes are taken on the grid of the search, from its own equilibrium: they are ratios and differences.
+    let searched = solved.setting.fields.as_ref().and_then(|_| {
+        let coupled = solved.coupled_for_search();
+        equilibrium(&coupled, root.state.clone(), solved.setting.closing_force_n, work).ok()
+    });
+    let base = Base {
+        field: searched.as_ref().and(solved.setting.fields.as_deref()).map(|grids| &grids.search),
+        root: searched.as_ref().unwrap_or(root),
+        nominal: searched.as_ref().map_or(nominal, |root| headlines(solved, &solved.coupled_for_search(), &root.state, &root.evaluation)),
+    };
     let mut spread = Spread::default();
     let mut lost = Vec::new();
     for variation in variations(solved) {
-        let ends = variation.ends.map(|changed| follow(solved, root, &changed, work));
+        let ends = variation.ends.map(|changed| follow(solved, &base, &changed, work));
         if ends.iter().any(Option::is_none) {
             lost.push(variation.name);
         }
-        spread.add(&nominal, &ends);
+        spread.add(&base.nominal, &ends);
     }
-    let friction_band = friction_band(solved, root, &nominal, &mut spread, work, &mut lost);
+    let friction_band = friction_band(solved, &base, &nominal, &mut spread, work, &mut lost);
     Ranges { nominal, spread, friction_band, lost }
 }
 
@@ -78,15 +89,24 @@ impl Ranges {
     }
 }
 
-fn follow(solved: &Solved, root: &Root, changed: &Changed, work: &mut Work) -> Option<Headlines> {
+/// The equilibrium from which changed inputs are followed.
+struct Base<'a> {
+    /// Grid of a textured film, where it is not that of the answer.
+    field: Option<&'a FieldGrid>,
+    root: &'a Root,
+    nominal: Headlines,
+}
+
+fn follow(solved: &Solved, base: &Base, changed: &Changed, work: &mut Work) -> Option<Headlines> {
     let pair = changed.pair.as_ref().unwrap_or(&solved.surroundings.pair);
     let coupled = Coupled {
         boundary_friction: changed.boundary_friction.unwrap_or(solved.model().contact.boundary_friction[1]),
         contact: changed.contact.unwrap_or(solved.setting.contact),
         ..solved.setting.coupled(pair, solved.fluid, solved.model())
     };
+    let coupled = Coupled { field: base.field.or(coupled.field), ..coupled };
     let closing = changed.closing_force_n.unwrap_or(solved.setting.closing_force_n);
-    let (state, evaluation) = equilibrium_near(&coupled, root, closing, work).ok()?;
+    let (state, evaluation) = equilibrium_near(&coupled, base.root, closing, work).ok()?;
     Some(headlines(solved, &coupled, &state, &evaluation))
 }
 
@@ -235,7 +255,7 @@ fn convection_ends(solved: &Solved) -> [Changed; 2] {
 
 fn friction_band(
     solved: &Solved,
-    root: &Root,
+    base: &Base,
     nominal: &Headlines,
     spread: &mut Spread,
     work: &mut Work,
@@ -247,12 +267,12 @@ fn friction_band(
     let ends = if friction_n[1] == 0.0 {
         [Some(*nominal); 2]
     } else {
-        let ends = closings.map(|closing| follow(solved, root, &Changed { closing_force_n: Some(closing), ..Changed::default() }, work));
+        let ends = closings.map(|closing| follow(solved, base, &Changed { closing_force_n: Some(closing), ..Changed::default() }, work));
         if ends.iter().any(Option::is_none) {
             lost.push("secondary-seal friction");
         }
-        spread.add(nominal, &ends);
-        ends
+        spread.add(&base.nominal, &ends);
+        ends.map(|end| end.map(|end| end.on_the_answer(&base.nominal, nominal)))
     };
     FrictionBand {
         friction_n,

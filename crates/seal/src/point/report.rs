@@ -37,6 +37,19 @@ pub(super) struct Headlines {
     pub wear_rate_m_per_s: Option<f64>,
 }
 
+impl Headlines {
+    /// What the band of friction shows, found on another grid than the answer's, as it is there: both nominal equilibria tell the difference.
+    pub fn on_the_answer(self, there: &Self, here: &Self) -> Self {
+        let ratio = |there: f64, here: f64| if there > 0.0 && here > 0.0 { here / there } else { 1.0 };
+        Self {
+            minimum_film_m: self.minimum_film_m * ratio(there.minimum_film_m, here.minimum_film_m),
+            leakage_kg_per_s: self.leakage_kg_per_s * ratio(there.leakage_kg_per_s, here.leakage_kg_per_s),
+            face_temperature_max_k: self.face_temperature_max_k + here.face_temperature_max_k - there.face_temperature_max_k,
+            ..self
+        }
+    }
+}
+
 /// Heat made in the film and at the contact, W.
 pub(super) fn total_heat_w(solved: &Solved, root: &Root) -> f64 {
     let (viscous, contact) = heats(&solved.coupled(), &root.evaluation);

@@ -30,6 +30,7 @@ pub(super) fn torque_n_m(coupled: &Coupled, evaluation: &Evaluation, boundary_fr
 pub(super) fn break_away_n_m(solved: &Solved, root: &Root, work: &mut Work) -> Option<Ranged> {
     let duty = Duty { speed_rad_per_s: 0.0, ..solved.duty.clone() };
     let mut rest = Solved::at(solved.prepared, &solved.rings, &duty, solved.fluid, solved.setting.chamber_temperature_k).ok()?;
+    rest.setting.searching = true;
     let closing_n = rest.setting.closing_force_n;
     let mut standing = settled(&rest, root, work)?;
     if rest.settle_fits(&standing.evaluation).ok()? {

@@ -5,7 +5,7 @@ use halfmicron::model::{DimpleShape, EdgeSelector, Model, RingRole, SecondaryFri
 use halfmicron::notice::Severity;
 use halfmicron::outcome::Status;
 
-pub const CASES: [(&str, &str); 9] = [
+pub const CASES: [(&str, &str); 10] = [
     ("brine-booster", include_str!("../../../../cases/brine-booster.toml")),
     ("caustic-transfer", include_str!("../../../../cases/caustic-transfer.toml")),
     ("chlorine-agitator", include_str!("../../../../cases/chlorine-agitator.toml")),
@@ -15,6 +15,7 @@ pub const CASES: [(&str, &str); 9] = [
     ("nitrogen-blower", include_str!("../../../../cases/nitrogen-blower.toml")),
     ("vacuum-condensate", include_str!("../../../../cases/vacuum-condensate.toml")),
     ("nitrogen-pump", include_str!("../../../../cases/nitrogen-pump.toml")),
+    ("ammonia-compressor", include_str!("../../../../cases/ammonia-compressor.toml")),
 ];
 
 pub fn model(text: &str) -> Result<Model, CaseErrors> {

@@ -2,6 +2,7 @@
 //! good case is bent.
 
 mod bent;
+mod grooves;
 mod jumps;
 mod saltmere;
 mod spread;

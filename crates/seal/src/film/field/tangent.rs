@@ -1,8 +1,7 @@
 //! Slopes of a solved field by gap and face temperature at the nodes of the band.
 //!
-//! What a hat over every other node does to the net outflow is taken from the equation itself, at a gap or temperature changed by a
-//! millionth; hats that do not touch share one evaluation. The factors at hand give the pressures that undo it. Temperature follows by the
-//! linear march of heat. Hats at every other node do: what the faces do is smooth over the band, and contact, which is not, is no part of the film.
+//! What a hat over a node does to the net outflow is taken from the equation itself, at a gap or temperature changed by a little; hats that do
+//! not touch share one evaluation. The factors at hand give the pressures that undo it. Temperature follows by the linear march of heat.
 
 use faer::Mat;
 use halfmicron_numerics::reynolds::{Change, Problem};
@@ -267,14 +266,9 @@ impl<'a> Tangent<'a> {
     }
 }
 
-/// Hats over a band of `nodes`: at every other node, and next to the edges, where the film takes the temperature of the faces.
+/// A hat at every node of a band.
 fn hats(nodes: usize) -> Vec<Hat> {
-    let last = nodes - 1;
-    let mut tops: Vec<usize> = (0..nodes).step_by(2).chain([1, last - 1]).collect();
-    tops.sort_unstable();
-    tops.dedup();
-    let top = |place: usize| tops[place.min(tops.len() - 1)];
-    (0..tops.len()).map(|place| Hat { from: top(place.saturating_sub(1)), node: tops[place], to: top(place + 1) }).collect()
+    (0..nodes).map(|node| Hat { from: node.saturating_sub(1), node, to: (node + 1).min(nodes - 1) }).collect()
 }
 
 /// Differences per step.
