@@ -4,7 +4,7 @@
 //! unknown and `theta = 1`, or `theta` is unknown and `p = pc`. The semi-smooth Newton method on
 //! `min(p - pc, 1 - theta) = 0` is then an active set: solve, move the nodes whose sign is wrong, until none is. On
 //! grids without shear every matrix met is an M-matrix by columns, for which the iteration is monotone and ends after
-//! finitely many full steps (L. Brugnano and V. Casulli, SIAM J. Sci. Comput. 30 (2008) 463-472). If a set comes
+//! finitely many full steps (L. Brugnano and V. Casulli, SIAM Journal on Scientific Computing 30 (2008) 463-472). If a set comes
 //! back, or a matrix has no solution, the film is led there in pseudo-time.
 
 use std::collections::HashSet;
