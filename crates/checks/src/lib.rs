@@ -25,6 +25,7 @@ mod buck_1989_ring_as_fin;
 mod burgdorfer_1959_slip;
 mod findlay_1968_spin;
 mod fukui_kaneko_1990_flow_rate;
+mod gabriel_1979_spiral_grooves;
 mod green_etsion_1983_coefficients;
 mod green_etsion_1985_threshold;
 mod greenwood_tripp_1970_contact_pressure;
@@ -44,11 +45,15 @@ mod nafems_1990_t4_conduction;
 mod ng_pan_1965_turbulent_film;
 mod patir_cheng_1978_flow_factors;
 mod patir_cheng_1979_shear_factor;
+mod payvar_salant_1992_wavy_face;
+mod raimondi_boyd_1958_journal;
 mod roark_1938_ring_twist;
+mod textured;
 mod theodorsen_regier_1944_drag;
 mod timoshenko_1934_radial_temperature;
 mod timoshenko_1934_rotating_disc;
 mod unesco_1983_sea_water;
+mod vijayaraghavan_keith_1989_slider;
 mod zuk_1972_plane_gas_film;
 
 use serde::Serialize;
@@ -244,6 +249,10 @@ pub fn all() -> Vec<Check> {
         zuk_1972_plane_gas_film::CHECK,
         zuk_1972_plane_gas_film::STIFFNESS_CHECK,
         hughes_1978_boiling_film::CHECK,
+        gabriel_1979_spiral_grooves::CHECK,
+        vijayaraghavan_keith_1989_slider::CHECK,
+        payvar_salant_1992_wavy_face::CHECK,
+        raimondi_boyd_1958_journal::CHECK,
         greenwood_tripp_1970_height_integrals::CHECK,
         patir_cheng_1978_flow_factors::CHECK,
         patir_cheng_1979_shear_factor::CHECK,

@@ -191,7 +191,8 @@ impl<'a> Bench<'a> {
             switches: &model.switches,
         };
         let (result, start) = film(&input, None)?;
-        if field.is_some() && result.greatest_mach > 1.0 {
+        // Who leaves inertia out asks for a film without a speed of sound.
+        if field.is_some() && model.switches.convective_inertia && result.greatest_mach > 1.0 {
             let exit = if result.mass_flow_kg_per_s >= 0.0 { nodes.len() - 1 } else { 0 };
             return Err(FilmError::FieldSonic { radius_m: nodes.radius_m[exit] });
         }

@@ -185,7 +185,9 @@ fn settled(coupled: &Coupled, found: Vec<Root>, closing: f64, failures: &mut Vec
     for root in found {
         match equilibrium(coupled, root.state, closing, work) {
             // Where the film would leave faster than sound its force on the curve is no more than a direction for the search.
-            Ok(root) if root.evaluation.film.greatest_mach > 1.0 => failures.push(SearchError::Film(sonic(coupled, &root))),
+            Ok(root) if coupled.switches.convective_inertia && root.evaluation.film.greatest_mach > 1.0 => {
+                failures.push(SearchError::Film(sonic(coupled, &root)))
+            }
             Ok(root) => roots.push(root),
             Err(error) => failures.push(error),
         }

@@ -9,7 +9,7 @@
 //! shear flow then cancels; turbulent coefficients from mean density and gap of the place.
 //! **Source.** As named in the kernel; flow factors, slip and turbulence as in the axisymmetric film; temperature round the circumference taken
 //! as one, derived here.
-//! **Checked by.** unproven.
+//! **Checked by.** G1, C1, C5, C7.
 
 mod arrays;
 mod depth;
