@@ -231,6 +231,15 @@ pub(super) const HEADERS: &[Header] = &[
         checked_by: "F1, F2, F3, F4, K3, P1.",
     },
     Header {
+        file: "crates/seal/src/film/field/mod.rs",
+        title: "The film between textured faces: one period of the ring, in radius and angle",
+        what: "Pressure, flow and heat of a film whose gap varies round the circumference: grooves, pads, dimples, waves, tilt. Gas and liquid, the liquid with mass-conserving cavitation.",
+        equation: "`numerics::reynolds` where the textures stand still: `div(phi_p rho h^3/(k mu) (grad p - rho r W e_r) - rho theta hT V)` `= 0`; `mu`, and the density of a gas, at the film's mean temperature at each radius; that temperature from shaft work, heat to the faces and what the leak keeps (`heat`). The cavitation pressure is the vapour pressure at the mean film temperature, or the value of the case.",
+        valid_when: "Thin film; flow slower than sound and its inertia left out (spin kept); one phase; equal roughness of both faces, whose shear flow then cancels; turbulent coefficients from mean density and gap of the place.",
+        source: "As named in the kernel; flow factors, slip and turbulence as in the axisymmetric film; temperature round the circumference taken as one, derived here.",
+        checked_by: "G1, C1, C5, C7.",
+    },
+    Header {
         file: "crates/seal/src/film/hold.rs",
         title: "A boiling film that follows its boiling point over a stretch of the band",
         what: "Where the faces cool along the flow so fast that the saturation pressure at their temperature falls faster than the pressure of the liquid, but not as fast as that of the vapour would, neither phase alone can go on: liquid that boils a little is throttled and stays at its boiling point, and the film leaves it only where what follows as vapour just meets the exit.",
