@@ -1,6 +1,6 @@
 // What every stretch of the walk needs: the program over a copy of the cases, a browser, and words for what must hold.
 import { spawn } from "node:child_process";
-import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -53,6 +53,9 @@ export class Server {
     await this.start(port);
   }
 
+  names() {
+    return readdirSync(this.folder).filter((name) => name.endsWith(".toml"));
+  }
   read(name) {
     return readFileSync(join(this.folder, name), "utf8");
   }
