@@ -8,7 +8,7 @@ use super::pair::multiply_add;
 use super::setting::{Solved, saturation_k};
 use super::standing;
 use crate::film::{FilmInput, Gap, film};
-use crate::model::Ring;
+use crate::model::{Ring, TextureForm};
 use crate::outcome::{
     Balances, Coning, DutyOutcome, Equilibrium, FilmPhase, FrictionBand, HeatSplit, Passage, Profiles, Ranged, Regime, Reynolds, RingField,
     RingPair, RingResult, Stiffness,
@@ -171,7 +171,7 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
         mean_film_m: Ranged::exact(head.mean_film_m),
         leakage_kg_per_s: Ranged::exact(head.leakage_kg_per_s),
         leakage_m3_per_s: Ranged::exact(head.leakage_m3_per_s),
-        leakage_is_lower_bound: coupled.field.is_none(),
+        leakage_is_lower_bound: coupled.field.is_none() || !(waves_are_stated(solved) || enters_as_gas(solved)),
         torque_n_m: Ranged::exact(head.torque_n_m),
         break_away_torque_n_m: None,
         power_w: Ranged::exact(head.power_w),
@@ -227,6 +227,16 @@ fn wear_range(solved: &Solved, nominal: f64) -> Ranged {
         Some([low, middle, high]) if middle > 0.0 => Ranged { low: nominal * low / middle, nominal, high: nominal * high / middle },
         _ => Ranged::exact(nominal),
     }
+}
+
+/// Whether the case says how wavy its faces are: then the leakage has it.
+fn waves_are_stated(solved: &Solved) -> bool {
+    solved.model().textures.iter().any(|texture| matches!(texture.form, TextureForm::Waves { .. }))
+}
+
+/// Whether gas enters the film: between grooves it keeps the faces many times further apart than they are wavy.
+fn enters_as_gas(solved: &Solved) -> bool {
+    matches!(solved.chamber.phase, Phase::Vapour | Phase::Supercritical)
 }
 
 /// Whether what enters the film can boil.
