@@ -6,6 +6,7 @@
 
 mod arrows;
 mod cargo;
+mod films;
 mod fluids;
 mod fuzz;
 mod generate;
@@ -30,6 +31,7 @@ fn main() -> ExitCode {
         [command] if command == "ci" => steps::run(steps::ALL),
         [command] if command == "generate" => generate::write_all(),
         [command] if command == "picture" => pictures::write_all(),
+        [command, rest @ ..] if command == "films" => films::run(tree::root(), rest),
         [command, rest @ ..] if command == "fluids" => fluids::run(tree::root(), rest),
         [command, rest @ ..] if command == "stress" => stress::run(rest),
         [command] => match steps::named(command) {
@@ -49,7 +51,7 @@ fn main() -> ExitCode {
 
 fn usage() -> ExitCode {
     println!(
-        "cargo xtask COMMAND\n\n  ci         every step below, in this order: the whole of CI\n  generate   writes the generated files\n  picture    writes the pictures of the README; needs Chromium, Node.js and pdftoppm\n  fluids     writes the fluids' coefficient files from the outside library\n  stress     random cases over the whole box: --cases N --seed S\n"
+        "cargo xtask COMMAND\n\n  ci         every step below, in this order: the whole of CI\n  generate   writes the generated files\n  picture    writes the pictures of the README; needs Chromium, Node.js and pdftoppm\n  films      writes the second solutions of two films, by an outside finite-element library\n  fluids     writes the fluids' coefficient files from the outside library\n  stress     random cases over the whole box: --cases N --seed S\n"
     );
     for step in steps::ALL {
         println!("  {:<10} {}", step.name, step.what);

@@ -29,13 +29,15 @@ const ROWS: [(f64, f64, f64, f64, Option<f64>); 5] = [
     (-10_380.0, 3.0, 27_327.0, 0.363_03e-3, None),
 ];
 
-const LOW_PA: f64 = 101_325.0;
-const RADII_M: [f64; 2] = [58.42e-3, 77.78e-3];
+/// Pressure inside, Pa.
+pub const LOW_PA: f64 = 101_325.0;
+/// Radii of the band, m.
+pub const RADII_M: [f64; 2] = [58.42e-3, 77.78e-3];
 
 fn run(distortion: f64) -> Vec<Quantity> {
     let mut lines = Vec::new();
     for (speed_rpm, gap_um, force_n, flow, stiffness) in ROWS {
-        let film = film_of(&case(speed_rpm, gap_um * (1.0 + 0.1 * distortion), 4.5852 * (1.0 + 0.05 * distortion)), Fineness::Fine);
+        let film = film_of(&distorted(speed_rpm, gap_um, distortion).case(), Fineness::Fine);
         let name = |what: &str| format!("{what}, {gap_um} um, {speed_rpm} rpm");
         let area = PI * (RADII_M[1].powi(2) - RADII_M[0].powi(2));
         let force = read(&film, |film: &FilmAlone| film.force_n + LOW_PA * area);
@@ -57,9 +59,32 @@ fn run(distortion: f64) -> Vec<Quantity> {
     lines
 }
 
-fn case(speed_rpm: f64, gap_um: f64, pressure_mpa: f64) -> String {
-    format!(
-        r#"
+fn distorted(speed_rpm: f64, gap_um: f64, distortion: f64) -> Face {
+    Face { speed_rpm, gap_um: gap_um * (1.0 + 0.1 * distortion), pressure_mpa: 4.5852 * (1.0 + 0.05 * distortion), ..Face::GABRIEL }
+}
+
+/// What varies between the cases of this geometry.
+#[derive(Clone, Copy)]
+pub struct Face {
+    /// Grooves round the circumference.
+    pub grooves: usize,
+    /// Speed, rpm.
+    pub speed_rpm: f64,
+    /// Gap over the lands, um.
+    pub gap_um: f64,
+    /// Pressure outside, MPa absolute.
+    pub pressure_mpa: f64,
+}
+
+impl Face {
+    /// Gabriel's.
+    pub const GABRIEL: Self = Self { grooves: 12, speed_rpm: 10_380.0, gap_um: 3.0, pressure_mpa: 4.5852 };
+
+    /// The text of its case.
+    pub fn case(self) -> String {
+        let Self { grooves, speed_rpm, gap_um, pressure_mpa } = self;
+        format!(
+            r#"
 halfmicron = 1
 title = "spiral grooves"
 [gas]
@@ -79,7 +104,7 @@ thickness = "{gap_um} um"
 [[texture]]
 on = "rotating"
 kind = "spiral grooves"
-count = 12
+count = {grooves}
 angle = "15 deg"
 depth = "5 um"
 inner = "138 mm"
@@ -93,5 +118,6 @@ heat = false
 slip = "none"
 turbulence = false
 "#
-    )
+        )
+    }
 }

@@ -14,6 +14,7 @@
 
 mod bench;
 pub mod models;
+mod plane_film;
 mod ring_bench;
 mod ring_film;
 mod section;
@@ -23,7 +24,9 @@ mod becker_1963_rotating_cylinder;
 mod boley_1960_free_coning;
 mod buck_1989_ring_as_fin;
 mod burgdorfer_1959_slip;
+mod etsion_1996_dimple;
 mod findlay_1968_spin;
+mod fowell_2007_pocket;
 mod fukui_kaneko_1990_flow_rate;
 mod gabriel_1979_spiral_grooves;
 mod green_etsion_1983_coefficients;
@@ -40,14 +43,18 @@ mod lebeck_1991_coned_film;
 mod lebeck_1991_gas_film;
 mod lebeck_1991_parallel_film;
 mod lebeck_1991_whole_seal;
+mod muijderman_1966_narrow_grooves;
 mod nafems_1990_le11_solid;
 mod nafems_1990_t4_conduction;
 mod ng_pan_1965_turbulent_film;
+mod optasanu_bonneau_2000_squeeze;
 mod patir_cheng_1978_flow_factors;
 mod patir_cheng_1979_shear_factor;
 mod payvar_salant_1992_wavy_face;
 mod raimondi_boyd_1958_journal;
+mod rayleigh_1918_pads;
 mod roark_1938_ring_twist;
+mod scikit_fem_2026_films;
 mod textured;
 mod theodorsen_regier_1944_drag;
 mod timoshenko_1934_radial_temperature;
@@ -250,9 +257,17 @@ pub fn all() -> Vec<Check> {
         zuk_1972_plane_gas_film::STIFFNESS_CHECK,
         hughes_1978_boiling_film::CHECK,
         gabriel_1979_spiral_grooves::CHECK,
+        muijderman_1966_narrow_grooves::CHECK,
+        scikit_fem_2026_films::GROOVE_CHECK,
         vijayaraghavan_keith_1989_slider::CHECK,
+        vijayaraghavan_keith_1989_slider::DOUBLE_CHECK,
+        fowell_2007_pocket::CHECK,
+        optasanu_bonneau_2000_squeeze::CHECK,
         payvar_salant_1992_wavy_face::CHECK,
+        etsion_1996_dimple::CHECK,
         raimondi_boyd_1958_journal::CHECK,
+        rayleigh_1918_pads::CHECK,
+        scikit_fem_2026_films::WAVE_CHECK,
         greenwood_tripp_1970_height_integrals::CHECK,
         patir_cheng_1978_flow_factors::CHECK,
         patir_cheng_1979_shear_factor::CHECK,

@@ -6,7 +6,7 @@
 /// Id of a model with the ids of the checks that prove it; arithmetic and comparisons never count.
 pub const PROOFS: &[(&str, &[&str])] = &[
     ("film.axisymmetric", &["F1", "F2", "F3", "F4", "K1", "K3", "P1", "Q1"]),
-    ("film.field", &["G1", "C1", "C5", "C7"]),
+    ("film.field", &["G1", "G2", "G3", "C1", "C2", "C3", "C4", "C5", "C6", "C7", "C8", "C9"]),
     ("film.slip", &["K1"]),
     ("film.roughness.shear", &["R3"]),
     ("contact.greenwood-tripp", &["R1", "R4"]),

@@ -237,7 +237,7 @@ pub(super) const HEADERS: &[Header] = &[
         equation: "`numerics::reynolds` where the textures stand still: `div(phi_p rho h^3/(k mu) (grad p - rho r W e_r) - rho theta hT V)` `= 0`; `mu`, and the density of a gas, at the film's mean temperature at each radius; that temperature from shaft work, heat to the faces and what the leak keeps (`heat`). The cavitation pressure is the vapour pressure at the mean film temperature, or the value of the case.",
         valid_when: "Thin film; flow slower than sound and its inertia left out (spin kept); one phase; equal roughness of both faces, whose shear flow then cancels; turbulent coefficients from mean density and gap of the place.",
         source: "As named in the kernel; flow factors, slip and turbulence as in the axisymmetric film; temperature round the circumference taken as one, derived here.",
-        checked_by: "G1, C1, C5, C7.",
+        checked_by: "G1, G2, G3, C1, C2, C3, C4, C5, C6, C7, C8, C9.",
     },
     Header {
         file: "crates/seal/src/film/hold.rs",

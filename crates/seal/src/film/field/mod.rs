@@ -9,7 +9,7 @@
 //! shear flow then cancels; turbulent coefficients from mean density and gap of the place.
 //! **Source.** As named in the kernel; flow factors, slip and turbulence as in the axisymmetric film; temperature round the circumference taken
 //! as one, derived here.
-//! **Checked by.** G1, C1, C5, C7.
+//! **Checked by.** G1, G2, G3, C1, C2, C3, C4, C5, C6, C7, C8, C9.
 
 mod arrays;
 mod depth;
