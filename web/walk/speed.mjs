@@ -4,6 +4,8 @@ import { at, field, settled } from "./sheet-words.mjs";
 
 const PAINT_CAP_MS = 5_000;
 const CHANGE_CAP_MS = 10_000;
+const REST_MS = 100;
+const FRAME_MS = 17;
 
 export async function speed(browser, program) {
   const server = await new Server(program).start();
@@ -19,7 +21,9 @@ export async function speed(browser, program) {
   const pressure = field(page, "duty.normal.pressure");
   await pressure.focus();
   const changes = [];
-  for (let k = 0; k < 12; k++) {
+  for (let k = 0; k < 24; k++) {
+    // From rest: what the other duties changed is painted, and the keystroke falls anywhere between two frames of the screen.
+    await page.waitForTimeout(REST_MS + FRAME_MS * Math.random());
     changes.push(await waited(page, `${12 + (k % 5)}.${k} bar(g)`));
     await settled(page);
   }

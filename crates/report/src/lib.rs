@@ -4,6 +4,7 @@
 //! [`DutyOutcome`](halfmicron::outcome::DutyOutcome) say, a report what the [`Sheet`](halfmicron::sheet::Sheet) says.
 
 pub mod chart;
+mod digits;
 pub mod drawing;
 mod radius;
 pub mod report;

@@ -6,8 +6,9 @@ use super::boxes::{Rect, text_width};
 use super::key::{Fill, Key, Sample, row};
 use super::style::{Paint, text_size, typeset_unit};
 use super::ticks::Ticks;
-use super::write::{ABOVE, Hold, Svg, Weight, number};
+use super::write::{ABOVE, Hold, Svg, Weight};
 use super::{Placing, words};
+use crate::digits::number;
 
 /// Greatest height of a bar, px.
 const TALLEST: f64 = 22.0;

@@ -30,28 +30,29 @@ impl Rect {
         Self { left: self.left - by, top: self.top - by, right: self.right + by, bottom: self.bottom + by }
     }
 
-    /// Distance of a segment from the rectangle, 0 where it touches it.
-    pub fn distance(&self, from: [f64; 2], to: [f64; 2]) -> f64 {
+    /// Square of the distance of a segment from the rectangle, 0 where it touches it.
+    pub fn square_distance(&self, from: [f64; 2], to: [f64; 2]) -> f64 {
         if clipped(from, to, self).is_some() {
             return 0.0;
         }
         let corners = [[self.left, self.top], [self.right, self.top], [self.right, self.bottom], [self.left, self.bottom]];
-        let ends = [from, to].into_iter().map(|end| self.distance_of_point(end));
-        corners.into_iter().map(|corner| distance_to_segment(corner, from, to)).chain(ends).fold(f64::INFINITY, f64::min)
+        let ends = [from, to].into_iter().map(|end| self.square_distance_of_box(end, end));
+        corners.into_iter().map(|corner| square_distance_to_segment(corner, from, to)).chain(ends).fold(f64::INFINITY, f64::min)
     }
 
-    fn distance_of_point(&self, [x, y]: [f64; 2]) -> f64 {
-        let dx = (self.left - x).max(x - self.right).max(0.0);
-        let dy = (self.top - y).max(y - self.bottom).max(0.0);
-        dx.hypot(dy)
+    /// The same for the box around a segment, which is no farther than the segment.
+    pub fn square_distance_of_box(&self, from: [f64; 2], to: [f64; 2]) -> f64 {
+        let dx = (self.left - from[0].max(to[0])).max(from[0].min(to[0]) - self.right).max(0.0);
+        let dy = (self.top - from[1].max(to[1])).max(from[1].min(to[1]) - self.bottom).max(0.0);
+        dx * dx + dy * dy
     }
 }
 
-fn distance_to_segment([x, y]: [f64; 2], [ax, ay]: [f64; 2], [bx, by]: [f64; 2]) -> f64 {
+fn square_distance_to_segment([x, y]: [f64; 2], [ax, ay]: [f64; 2], [bx, by]: [f64; 2]) -> f64 {
     let (dx, dy) = (bx - ax, by - ay);
     let length = dx * dx + dy * dy;
     let share = if length > 0.0 { (((x - ax) * dx + (y - ay) * dy) / length).clamp(0.0, 1.0) } else { 0.0 };
-    (x - ax - share * dx).hypot(y - ay - share * dy)
+    (x - ax - share * dx).powi(2) + (y - ay - share * dy).powi(2)
 }
 
 /// Width of a text at a font size, on the wide side of common sans-serif faces, so that what was measured free is free.
@@ -141,9 +142,9 @@ mod tests {
 
     #[test]
     fn distances() {
-        assert_eq!(UNIT.distance([12.0, 0.0], [12.0, 10.0]), 2.0);
-        assert_eq!(UNIT.distance([-3.0, 5.0], [13.0, 5.0]), 0.0);
-        assert_eq!(UNIT.distance([13.0, 14.0], [13.0, 20.0]), 5.0);
+        assert_eq!(UNIT.square_distance([12.0, 0.0], [12.0, 10.0]), 4.0);
+        assert_eq!(UNIT.square_distance([-3.0, 5.0], [13.0, 5.0]), 0.0);
+        assert_eq!(UNIT.square_distance([13.0, 14.0], [13.0, 20.0]), 25.0);
     }
 
     proptest::proptest! {
@@ -153,7 +154,7 @@ mod tests {
             if let Some(part) = clipped([x, y], [u, v], &UNIT) {
                 for point in part {
                     proptest::prop_assert!(UNIT.grown(1e-9).has(point));
-                    proptest::prop_assert!(distance_to_segment(point, [x, y], [u, v]) < 1e-9);
+                    proptest::prop_assert!(square_distance_to_segment(point, [x, y], [u, v]) < 1e-18);
                 }
             } else {
                 for share in 0..=100 {

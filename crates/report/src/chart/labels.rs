@@ -115,11 +115,16 @@ impl Field {
 
 /// Least distance of a line from a rectangle.
 fn distance(line: &Line, rect: &Rect) -> f64 {
-    let of_run = |run: &Vec<[f64; 2]>| match run[..] {
-        [alone] => rect.distance(alone, alone),
-        _ => run.windows(2).map(|pair| rect.distance(pair[0], pair[1])).fold(f64::INFINITY, f64::min),
-    };
-    line.iter().map(of_run).fold(f64::INFINITY, f64::min)
+    let mut least = f64::INFINITY;
+    for run in line {
+        let alone = (run.len() == 1).then(|| [run[0], run[0]]);
+        for [from, to] in run.windows(2).map(|pair| [pair[0], pair[1]]).chain(alone) {
+            if rect.square_distance_of_box(from, to) < least {
+                least = least.min(rect.square_distance(from, to));
+            }
+        }
+    }
+    least.sqrt()
 }
 
 fn length(run: &[[f64; 2]]) -> f64 {

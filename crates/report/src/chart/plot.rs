@@ -7,8 +7,9 @@ use super::key::{Key, Sample, row};
 use super::labels::{Field, Line, Placed, wrapped};
 use super::style::{Paint, Pen, class, dot, hair, joined, pen, text_size, typeset_unit, typeset_words};
 use super::ticks::Ticks;
-use super::write::{ABOVE, Hold, Svg, Weight, number, strong_width};
+use super::write::{ABOVE, Hold, Svg, Weight, strong_width};
 use super::{Placing, words};
+use crate::digits::number;
 
 /// A linear scale from values to px.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -4,8 +4,9 @@ use std::fmt::Write;
 
 use halfmicron::sheet::chart::{Chart, ChartKind};
 
-use super::write::{escaped, number};
+use super::write::escaped;
 use super::{PX_PER_MM, Placing, svg};
+use crate::digits::number;
 
 /// Width of the picture, mm: A4 upright with margins of 12 mm.
 const WIDTH_MM: f64 = 186.0;

@@ -193,8 +193,11 @@ fn the_pixels_of_a_cursor_are_those_of_the_curve() {
         of(low) + (value - of("low")) / (of("high") - of("low")) * (of(high) - of(low))
     };
     let film = svg.split("series film").nth(1).and_then(|rest| attribute(rest, "d")).expect("a curve");
-    let point =
-        format!("{} {}", write::number(scale("across", "left", "right", 0.9)), write::number(scale("radius", "bottom", "top", 27.0)));
+    let point = format!(
+        "{} {}",
+        crate::digits::number(scale("across", "left", "right", 0.9)),
+        crate::digits::number(scale("radius", "bottom", "top", 27.0))
+    );
     assert!(film.contains(&point), "{point} in {film}");
 }
 
@@ -251,7 +254,7 @@ fn a_sweep_over_decades_is_logarithmic_and_says_so() {
     let [low, high, bottom, top] = ["low", "high", "bottom", "top"].map(|end| number_of(&svg, &format!("data-up-{end}")));
     let y = bottom + (0.7 / low).ln() / (high / low).ln() * (top - bottom);
     let film = svg.split("series film").nth(1).and_then(|rest| attribute(rest, "d")).expect("a curve");
-    assert!(film.contains(&format!(" {}L", write::number(y))), "{y} in {film}");
+    assert!(film.contains(&format!(" {}L", crate::digits::number(y))), "{y} in {film}");
     // Values of both signs, and those that a plain axis shows, stay plain.
     wide.series[0].up[4] = Some(8e5);
     wide.up.high = 8e5;

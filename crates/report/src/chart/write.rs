@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::Style;
 use super::boxes::{Rect, runs, text_width};
 use super::style::{Dot, Paint, Pen, hair, text_size};
+use crate::digits::number;
 
 /// An SVG element being written.
 pub(super) struct Svg {
@@ -209,13 +210,6 @@ fn path(points: &[[f64; 2]]) -> String {
         let _ = write!(path, "{}{} {}", if k == 0 { 'M' } else { 'L' }, number(*x), number(*y));
     }
     path
-}
-
-/// A coordinate with two decimals at most.
-pub(super) fn number(value: f64) -> String {
-    let text = format!("{value:.2}");
-    let short = text.trim_end_matches('0').trim_end_matches('.');
-    if short == "-0" { "0".to_owned() } else { short.to_owned() }
 }
 
 pub(super) fn escaped(text: &str) -> String {

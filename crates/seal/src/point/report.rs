@@ -14,6 +14,7 @@ use crate::outcome::{
     RingPair, RingResult, Stiffness,
 };
 use crate::ring::RingState;
+use crate::together::together;
 
 /// Gap at which the film force is held against closing to show how it would open, m.
 const WIDE_GAP_M: f64 = 1e-5;
@@ -432,10 +433,13 @@ fn wide_gap_share(solved: &Solved, coupled: &Coupled, state: &State, evaluation:
 fn add_fields(solved: &Solved, evaluation: &Evaluation, equilibrium: &mut Equilibrium, outcome: &mut DutyOutcome) {
     let (mut convected, mut exchanged) = (0.0, 0.0);
     let mut floating_reaction = 0.0;
-    for index in 0..2 {
-        let reduction = &solved.rings[index];
+    let state = |index: usize| {
         let conditions = &solved.surroundings.conditions[index];
-        match reduction.state(conditions, &evaluation.face_pressure_pa, &evaluation.faces.flux_w_per_m2[index]) {
+        solved.rings[index].state(conditions, &evaluation.face_pressure_pa, &evaluation.faces.flux_w_per_m2[index])
+    };
+    let (rotating, stationary) = together(|| state(0), || state(1));
+    for (index, state) in [rotating, stationary].into_iter().enumerate() {
+        match state {
             Ok(state) => {
                 convected += state.convected_heat_w;
                 exchanged += state.exchanged_heat_w;

@@ -67,6 +67,8 @@ pub struct RingReduction {
     pub(super) from_materials: bool,
     /// Speed at which tension by spin alone reaches the strength, rad/s; found when it is first asked for.
     pub(super) burst_speed: OnceLock<Result<Option<f64>, RingError>>,
+    /// Share of the section's volume that each place of the mesh stands for; found when it is first asked for.
+    pub(super) volume_share: OnceLock<Vec<f64>>,
 }
 
 /// What follows from one state of the fits.
@@ -213,6 +215,7 @@ impl RingReduction {
             notices: Vec::new(),
             from_materials: false,
             burst_speed: OnceLock::new(),
+            volume_share: OnceLock::new(),
         };
         let unloaded = vec![0.0; reduction.stiffness.nrows()];
         if let Some(as_lapped) = reduction.settle(&unloaded)? {

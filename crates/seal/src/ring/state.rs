@@ -180,16 +180,21 @@ impl RingReduction {
     }
 
     fn mean_temperature(&self, places: &[f64]) -> f64 {
+        let shares = self.volume_share.get_or_init(|| self.volume_shares());
+        shares.iter().zip(places).map(|(share, temperature)| share * temperature).sum()
+    }
+
+    fn volume_shares(&self) -> Vec<f64> {
         let mesh = &self.section.mesh;
-        let (mut sum, mut volume) = (0.0, 0.0);
+        let mut shares = vec![0.0; mesh.place_count];
         for (element, matrix) in mesh.elements.iter().zip(heat::capacities(mesh, Geometry::Axisymmetric, |_, _| 1.0)) {
             for i in 0..8 {
-                let weight: f64 = matrix[8 * i..8 * i + 8].iter().sum();
-                sum += weight * places[mesh.places[element.nodes[i]]];
-                volume += weight;
+                shares[mesh.places[element.nodes[i]]] += matrix[8 * i..8 * i + 8].iter().sum::<f64>();
             }
         }
-        sum / volume
+        let volume: f64 = shares.iter().sum();
+        shares.iter_mut().for_each(|share| *share /= volume);
+        shares
     }
 
     /// Greatest stresses outside the singular places.

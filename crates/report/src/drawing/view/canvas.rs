@@ -3,9 +3,10 @@
 use std::fmt::Write;
 
 use super::super::colour;
-use super::super::svg::{escaped, number};
+use super::super::svg::escaped;
 use super::super::text_width;
 use crate::chart::Style;
+use crate::digits::number;
 
 /// Size of letters, px.
 pub(super) const LETTER_PX: f64 = 12.0;

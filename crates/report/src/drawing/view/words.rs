@@ -10,7 +10,7 @@ use super::super::bodies::{Body, bodies, ring_name};
 use super::super::compose::{chosen, quantity};
 use super::super::faces::Deformed;
 use super::super::field::Bands;
-use super::super::svg::{escaped, number};
+use super::super::svg::escaped;
 use super::canvas::{Canvas, Hang, Ink, LETTER_PX, Words, width};
 use super::captions::{LINE_PX, captions, radii};
 use super::machine::{self, Placed};
@@ -18,6 +18,7 @@ use super::rings::{self, Isotherm, Scene, path_of};
 use super::window::{Window, is_narrow};
 use super::{View, ViewWanted};
 use crate::chart::Style;
+use crate::digits::number;
 
 /// Share of the width of the band that film and deflection take at most where the factor is chosen.
 const AUTOMATIC_SHARE: f64 = 0.25;
