@@ -5,7 +5,7 @@ use halfmicron::model::{DimpleShape, EdgeSelector, Model, RingRole, SecondaryFri
 use halfmicron::notice::Severity;
 use halfmicron::outcome::Status;
 
-pub const CASES: [(&str, &str); 10] = [
+pub const CASES: [(&str, &str); 12] = [
     ("brine-booster", include_str!("../../../../cases/brine-booster.toml")),
     ("caustic-transfer", include_str!("../../../../cases/caustic-transfer.toml")),
     ("chlorine-agitator", include_str!("../../../../cases/chlorine-agitator.toml")),
@@ -16,6 +16,8 @@ pub const CASES: [(&str, &str); 10] = [
     ("vacuum-condensate", include_str!("../../../../cases/vacuum-condensate.toml")),
     ("nitrogen-pump", include_str!("../../../../cases/nitrogen-pump.toml")),
     ("ammonia-compressor", include_str!("../../../../cases/ammonia-compressor.toml")),
+    ("brine-booster-waves", include_str!("../../../../cases/brine-booster-waves.toml")),
+    ("chlorine-agitator-tilted", include_str!("../../../../cases/chlorine-agitator-tilted.toml")),
 ];
 
 pub fn model(text: &str) -> Result<Model, CaseErrors> {

@@ -6,4 +6,5 @@ mod grooves;
 mod jumps;
 mod saltmere;
 mod spread;
+mod waves;
 mod why;
