@@ -39,7 +39,8 @@ fn run(distortion: f64) -> Vec<Quantity> {
             1e-2,
             "grids of both programs",
         ),
-        Quantity::relative("greatest pressure", "Pa", 0.3875e6, read(&cell, |t| t.greatest_pressure_pa), 1.5e-2, "grids of both programs"),
+        Quantity::relative("greatest pressure", "Pa", 0.3875e6, read(&cell, |t| t.greatest_pressure_pa), 1.5e-2, "grids of both programs")
+            .noted("the peak stands on the kink at the rim of the dimple; finite elements solved apart from both fall to 0.3849 MPa on 200 cells"),
         Quantity::relative(
             "torn share of the cell",
             "",
