@@ -13,7 +13,7 @@ const FEED_PUMP: &str = include_str!("../../../cases/feed-pump.toml");
 const BLOWER: &str = include_str!("../../../cases/nitrogen-blower.toml");
 const CONDENSATE: &str = include_str!("../../../cases/vacuum-condensate.toml");
 
-const LEAST: Options = Options { search: true, ranges: false, fields: false, margins: false, at_rest: false };
+const LEAST: Options = Options { search: true, ranges: false, fields: false, margins: false, at_rest: false, waves: false };
 
 fn lowered(text: &str) -> Model {
     case::parse(text).and_then(|case| case.model()).unwrap_or_else(|error| panic!("{error}"))

@@ -13,7 +13,7 @@ const BRINE: &str = include_str!("../../../cases/brine-booster.toml");
 const HOT_WATER: &str = include_str!("../../../cases/feed-pump.toml");
 const NITROGEN: &str = include_str!("../../../cases/nitrogen-blower.toml");
 
-const TRACKED: Options = Options { search: false, ranges: false, fields: false, margins: false, at_rest: false };
+const TRACKED: Options = Options { search: false, ranges: false, fields: false, margins: false, at_rest: false, waves: false };
 
 fn main() {
     divan::main();
@@ -77,7 +77,7 @@ fn search(bencher: Bencher) {
     let model = model();
     let prepared = Prepared::new(&model).expect("a shipped case");
     let duty = &model.duties[2];
-    let options = Options { search: true, ranges: false, fields: false, margins: false, at_rest: false };
+    let options = Options { search: true, ranges: false, fields: false, margins: false, at_rest: false, waves: false };
     bencher.bench_local(|| black_box(prepared.solve_with(duty, None, options)));
 }
 

@@ -219,6 +219,10 @@ pub struct Equilibrium {
     pub leakage_m3_per_s: Ranged,
     /// Whether the leakage is a lower bound (flat axisymmetric faces).
     pub leakage_is_lower_bound: bool,
+    /// The same equilibrium between faces that carry a default wave, for the one chosen; none for a gas, for faces whose textures are stated, and
+    /// where it is not known (a notice says why).
+    #[serde(default)]
+    pub with_wave: Option<WavyFilm>,
     /// Torque, N m; at standstill the one that breaks the faces away.
     pub torque_n_m: Ranged,
     /// Torque that breaks the seal away from rest at the pressure and chamber temperature of the duty, N m; given for the equilibrium chosen,
@@ -285,6 +289,35 @@ pub struct Equilibrium {
     pub wear_rate_m_per_s: Option<Ranged>,
     /// Film force at a gap of 10 um with the same shape and temperatures, over closing.
     pub wide_gap_force_share: f64,
+}
+
+/// An equilibrium between faces of which the narrow one carries a rigid wave round the circumference.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct WavyFilm {
+    /// Waves in a turn.
+    pub count: u32,
+    /// Height of the wave from valley to peak, m.
+    pub peak_to_valley_m: f64,
+    /// Least gap over the face, m.
+    pub minimum_film_m: f64,
+    /// Area mean of the gap, m.
+    pub mean_film_m: f64,
+    /// Mass leakage, positive from high to low pressure, kg/s.
+    pub leakage_kg_per_s: f64,
+    /// The same as volume at chamber density, m3/s.
+    pub leakage_m3_per_s: f64,
+    /// Torque, N m; at standstill the one that breaks the faces away.
+    pub torque_n_m: f64,
+    /// Power, W.
+    pub power_w: f64,
+    /// Share of closing carried by asperities.
+    pub contact_share: f64,
+    /// Greatest face temperature, K.
+    pub face_temperature_max_k: f64,
+    /// Mean wear rate of the narrow face, m/s, when the pair is known.
+    pub wear_rate_m_per_s: Option<f64>,
+    /// Share of the face over which the liquid is torn.
+    pub cavitated_share: f64,
 }
 
 /// What the fluid does on its way through the film.

@@ -21,7 +21,7 @@ const MOST_SEALS: usize = 8;
 const MOST_POINTS: usize = 32;
 
 /// Follows a film and looks for no other; fields for the pictures.
-const FOLLOWED: Options = Options { search: false, ranges: false, fields: true, margins: false, at_rest: false };
+const FOLLOWED: Options = Options { search: false, ranges: false, fields: true, margins: false, at_rest: false, waves: false };
 
 /// What a quick answer does not hold.
 const LEFT_OUT: [&str; 5] = [

@@ -145,7 +145,7 @@ fn solve_with(
     let mut model = prepared.model().clone();
     alternative.value.set(&mut model.switches);
     let changed = prepared.with_model(model);
-    let options = Options { search: state.is_none(), ranges: false, fields: false, margins: false, at_rest: false };
+    let options = Options { search: state.is_none(), ranges: false, fields: false, margins: false, at_rest: false, waves: false };
     let (mut outcome, _) = changed.solve_with(duty, state, options);
     add(&mut spread.work, &outcome.work);
     let followed = state.is_some() && outcome.chosen.is_some() && outcome.work.branch_points == 0;

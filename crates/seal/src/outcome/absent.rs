@@ -5,7 +5,7 @@ use serde_json::Value;
 use super::DutyOutcome;
 
 /// Keys that may be empty by design: what the duty does not have or the user did not state.
-const OPTIONAL: [&str; 14] = [
+const OPTIONAL: [&str; 15] = [
     "boiling_temperature_k",
     "break_away_torque_n_m",
     "leakage_normal_m3_per_s",
@@ -18,6 +18,7 @@ const OPTIONAL: [&str; 14] = [
     "boiling_margin_pa",
     "wear_rate_m_per_s",
     "loosening_temperature_k",
+    "with_wave",
     "value",
     "limit",
 ];

@@ -10,7 +10,7 @@ use super::ranges::Ranges;
 use super::setting::{Refusal, Solved};
 use super::standing;
 use super::starts::trace_below;
-use super::{Options, Prepared, margins, ranges, report};
+use super::{Options, Prepared, margins, ranges, report, wave};
 use crate::film::FilmError;
 use crate::film::resistance::{LAMINAR_REYNOLDS, TURBULENT_REYNOLDS};
 use crate::hand;
@@ -386,18 +386,21 @@ fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: O
         }
         (Some(index), None) => choose(outcome, solved, index, roots.len()),
     }
-    let margins = || {
+    let answer = stable.filter(|_| outcome.status == Status::Solved);
+    let more = || {
         let mut work = Work::default();
-        let index = stable.filter(|_| options.margins && outcome.status == Status::Solved)?;
-        let found = margins::margins(solved, &roots[index], trace.as_ref()?, &mut work);
-        Some((found, work))
+        let margins = answer.filter(|_| options.margins).zip(trace.as_ref());
+        let margins = margins.map(|(index, trace)| margins::margins(solved, &roots[index], trace, &mut work));
+        let wave = answer.filter(|_| options.waves).and_then(|index| wave::with_wave(solved, &roots[index], &mut work));
+        (margins, wave, work)
     };
-    let ((ranges, break_away, work), margins) = if options.ranges {
-        together(|| beside(solved, &roots[ranged.0], options), margins)
+    let ((ranges, break_away, work), (margins, wave, more_work)) = if options.ranges {
+        together(|| beside(solved, &roots[ranged.0], options), more)
     } else {
-        (beside(solved, &roots[ranged.0], options), margins())
+        (beside(solved, &roots[ranged.0], options), more())
     };
     outcome.work.add(&work);
+    outcome.work.add(&more_work);
     if let Some(notice) = ranges.as_ref().and_then(Ranges::notice) {
         outcome.notices.insert(ranged.1, notice);
     }
@@ -408,8 +411,15 @@ fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: O
     if options.fields {
         equilibrium.break_away_torque_n_m = if solved.setting.turning() { break_away } else { Some(equilibrium.torque_n_m) };
     }
-    if let Some((margins, work)) = margins {
-        outcome.work.add(&work);
+    match wave {
+        Some(Ok(wavy)) => {
+            equilibrium.with_wave = Some(wavy);
+            outcome.models.extend(["point.wave", "film.field"].map(str::to_owned));
+        }
+        Some(Err(reason)) => outcome.notices.push(wave::not_found(&reason)),
+        None => {}
+    }
+    if let Some(margins) = margins {
         outcome.margins = Some(margins);
         outcome.notices.extend(margins::notices(outcome));
     }

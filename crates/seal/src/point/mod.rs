@@ -23,6 +23,7 @@ mod standing;
 mod starts;
 mod surroundings;
 pub(crate) mod vary;
+mod wave;
 
 #[cfg(test)]
 mod fold_tests;
@@ -79,11 +80,13 @@ pub struct Options {
     pub margins: bool,
     /// The torque at which a turning seal breaks away from rest: a film of its own.
     pub at_rest: bool,
+    /// What the waviness left on plain faces can change: a film of its own.
+    pub waves: bool,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { search: true, ranges: true, fields: true, margins: true, at_rest: true }
+        Self { search: true, ranges: true, fields: true, margins: true, at_rest: true, waves: true }
     }
 }
 
@@ -159,7 +162,7 @@ impl Prepared {
 
     /// The equilibrium near `start` alone: nothing is searched, and where there is none the outcome says so.
     pub fn follow(&self, duty: &Duty, start: &State) -> (DutyOutcome, Option<State>) {
-        let options = Options { search: false, ranges: false, fields: false, margins: false, at_rest: false };
+        let options = Options { search: false, ranges: false, fields: false, margins: false, at_rest: false, waves: false };
         duty::solve(self, duty, Some(start), options, false)
     }
 }

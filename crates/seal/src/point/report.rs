@@ -173,6 +173,7 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
         leakage_kg_per_s: Ranged::exact(head.leakage_kg_per_s),
         leakage_m3_per_s: Ranged::exact(head.leakage_m3_per_s),
         leakage_is_lower_bound: coupled.field.is_none() || !(waves_are_stated(solved) || enters_as_gas(solved)),
+        with_wave: None,
         torque_n_m: Ranged::exact(head.torque_n_m),
         break_away_torque_n_m: None,
         power_w: Ranged::exact(head.power_w),

@@ -3,7 +3,7 @@
 use crate::model::RingRole;
 use crate::outcome::{Equilibrium, Ranged};
 
-use super::text::{length, percent, ratio, stiffness};
+use super::text::{length, percent, ratio, stiffness, torque, volume_leakage};
 use super::view::{CaseView, DutyView};
 use super::{Assessment, Breach, Judge, Judged, Rule, Skip, Source};
 
@@ -104,11 +104,11 @@ pub(super) const RULES: &[Rule] = &[
     Rule {
         id: "film.waviness",
         group: GROUP,
-        statement: "Faces solved flat round the circumference leak at least what is shown; contact, torque and wear are upper bounds.",
+        statement: "Faces flat round the circumference and faces with a rigid wave are two bounds; what the seal does lies between.",
         breach: Breach::Caution,
         source: Source::Practice,
         limit: "waviness in the gap",
-        hint: "Residual waviness of 0.1 to 1 um carries load and opens the gap: read the leakage as `at least`.",
+        hint: "Residual waviness of 0.1 to 1 um carries load and opens the gap: measure it, and state it as a texture of kind `waves`.",
         judge: Judge::Duty(waviness),
     },
     Rule {
@@ -301,9 +301,20 @@ fn waviness(view: &DutyView) -> Judged {
         RingRole::Rotating => &view.model.rotating_ring,
         RingRole::Stationary => &view.model.stationary_ring,
     };
+    let flat = format!("solved flat round the circumference; the narrow face is flat to {} only", length(narrow.flatness_m));
+    let Some(wavy) = equilibrium.with_wave else {
+        return Ok(Assessment::watch(format!("{flat}: leakage is a lower bound, contact and torque upper ones")));
+    };
     Ok(Assessment::watch(format!(
-        "solved flat round the circumference; the narrow face is flat to {} only: leakage is a lower bound, contact and torque upper ones",
-        length(narrow.flatness_m)
+        "{flat}: leakage {}, contact {}, torque {}; with a rigid wave of {} from valley to peak, {} a turn, {}, {} and {}",
+        volume_leakage(equilibrium.leakage_m3_per_s.nominal),
+        percent(equilibrium.contact_share.nominal),
+        torque(equilibrium.torque_n_m.nominal),
+        length(wavy.peak_to_valley_m),
+        wavy.count,
+        volume_leakage(wavy.leakage_m3_per_s),
+        percent(wavy.contact_share),
+        torque(wavy.torque_n_m),
     )))
 }
 

@@ -1,6 +1,7 @@
 //! Leakage, tests and what was observed.
 
 use crate::model::{Duty, Model};
+use crate::outcome::WavyFilm;
 
 use super::text::{length, mass_leakage, number, percent, ratio, volume_leakage};
 use super::view::{CaseView, DutyView};
@@ -81,23 +82,30 @@ fn liquid(view: &DutyView) -> Judged {
     }
     let equilibrium = view.solved()?;
     let limits = view.model.limits;
-    let (leak, limit, by_user, write): (_, _, _, fn(f64) -> String) = match (limits.leakage_m3_per_s, limits.leakage_kg_per_s) {
-        (Some(limit), _) => (equilibrium.leakage_m3_per_s, limit, true, volume_leakage),
-        (None, Some(limit)) => (equilibrium.leakage_kg_per_s, limit, true, mass_leakage),
+    let (volume, mass) = (equilibrium.leakage_m3_per_s, equilibrium.leakage_kg_per_s);
+    let [wavy_volume, wavy_mass] =
+        [|w: WavyFilm| w.leakage_m3_per_s, |w: WavyFilm| w.leakage_kg_per_s].map(|of| equilibrium.with_wave.map(of));
+    let (leak, wavy, limit, by_user, write): (_, _, _, _, fn(f64) -> String) = match (limits.leakage_m3_per_s, limits.leakage_kg_per_s) {
+        (Some(limit), _) => (volume, wavy_volume, limit, true, volume_leakage),
+        (None, Some(limit)) => (mass, wavy_mass, limit, true, mass_leakage),
         (None, None) => {
             let limit = usual_limit_m3_per_s(view.model, view.duty)
                 .ok_or_else(|| Skip::NotComputed("no default limit above 5 MPa: state [limits] leakage".to_owned()))?;
-            (equilibrium.leakage_m3_per_s, limit, false, volume_leakage)
+            (volume, wavy_volume, limit, false, volume_leakage)
         }
     };
-    let (leak, high) = (leak.nominal.abs(), leak.high.abs().max(leak.low.abs()));
+    let (leak, high, wavy) = (leak.nominal.abs(), leak.high.abs().max(leak.low.abs()), wavy.map(f64::abs));
     let bound = if equilibrium.leakage_is_lower_bound { "at least " } else { "" };
     let reason = format!("leakage {bound}{} against {}", write(leak), write(limit));
     let breach = if by_user { Breach::Fail } else { Breach::Caution };
     let assessment = Assessment::within(leak <= limit, breach, reason.as_str());
     let assessment = match (leak <= limit, high > limit, equilibrium.leakage_is_lower_bound) {
         (true, true, _) => Assessment::holds(format!("{reason}; up to {} within the stated uncertainty", write(high))).at_best_watch(),
-        (true, false, true) => Assessment::holds(format!("{reason}; a lower bound is never better than watch")).at_best_watch(),
+        (true, false, true) => match wavy {
+            Some(wavy) if wavy <= limit => Assessment::holds(format!("{reason}; {} with a rigid wave", write(wavy))),
+            Some(wavy) => Assessment::holds(format!("{reason}; up to {} with a rigid wave", write(wavy))).at_best_watch(),
+            None => Assessment::holds(format!("{reason}; a lower bound is never better than watch")).at_best_watch(),
+        },
         _ => assessment,
     };
     let assessment = assessment.compared(leak, limit);

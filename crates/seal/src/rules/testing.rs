@@ -276,6 +276,7 @@ fn equilibrium() -> Equilibrium {
         leakage_kg_per_s: Ranged { low: 0.6e-6, nominal: 1.16e-6, high: 2.3e-6 },
         leakage_m3_per_s: Ranged { low: 0.57e-9, nominal: 1.11e-9, high: 2.2e-9 },
         leakage_is_lower_bound: true,
+        with_wave: None,
         torque_n_m: Ranged { low: 0.6, nominal: 0.75, high: 0.95 },
         break_away_torque_n_m: Some(Ranged { low: 1.8, nominal: 2.9, high: 3.6 }),
         power_w: Ranged { low: 186.0, nominal: 232.0, high: 294.0 },

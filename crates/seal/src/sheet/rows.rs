@@ -1,6 +1,6 @@
 //! Rows of the sheet: which numbers are shown, under which heading, and which end is the bad one.
 
-use crate::outcome::{DutyOutcome, Equilibrium, Hand, JumpMargin, Margins, Passage, PhaseChangeKind, Ranged, Regime, Word};
+use crate::outcome::{DutyOutcome, Equilibrium, Hand, JumpMargin, Margins, Passage, PhaseChangeKind, Ranged, Regime, WavyFilm, Word};
 use crate::rules::{is_computed, worst_word};
 
 use super::rounding::{MISSING, ranged, significant};
@@ -251,11 +251,15 @@ fn film_rows(rows: &Rows) -> Vec<Row> {
     let label = if below_zero_film(rows.duties) { "least film, between mean planes" } else { "least film" };
     let mut all = vec![rows.headline("minimum_film_m", label, um, Bad::Low, |e| Some(e.minimum_film_m))];
     all.extend(friction_rows(rows));
+    all.extend(with_wave(rows, "with_wave.minimum_film_m", um, |wavy| wavy.minimum_film_m));
     all.extend([
         rows.headline("mean_film_m", "mean film", um, Bad::Neither, |e| Some(e.mean_film_m)),
         rows.solved("film_parameter", "least film over roughness", Kind::Number, 2, |e| Some(e.film_parameter)),
         rows.words("regime", "regime", |duty| chosen(duty).map_or(MISSING, |e| regime(e.regime)).to_owned()),
         rows.headline("contact_share", "contact share", Kind::Share, Bad::High, |e| Some(e.contact_share)),
+    ]);
+    all.extend(with_wave(rows, "with_wave.contact_share", Kind::Share, |wavy| wavy.contact_share));
+    all.extend([
         rows.solved("coning_m.total", "coning, + opens to high pressure", um, 2, |e| Some(e.coning_m.total)),
         rows.solved("coning_m.elastic", "  by pressure", um, 2, |e| Some(e.coning_m.elastic)),
         rows.solved("coning_m.thermal", "  by heat", um, 2, |e| Some(e.coning_m.thermal)),
@@ -279,6 +283,12 @@ fn friction_rows(rows: &Rows) -> Vec<Row> {
         })
     };
     vec![end("  friction adding to closing", 0), end("  friction taking from it", 1)]
+}
+
+/// The other bound of a number: the same film between faces that carry a rigid wave; no row where no duty has it.
+fn with_wave(rows: &Rows, key: &str, kind: Kind, of: fn(&WavyFilm) -> f64) -> Option<Row> {
+    let any = rows.duties.iter().filter_map(chosen).any(|e| e.with_wave.is_some());
+    any.then(|| rows.solved(key, "  with a rigid wave", kind, 2, move |e| e.with_wave.as_ref().map(of)))
 }
 
 fn regime(regime: Regime) -> &'static str {
@@ -312,6 +322,7 @@ fn leakage_rows(rows: &Rows) -> Vec<Row> {
         ));
     }
     let mut all: Vec<Row> = bounded.into_iter().map(|row| at_least(rows, row)).collect();
+    all.splice(1..1, with_wave(rows, "with_wave.leakage_m3_per_s", Kind::VolumeLeakage, |wavy| wavy.leakage_m3_per_s));
     if shown(|e| e.passage.choked) {
         let pressure = |e: &Equilibrium| e.passage.choked.then_some(e.passage.exit_pressure_pa);
         all.push(rows.words("passage.choked", "flow", |duty| chosen(duty).map_or(MISSING, |e| flow(&e.passage)).to_owned()));
@@ -358,13 +369,19 @@ fn heat_rows(rows: &Rows) -> Vec<Row> {
     let mut all = vec![
         rows.headline("power_w", "power", Kind::Power, Bad::High, |e| Some(e.power_w)),
         rows.headline("torque_n_m", torque, Kind::Torque, Bad::Neither, |e| Some(e.torque_n_m)),
+    ];
+    all.extend(with_wave(rows, "with_wave.torque_n_m", Kind::Torque, |wavy| wavy.torque_n_m));
+    all.extend([
         rows.headline("break_away_torque_n_m", BREAK_AWAY, Kind::Torque, Bad::Neither, |e| e.break_away_torque_n_m),
         rows.headline("face_temperature_max_k", "hottest face", Kind::Temperature, Bad::High, |e| Some(e.face_temperature_max_k)),
+    ]);
+    all.extend(with_wave(rows, "with_wave.face_temperature_max_k", Kind::Temperature, |wavy| wavy.face_temperature_max_k));
+    all.extend([
         rows.headline("film_temperature_max_k", "hottest film", Kind::Temperature, Bad::Neither, |e| Some(e.film_temperature_max_k)),
         rows.headline("boiling_margin_k", "film below boiling", Kind::TemperatureDifference, Bad::Low, |e| e.boiling_margin_k),
         rows.solved("heat_split_w.rotating", "heat into rotating ring", Kind::Power, 2, |e| Some(e.heat_split_w.rotating)),
         rows.solved("heat_split_w.stationary", "heat into stationary ring", Kind::Power, 2, |e| Some(e.heat_split_w.stationary)),
-    ];
+    ]);
     // Of a chamber that holds gas it would say 100 % of what never boiled.
     let vapour = |duty: &DutyOutcome| chosen(duty).filter(|_| !chamber_is_gas(duty)).map(|e| e.vapour_fraction_max);
     if rows.duties.iter().filter_map(vapour).any(|fraction| fraction > 0.0) {

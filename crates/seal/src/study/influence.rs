@@ -21,7 +21,7 @@ use crate::rules::view::reason_or_status;
 pub use inputs::{Input, Source, Step, inputs};
 
 /// Complete search for the operating point, its numbers alone.
-const SEARCH: Options = Options { search: true, ranges: false, fields: false, margins: false, at_rest: false };
+const SEARCH: Options = Options { search: true, ranges: false, fields: false, margins: false, at_rest: false, waves: false };
 
 /// Shares of a step by which a film is followed where the whole step is too far.
 const QUARTERS: [f64; 4] = [0.25, 0.5, 0.75, 1.0];

@@ -21,7 +21,7 @@ const HALVINGS: usize = 8;
 /// Folds looked for between two values.
 const MOST_FOLDS: usize = 4;
 /// Complete search without ranges and fields: many points are wanted, each with its numbers alone.
-const SEARCH: Options = Options { search: true, ranges: false, fields: false, margins: false, at_rest: false };
+const SEARCH: Options = Options { search: true, ranges: false, fields: false, margins: false, at_rest: false, waves: false };
 
 /// A swept number and what became of the film.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

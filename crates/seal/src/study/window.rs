@@ -11,7 +11,7 @@ use crate::point::{Options, State};
 /// Step of a row over the one before up to which a start is laid straight through the last two points.
 const LONGEST_SHARE: f64 = 1.5;
 /// Complete search where no neighbour has a film to start from.
-const SEARCH: Options = Options { search: true, ranges: false, fields: false, margins: false, at_rest: false };
+const SEARCH: Options = Options { search: true, ranges: false, fields: false, margins: false, at_rest: false, waves: false };
 
 /// One side of the grid.
 #[derive(Debug, Clone, PartialEq)]

@@ -49,6 +49,33 @@ pub(super) const ALL: &[Explanation] = &[
         rules: &["closing.band", "closing.hang-up"],
     },
     Explanation {
+        keys: &[
+            "with_wave.minimum_film_m",
+            "with_wave.contact_share",
+            "with_wave.leakage_m3_per_s",
+            "with_wave.torque_n_m",
+            "with_wave.face_temperature_max_k",
+        ],
+        label: "the same with a rigid wave",
+        equation: |_| "h(r, theta) = h(r) + a cos(2 theta), a = flatness / 4",
+        words: |_| "Lapped faces are never flat round the circumference, and what waviness they are left with carries load and opens the gap. The number              above is solved flat; this one with a wave of two a turn on the narrow face, from valley to peak half its flatness (common practice, no              source), which stays as it is. A real wave is flattened in part by pressure and contact, which is not modelled: what the seal does lies              between the two.",
+        inputs: |facts, _| {
+            let wave = |at: &Equilibrium| at.with_wave;
+            let mut inputs: Vec<WhyInput> = Vec::new();
+            inputs.extend(
+                facts.of_point("2a", "wave, valley to peak", "", Kind::SmallLength, |at| wave(at).map_or(0.0, |w| w.peak_to_valley_m)),
+            );
+            inputs.extend(facts.of_point("", "mean film with it", "", Kind::SmallLength, |at| wave(at).map_or(0.0, |w| w.mean_film_m)));
+            inputs.extend(
+                facts.of_point("", "face over which the liquid is torn", "", Kind::Share, |at| wave(at).map_or(0.0, |w| w.cavitated_share)),
+            );
+            inputs.extend(facts.of_point("h_min", "least film, flat", "minimum_film_m", Kind::SmallLength, |at| at.minimum_film_m.nominal));
+            inputs
+        },
+        models: &["point.wave", "film.field", "point.coupled", "contact."],
+        rules: &["film.waviness", "leak.liquid"],
+    },
+    Explanation {
         keys: &["mean_film_m"],
         label: "mean film",
         equation: |_| "h_mean = (1/A) int h dA",

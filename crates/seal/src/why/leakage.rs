@@ -13,7 +13,7 @@ pub(super) const ALL: &[Explanation] = &[
         equation: |_| "Q = m / rho",
         words: |_| {
             "Leakage by mass over the density of the fluid in the chamber. Faces are solved flat round the circumference: waves and tilt leak more, so \
-             the number is a lower bound."
+             the number is a lower bound; the one with a rigid wave is the other."
         },
         inputs: |facts, _| {
             let mass = facts.of_point("m", "leakage by mass", "leakage_kg_per_s", Kind::MassLeakage, |at| at.leakage_kg_per_s.nominal);

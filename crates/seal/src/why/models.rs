@@ -53,6 +53,7 @@ pub(super) fn files(id: &str, kind: Option<FluidKind>) -> (&'static str, &'stati
         "point.chamber" => (POINT, &["chamber.rs"]),
         "point.standing" => (POINT, &["standing.rs"]),
         "point.margins" => (POINT, &["margins.rs"]),
+        "point.wave" => (POINT, &["wave.rs"]),
         "fluid.equation-of-state" => (FLUID, &["helmholtz.rs", "equilibrium.rs", "transport/mod.rs", "mixture.rs"]),
         "fluid.oil" => (FLUID, &["oil.rs", "liquid.rs"]),
         "fluid.constant" if matches!(kind, Some(FluidKind::ConstantGas | FluidKind::ConstantBoiling)) => (FLUID, &["closed_form.rs"]),

@@ -12,7 +12,7 @@ fn solved(duty: &str, changed: [&str; 2]) -> DutyOutcome {
     let text = AMMONIA.replacen(changed[0], changed[1], 1);
     let model = case::parse(&text).and_then(|case| case.model()).unwrap_or_else(|errors| panic!("{errors}"));
     let prepared = Prepared::new(&model).unwrap_or_else(|error| panic!("{error}"));
-    let options = Options { margins: false, ranges: false, at_rest: false, ..Options::default() };
+    let options = Options { margins: false, ranges: false, at_rest: false, waves: false, ..Options::default() };
     let duty = model.duties.iter().find(|known| known.name == duty).unwrap();
     prepared.solve_with(duty, None, options).0
 }

@@ -35,7 +35,7 @@ fn stable(outcome: &DutyOutcome) -> impl Iterator<Item = &Equilibrium> {
     outcome.equilibria.iter().filter(|equilibrium| equilibrium.stable)
 }
 
-const SEARCH: Options = Options { search: true, ranges: false, fields: false, margins: false, at_rest: false };
+const SEARCH: Options = Options { search: true, ranges: false, fields: false, margins: false, at_rest: false, waves: false };
 
 #[test]
 fn a_film_at_the_edge_says_by_what_it_jumps() {

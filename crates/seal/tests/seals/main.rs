@@ -7,4 +7,5 @@ mod jumps;
 mod saltmere;
 mod spread;
 mod waves;
+mod waviness;
 mod why;

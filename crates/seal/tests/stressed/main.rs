@@ -46,7 +46,7 @@ const OPEN: [(&str, &str); 0] = [];
 fn outcomes(text: &str) -> Vec<DutyOutcome> {
     let model = parse(text).and_then(|case| case.model()).unwrap_or_else(|errors| panic!("{errors}"));
     let prepared = Prepared::new(&model).unwrap();
-    let options = Options { ranges: false, margins: false, ..Options::default() };
+    let options = Options { ranges: false, margins: false, waves: false, ..Options::default() };
     model.duties.iter().map(|duty| prepared.solve_with(duty, None, options).0).collect()
 }
 
