@@ -122,7 +122,14 @@ fn write_cell(page: &mut String, cell: &Cell, first: bool, column: &Column) {
     let classes: Vec<&str> = classes.into_iter().filter(|class| !class.is_empty()).collect();
     let class = if classes.is_empty() { String::new() } else { format!(" class=\"{}\"", classes.join(" ")) };
     let below = if cell.below.is_empty() { String::new() } else { format!(" <small>{}</small>", escaped(&cell.below)) };
-    let _ = write!(page, "<{tag}{scope}{class}>{}{below}</{tag}>", escaped(&cell.text));
+    let text = escaped(&cell.text);
+    let text = if first && !text.contains(' ') { breakable(&text) } else { text };
+    let _ = write!(page, "<{tag}{scope}{class}>{text}{below}</{tag}>");
+}
+
+/// A path of the case may break after each of its parts.
+fn breakable(path: &str) -> String {
+    path.replace('_', "_<wbr>").replace('.', ".<wbr>")
 }
 
 fn write_entry(page: &mut String, entry: &Entry) {
