@@ -14,7 +14,7 @@ const LEANING_AGITATOR: &str = include_str!("../../../../cases/chlorine-agitator
 fn solved<const N: usize>(text: &str, duties: [&str; N]) -> [DutyOutcome; N] {
     let model = case::parse(text).and_then(|case| case.model()).unwrap_or_else(|errors| panic!("{errors}"));
     let prepared = Prepared::new(&model).unwrap_or_else(|error| panic!("{error}"));
-    let options = Options { margins: false, ranges: false, at_rest: false, ..Options::default() };
+    let options = Options { margins: false, ranges: false, at_rest: false, waves: false, ..Options::default() };
     duties.map(|name| prepared.solve_with(model.duties.iter().find(|duty| duty.name == name).unwrap(), None, options).0)
 }
 
