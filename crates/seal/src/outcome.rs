@@ -3,10 +3,13 @@
 mod absent;
 mod margins;
 
+use std::sync::Arc;
+
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::choices::ModelSpread;
+use crate::film::FilmField;
 use crate::notice::Notice;
 pub use absent::absent_numbers;
 pub use margins::{Jump, JumpMargin, Margins};
@@ -283,6 +286,10 @@ pub struct Equilibrium {
     pub friction_band: FrictionBand,
     /// Curves over the band.
     pub profiles: Profiles,
+    /// The film round the circumference, where textures make it differ from angle to angle and fields were asked for; for drawing, and too
+    /// long to be written out.
+    #[serde(skip)]
+    pub film_field: Option<Arc<FilmField>>,
     /// Relative residuals of the balances.
     pub balances: Balances,
     /// Time to wear the nose at the solved contact pressure, m per hour (mean over the band), when the pair is known.

@@ -214,6 +214,7 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
         reynolds: reynolds(&coupled, state, evaluation),
         friction_band: FrictionBand { friction_n: solved.setting.friction_n, ..FrictionBand::default() },
         profiles: profiles(solved, &coupled, state, evaluation),
+        film_field: evaluation.film.field.clone().filter(|_| fields),
         balances: Balances { mass: evaluation.film.mass_balance, ..Balances::default() },
         wear_rate_m_per_s: head.wear_rate_m_per_s.map(|rate| wear_range(solved, rate)),
         wide_gap_force_share: wide_gap_share(solved, &coupled, state, evaluation),

@@ -323,6 +323,7 @@ fn equilibrium() -> Equilibrium {
             radius_m: radius,
             ..Profiles::default()
         },
+        film_field: None,
         balances: Balances { mass: 1e-12, force: 2e-10, heat: 3e-10 },
         wear_rate_m_per_s: Some(Ranged { low: 1e-14, nominal: 1e-13, high: 1e-12 }),
         wide_gap_force_share: 0.9,

@@ -56,6 +56,8 @@ pub enum ChartKind {
     Profile,
     /// A quantity upward over a swept number.
     Sweep,
+    /// A quantity upward over the angle round the circumference.
+    Around,
     /// Bars of parts, each part beginning where the one before ends; bar `k` lies at height `k` counted downward.
     Bars,
 }
