@@ -497,6 +497,10 @@ fn a_case_is_drawn_into_the_file_that_its_ending_names() {
     assert_eq!(answer.code, 0, "{}", answer.err);
     let drawn = fs::read_to_string(&dxf).expect("a drawing");
     assert!(drawn.contains("AC1009") && drawn.contains("dimensions in inches"));
+    let answer = command(&["draw", &case, "-o", &svg, "--view", "face"]);
+    assert_eq!(answer.code, 0, "{}", answer.err);
+    let drawn = fs::read_to_string(&svg).expect("a drawing");
+    assert!(drawn.contains("along the shaft") && drawn.contains("plain face: nothing is cut into it"));
 }
 
 #[test]
@@ -513,6 +517,8 @@ fn what_cannot_be_drawn_is_told_with_the_way_out() {
         (vec!["draw", &case, "-o", &out, "--duty", "nomral"], "no duty is named"),
         (vec!["draw", &case, "-o", &out, "--duty", "normal", "--deformed", "1e9"], "or auto"),
         (vec!["draw", &case, "-o", &out, "--deformed", "-3"], "--deformed"),
+        (vec!["draw", &case, "-o", &out, "--view", "face", "--duty", "normal"], "--duty belongs to the section"),
+        (vec!["draw", &case, "-o", &out, "--view", "face", "--temperature"], "--temperature belongs to the section"),
     ] {
         let answer = command(&arguments);
         assert_eq!(answer.code, 2, "{arguments:?}");

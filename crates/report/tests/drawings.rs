@@ -190,7 +190,7 @@ fn a_flush_inside_the_faces_has_its_arrow() {
     assert!(low < inner[1], "the arrow stays below the rings");
 }
 
-fn meet(a: &[[f64; 2]; 2], b: &[[f64; 2]; 2]) -> bool {
+pub fn meet(a: &[[f64; 2]; 2], b: &[[f64; 2]; 2]) -> bool {
     (0..2).all(|i| a[0][i] < b[1][i] && b[0][i] < a[1][i])
 }
 

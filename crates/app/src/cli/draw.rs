@@ -1,11 +1,11 @@
-//! The cross-section as a file.
+//! The cross-section, or the face, as a file.
 
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 use halfmicron::outcome::{DutyOutcome, Outcome};
-use halfmicron_report::drawing::{Drawing, Exaggeration, Wanted, draw as drawn};
+use halfmicron_report::drawing::{Drawing, Exaggeration, Wanted, draw as drawn, draw_face};
 
 use super::cases::{self, Opened};
 use super::{Format, Shown, SolveArguments, Units, setting};
@@ -20,6 +20,9 @@ pub struct DrawArguments {
     /// File to write; its ending says which kind: .svg or .dxf
     #[arg(short, long, value_name = "FILE")]
     output: PathBuf,
+    /// What is drawn: the section along the shaft, or the running face with what is cut into it
+    #[arg(long, value_enum, default_value = "section")]
+    view: View,
     /// Solve this duty, and state its film and temperature beside the section
     #[arg(long, value_name = "NAME")]
     duty: Option<String>,
@@ -35,6 +38,15 @@ pub struct DrawArguments {
     /// Replace one value, e.g. seal.balance_diameter="53 mm"; may be repeated; the file stays as it is
     #[arg(long = "set", value_name = "PATH=VALUE", value_parser = setting)]
     settings: Vec<(String, String)>,
+}
+
+/// What is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum View {
+    /// Both rings cut along the shaft
+    Section,
+    /// The face that carries the textures, seen along the shaft
+    Face,
 }
 
 /// Kinds of file.
@@ -101,6 +113,14 @@ fn solving(arguments: &DrawArguments) -> SolveArguments {
 }
 
 fn drawing(opened: &Opened, arguments: &DrawArguments) -> Result<Drawing, String> {
+    if arguments.view == View::Face {
+        let of_section =
+            [("--duty", arguments.duty.is_some()), ("--temperature", arguments.temperature), ("--deformed", arguments.deformed.is_some())];
+        if let Some((name, _)) = of_section.into_iter().find(|(_, given)| *given) {
+            return Err(format!("{name} belongs to the section: the face is drawn as it was made; leave it out, or draw --view section"));
+        }
+        return draw_face(&opened.model, arguments.units.set()).map_err(|error| error.to_string());
+    }
     let outcome = solved(opened, arguments)?;
     let duty: Option<&DutyOutcome> = outcome.as_ref().and_then(|outcome| outcome.duties.first());
     let wanted = Wanted { units: arguments.units.set(), temperature: arguments.temperature, deformed: arguments.deformed };

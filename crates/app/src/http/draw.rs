@@ -1,11 +1,11 @@
-//! The cross-section as a file.
+//! The cross-section, or the face, as a file.
 
 use std::collections::BTreeMap;
 
 use axum::extract::State;
 use axum::response::Response;
 use halfmicron::sheet::UnitSet;
-use halfmicron_report::drawing::{Wanted as DrawingWanted, draw as drawn};
+use halfmicron_report::drawing::{Drawing, DrawingError, Wanted as DrawingWanted, draw as drawn, draw_face};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
@@ -26,6 +26,9 @@ pub struct DrawRequest {
     pub text: String,
     /// Kind of file.
     pub kind: DrawingKind,
+    /// What is drawn; duty, temperature and deflections belong to the section alone.
+    #[serde(default)]
+    pub view: DrawingView,
     /// Duty whose results are stated; needed for temperature and deflections where the case has several.
     #[serde(default)]
     pub duty: Option<String>,
@@ -50,7 +53,18 @@ pub enum DrawingKind {
     Dxf,
 }
 
-/// Draw the cross-section to scale
+/// What a drawing shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum DrawingView {
+    /// Both rings cut along the shaft.
+    #[default]
+    Section,
+    /// The face that carries the textures, seen along the shaft.
+    Face,
+}
+
+/// Draw the cross-section or the face to scale
 #[utoipa::path(post, path = "/api/draw", tag = "report", request_body = DrawRequest, responses(
     (status = 200, description = "The drawing on A4 as a file", content((String = "image/svg+xml"), (String = "image/vnd.dxf"))),
     (status = 422, description = "The case has errors, or cannot be drawn so", body = Problem),
@@ -63,6 +77,14 @@ pub async fn draw(State(app): State<App>, Body(request): Body<DrawRequest>) -> R
 fn drawing(app: &App, request: &DrawRequest, wanted: &Wanted) -> Result<Response, Problem> {
     let ready = read(&request.text, &BTreeMap::new())?;
     let model = &ready.model;
+    let impossible = |error: DrawingError| Problem::impossible("draw.impossible", error.to_string(), "Correct the case, or draw less.");
+    if request.view == DrawingView::Face {
+        if request.duty.is_some() || request.temperature || request.deformed.is_some() {
+            let message = "duty, temperature and deflections belong to the section; the face is drawn as it was made";
+            return Err(Problem::impossible("draw.of-section", message, "Leave them out, or draw the section."));
+        }
+        return Ok(written(request.kind, &model.title, &draw_face(model, request.units).map_err(impossible)?));
+    }
     let needs_duty = request.temperature || request.deformed.is_some();
     let asked = match (&request.duty, &model.duties[..]) {
         (Some(name), _) => Some(name.clone()),
@@ -84,11 +106,13 @@ fn drawing(app: &App, request: &DrawRequest, wanted: &Wanted) -> Result<Response
         temperature: request.temperature,
         deformed: request.deformed.map(Deformed::exaggeration).transpose()?,
     };
-    let drawing = drawn(model, duty, &wanted)
-        .map_err(|error| Problem::impossible("draw.impossible", error.to_string(), "Correct the case, or draw less."))?;
-    let (kind, ending, text) = match request.kind {
+    Ok(written(request.kind, &model.title, &drawn(model, duty, &wanted).map_err(impossible)?))
+}
+
+fn written(kind: DrawingKind, title: &str, drawing: &Drawing) -> Response {
+    let (kind, ending, text) = match kind {
         DrawingKind::Svg => ("image/svg+xml", "svg", drawing.svg()),
         DrawingKind::Dxf => ("image/vnd.dxf", "dxf", drawing.dxf()),
     };
-    Ok(attachment(&model.title, ending, kind, text.into_bytes()))
+    attachment(title, ending, kind, text.into_bytes())
 }

@@ -114,6 +114,11 @@ async fn drawings_are_files() {
     assert_eq!(ask(json!({ "text": BRINE, "kind": "svg", "temperature": true })).await.is(422).code(), "draw.no-duty");
     assert_eq!(ask(json!({ "text": "halfmicron = 1", "kind": "svg" })).await.is(422).code(), "case.errors");
     ask(json!({ "text": BRINE, "kind": "png" })).await.is(400);
+    let face = ask(json!({ "text": BRINE, "kind": "svg", "view": "face" })).await.is(200);
+    assert!(face.text().contains("face of the rotating ring along the shaft"));
+    let hot = json!({ "text": BRINE, "kind": "dxf", "view": "face", "duty": "normal" });
+    assert_eq!(ask(hot).await.is(422).code(), "draw.of-section");
+    ask(json!({ "text": BRINE, "kind": "svg", "view": "back" })).await.is(400);
 }
 
 #[tokio::test]

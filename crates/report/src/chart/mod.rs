@@ -85,7 +85,7 @@ impl Placing {
 pub fn svg(chart: &Chart, held: Option<&Chart>, placing: &Placing) -> String {
     match chart.kind {
         ChartKind::Bars => bars::svg(chart, placing),
-        ChartKind::Profile | ChartKind::Sweep => {
+        ChartKind::Profile | ChartKind::Sweep | ChartKind::Around => {
             let same = |held: &&Chart| held.kind == chart.kind && held.across.unit == chart.across.unit && held.up.unit == chart.up.unit;
             plot::svg(chart, held.filter(same), placing)
         }

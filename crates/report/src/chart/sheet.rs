@@ -62,7 +62,7 @@ fn arranged(charts: &[Chart]) -> (Vec<Put<'_>>, Vec<(&str, f64)>, f64) {
     while let Some(first) = rest.first() {
         let (columns, height) = match first.kind {
             ChartKind::Profile => (3, 58.0),
-            ChartKind::Sweep => (2, 62.0),
+            ChartKind::Sweep | ChartKind::Around => (2, 62.0),
             ChartKind::Bars => (1, 16.0 + 7.5 * first.bars.len() as f64),
         };
         let alike = rest.iter().take_while(|chart| chart.kind == first.kind && chart.duty == first.duty).count().min(columns);

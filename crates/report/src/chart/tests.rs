@@ -203,7 +203,7 @@ fn the_pixels_of_a_cursor_are_those_of_the_curve() {
 
 #[test]
 fn nothing_to_show_is_an_empty_frame() {
-    for kind in [ChartKind::Profile, ChartKind::Sweep, ChartKind::Bars] {
+    for kind in [ChartKind::Profile, ChartKind::Sweep, ChartKind::Around, ChartKind::Bars] {
         let none = chart(kind, axis("pressure", "MPa", 0.0, 1.0), axis("radius", "mm", 0.0, 1.0), Vec::new());
         drawn(&none, 240.0, 200.0);
         let missing = Chart { series: vec![series("film", Role::Film, &[f64::NAN; 3], &[f64::NAN; 3])], ..none };
@@ -255,6 +255,8 @@ fn a_sweep_over_decades_is_logarithmic_and_says_so() {
     let y = bottom + (0.7 / low).ln() / (high / low).ln() * (top - bottom);
     let film = svg.split("series film").nth(1).and_then(|rest| attribute(rest, "d")).expect("a curve");
     assert!(film.contains(&format!(" {}L", crate::digits::number(y))), "{y} in {film}");
+    let around = Chart { kind: ChartKind::Around, ..wide.clone() };
+    assert!(!drawn(&around, 400.0, 240.0).contains("data-up-scale"), "round the circumference the peak counts, not the cavities");
     // Values of both signs, and those that a plain axis shows, stay plain.
     wide.series[0].up[4] = Some(8e5);
     wide.up.high = 8e5;

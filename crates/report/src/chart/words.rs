@@ -19,7 +19,7 @@ pub(super) fn description(chart: &Chart) -> String {
         ChartKind::Profile => {
             chart.series.iter().map(|series| curve(series, &series.up, &series.across, [&chart.up, &chart.across])).collect()
         }
-        ChartKind::Sweep => {
+        ChartKind::Sweep | ChartKind::Around => {
             chart.series.iter().map(|series| curve(series, &series.across, &series.up, [&chart.across, &chart.up])).collect()
         }
     };

@@ -19,7 +19,7 @@ pub(super) fn of_band(band: usize, count: usize) -> Colour {
 }
 
 /// A share of the way from one colour to another, in Oklab.
-fn mixed([from, to]: [Colour; 2], share: f64) -> Colour {
+pub(super) fn mixed([from, to]: [Colour; 2], share: f64) -> Colour {
     let (a, b) = (oklab(from), oklab(to));
     rgb([0, 1, 2].map(|i| a[i] + share * (b[i] - a[i])))
 }

@@ -299,7 +299,7 @@ fn finish(drawing: &mut Drawing, model: &Model, duty: Option<&DutyOutcome>, defo
     labels::sheet(drawing, &subtitle, &notes, &origin);
 }
 
-fn length_unit(set: UnitSet) -> &'static str {
+pub(super) fn length_unit(set: UnitSet) -> &'static str {
     match set {
         UnitSet::Si => "mm",
         UnitSet::Us => "inches",

@@ -115,7 +115,7 @@ impl Detail {
                     polygons.iter().map(|polygon| self.cut(polygon)).filter(|polygon| polygon.len() > 2).collect();
                 if polygons.is_empty() { Vec::new() } else { vec![Shape::Fill { polygons, colour }] }
             }
-            Shape::Circle { .. } | Shape::Text { .. } => Vec::new(),
+            Shape::Circle { .. } | Shape::Ring { .. } | Shape::Text { .. } => Vec::new(),
         }
     }
 

@@ -147,7 +147,7 @@ impl Dxf {
                 self.point(11, points[1]);
             }
             Shape::Line { points, closed, stroke } => self.polyline(layer, points, *closed, *stroke),
-            Shape::Circle { centre, radius, .. } => {
+            Shape::Circle { centre, radius, .. } | Shape::Ring { centre, radius } => {
                 self.begin("CIRCLE", layer);
                 self.point(10, *centre);
                 self.real(40, radius / self.scale);
@@ -155,8 +155,8 @@ impl Dxf {
             Shape::Fill { polygons, .. } if layer == Layer::Film => {
                 polygons.iter().for_each(|polygon| self.polyline(layer, polygon, true, Stroke::Narrow));
             }
-            // bands of colour stay in the picture; arrow heads are triangles
-            Shape::Fill { polygons, .. } if layer != Layer::Temperature => {
+            // bands of colour and shades of a face stay in the picture; arrow heads are triangles
+            Shape::Fill { polygons, colour: [0, 0, 0] } if layer != Layer::Temperature => {
                 for polygon in polygons.iter().filter(|polygon| polygon.len() == 3) {
                     self.begin("SOLID", layer);
                     for (code, k) in [(10, 0), (11, 1), (12, 2), (13, 2)] {

@@ -70,7 +70,7 @@ fn width(named: &Named) -> f64 {
 }
 
 /// Places near those wanted, in the same order, with 2.5 mm between neighbours; firm ones stay as long as there is room.
-fn apart(wanted: &[f64], widths: &[f64], firm: &[bool], [low, high]: [f64; 2]) -> Vec<f64> {
+pub(super) fn apart(wanted: &[f64], widths: &[f64], firm: &[bool], [low, high]: [f64; 2]) -> Vec<f64> {
     let need = |i: usize| 0.5 * (widths[i - 1] + widths[i]) + 2.5;
     let mut places = wanted.to_vec();
     // a few rounds of pushing neighbours apart evenly, then one sweep each way that leaves nothing too near
@@ -190,7 +190,7 @@ pub(super) fn sheet(drawing: &mut Drawing, subtitle: &str, notes: &[String], ori
 }
 
 /// Words broken into lines no wider than a width, mm.
-fn wrapped(words: &str, width: f64, size: f64) -> Vec<String> {
+pub(super) fn wrapped(words: &str, width: f64, size: f64) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in words.split_whitespace() {
         let line = lines.last().map_or("", String::as_str);

@@ -1,4 +1,4 @@
-//! A cross-section as plain data: what lies where on an A4 sheet, in millimetres of paper from its lower left corner.
+//! A cross-section, or a face along the shaft, as plain data: what lies where on an A4 sheet, in millimetres of paper from its lower left corner.
 //!
 //! The shaft axis is horizontal and radius points up. [`draw`] makes the description, [`svg`](Drawing::svg) and [`dxf`](Drawing::dxf)
 //! write it. Line kinds follow the ISO 128 family, dimension lines ISO 129-1, scales ISO 5455, springs and seals without a stated shape
@@ -15,6 +15,7 @@ mod faces;
 mod field;
 mod fittings;
 mod frame;
+mod front;
 mod hatch;
 mod labels;
 mod svg;
@@ -25,6 +26,7 @@ use halfmicron::outcome::DutyOutcome;
 use halfmicron::sheet::UnitSet;
 
 pub use frame::{Frame, Scale};
+pub use front::draw_face;
 pub use view::{View, ViewWanted, view};
 
 /// Width and height of the sheet, mm: A4 landscape.
@@ -108,6 +110,8 @@ pub enum Layer {
     Temperature,
     /// Hatching.
     Hatching,
+    /// What is cut into a face.
+    Texture,
     /// The film between exaggerated faces.
     Film,
     /// Outlines of the ring that turns.
@@ -134,11 +138,12 @@ pub enum Layer {
 
 impl Layer {
     /// Every layer in drawing order.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::Sheet,
         Self::Springs,
         Self::Temperature,
         Self::Hatching,
+        Self::Texture,
         Self::Film,
         Self::RotatingRing,
         Self::StationaryRing,
@@ -158,6 +163,7 @@ impl Layer {
             Self::Sheet => "SHEET",
             Self::Temperature => "TEMPERATURE",
             Self::Hatching => "HATCHING",
+            Self::Texture => "TEXTURE",
             Self::Film => "FILM",
             Self::RotatingRing => "ROTATING-RING",
             Self::StationaryRing => "STATIONARY-RING",
@@ -230,6 +236,13 @@ pub enum Shape {
         radius: f64,
         /// Filled black, or a white disc with a narrow line.
         filled: bool,
+    },
+    /// A narrow circle that leaves what lies under it.
+    Ring {
+        /// Centre.
+        centre: [f64; 2],
+        /// Radius, mm.
+        radius: f64,
     },
     /// Filled polygons of one colour without a line.
     Fill {
@@ -338,7 +351,9 @@ impl Shape {
         match self {
             Self::Line { points, .. } => bounds(points.iter()),
             Self::Fill { polygons, .. } => bounds(polygons.iter().flatten()),
-            Self::Circle { centre: [x, y], radius, .. } => [[x - radius, y - radius], [x + radius, y + radius]],
+            Self::Circle { centre: [x, y], radius, .. } | Self::Ring { centre: [x, y], radius } => {
+                [[x - radius, y - radius], [x + radius, y + radius]]
+            }
             Self::Text { at: [x, y], anchor, upright, size, content } => {
                 let width = text_width(content, *size);
                 let begin = if *anchor == Anchor::Start { 0.0 } else { -0.5 * width };

@@ -84,6 +84,10 @@ fn write_other(svg: &mut String, shape: &Shape, ink: &str) {
             let (x, y, r) = (number(*x), number(SHEET_MM[1] - y), number(*radius));
             let _ = writeln!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\" fill=\"{fill}\" stroke-width=\"0.25\"/>");
         }
+        Shape::Ring { centre: [x, y], radius } => {
+            let (x, y, r) = (number(*x), number(SHEET_MM[1] - y), number(*radius));
+            let _ = writeln!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\" stroke-width=\"{}\"/>", Stroke::Narrow.width_mm());
+        }
         Shape::Text { at: [x, y], anchor, upright, size, content } => {
             let (x, y) = (number(*x), number(SHEET_MM[1] - y));
             let turned = if *upright { format!(" transform=\"rotate(-90 {x} {y})\"") } else { String::new() };

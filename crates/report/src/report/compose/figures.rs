@@ -7,11 +7,11 @@ use halfmicron::sheet::Chart;
 use super::{nothing, sentence, shown_duty};
 use crate::chart::{Placing, Style, svg};
 use crate::drawing::view::{ViewWanted, view};
-use crate::drawing::{Exaggeration, Wanted, draw};
+use crate::drawing::{Exaggeration, Wanted, draw, draw_face};
 
 /// Sections with the pictures.
 pub(super) fn sections(subject: &Subject) -> Vec<Section> {
-    vec![cross_section(subject), worst_duty(subject)].into_iter().flatten().collect()
+    vec![cross_section(subject), face(subject), worst_duty(subject)].into_iter().flatten().collect()
 }
 
 /// The cross-section to scale on a page of its own.
@@ -30,6 +30,27 @@ fn cross_section(subject: &Subject) -> Option<Section> {
     };
     Some(Section { turned: true, ..Section::new("drawing", "Drawing", vec![Part::Figure(figure)]) })
 }
+
+/// The face with its textures on a page of its own, where it has any.
+fn face(subject: &Subject) -> Option<Section> {
+    if subject.model.textures.is_empty() {
+        return None;
+    }
+    let drawing = match draw_face(subject.model, subject.sheet.units) {
+        Ok(drawing) => drawing,
+        Err(error) => return Some(nothing("face", FACE, &format!("There is no drawing of the face: {error}"))),
+    };
+    let figure = Figure {
+        name: "face.svg".to_owned(),
+        svg: drawing.svg(),
+        caption: "The textured face along the shaft. Its scales are those of an A4 sheet; here it is fitted to the page.".to_owned(),
+        words: drawing.description.clone(),
+        whole_page: true,
+    };
+    Some(Section { turned: true, ..Section::new("face", FACE, vec![Part::Figure(figure)]) })
+}
+
+const FACE: &str = "Face";
 
 /// Width of a landscape page's text, px of CSS: 263 mm.
 const ACROSS_PX: f64 = 994.0;
