@@ -93,7 +93,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Draw the cross-section to scale */
+        /** Draw the cross-section or the face to scale */
         post: operations["draw"];
         delete?: never;
         options?: never;
@@ -273,6 +273,26 @@ export interface paths {
          * @description Whoever follows its progress is told that it was cancelled.
          */
         delete: operations["cancel"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/studies/{id}/cut": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Cut the film of a study
+         * @description The study is one of kind `film` that is done.
+         */
+        get: operations["cut"];
+        put?: never;
+        post?: never;
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -634,6 +654,26 @@ export interface components {
             /** @description Values; none where the outcome has no finite number. */
             values: (number | null)[];
         };
+        /** @description Two cuts through the film that cross at one place. */
+        Cut: {
+            /** @description Charts over the angle, one a map; none where the film is the same at every angle. */
+            over_angle: components["schemas"]["CutChart"][];
+            /** @description Charts over the radius, radius up, one a map. */
+            over_radius: components["schemas"]["CutChart"][];
+            /** @description What the maps say where they cross. */
+            readings: components["schemas"]["FilmReading"][];
+        };
+        /** @description One chart of a cut. */
+        CutChart: {
+            /** @description Key, e.g. `film.pressure.over-angle`. */
+            key: string;
+            /** @description The picture, SVG. */
+            svg: string;
+            /** @description Title. */
+            title: string;
+            /** @description Unit of what is shown. */
+            unit: string;
+        };
         /** @description How much larger than they are deflections are drawn. */
         Deformed: components["schemas"]["Automatic"] | components["schemas"]["Factor"];
         /**
@@ -654,12 +694,19 @@ export interface components {
             text: components["schemas"]["CaseText"];
             /** @description Units of dimensions and results. */
             units?: components["schemas"]["UnitSet"];
+            /** @description What is drawn; duty, temperature and deflections belong to the section alone. */
+            view?: components["schemas"]["DrawingView"];
         };
         /**
          * @description Kind of a drawing's file.
          * @enum {string}
          */
         DrawingKind: "svg" | "dxf";
+        /**
+         * @description What a drawing shows.
+         * @enum {string}
+         */
+        DrawingView: "section" | "face";
         /** @description Curves of one duty over one radius axis, inner to outer. */
         DutyCurves: {
             /** @description Curves, each as long as the axis. */
@@ -694,6 +741,57 @@ export interface components {
             /** @description Text of the case. */
             text: components["schemas"]["CaseText"];
         };
+        /** @description An edge on the face. */
+        FaceEdge: {
+            /** @description Angle of each point, degrees. */
+            angle_deg: number[];
+            /** @enum {string} */
+            kind: "cut";
+            /** @description Radius of each point. */
+            radius: number[];
+        } | {
+            /**
+             * Format: double
+             * @description Angle at which its centre stands, degrees.
+             */
+            angle_deg: number;
+            /**
+             * Format: double
+             * @description Radius at which its centre stands.
+             */
+            at: number;
+            /** @enum {string} */
+            kind: "dimple";
+            /**
+             * Format: double
+             * @description Radius of the dimple.
+             */
+            radius: number;
+        } | {
+            /**
+             * Format: double
+             * @description Its angle, degrees.
+             */
+            angle_deg: number;
+            /** @enum {string} */
+            kind: "crest";
+        } | {
+            /**
+             * Format: double
+             * @description Its angle, degrees.
+             */
+            angle_deg: number;
+            /** @enum {string} */
+            kind: "valley";
+        } | {
+            /** @enum {string} */
+            kind: "rim";
+            /**
+             * Format: double
+             * @description Its radius.
+             */
+            radius: number;
+        };
         /**
          * Format: double
          * @description A factor.
@@ -704,6 +802,82 @@ export interface components {
          * @enum {string}
          */
         FieldKind: "text" | "choice" | "flag" | "number" | "quantity" | "written" | "table" | "list" | "named" | "later";
+        /** @description One quantity over the face. */
+        FilmMap: {
+            /**
+             * Format: double
+             * @description Greatest value.
+             */
+            high: number;
+            /** @description `pressure`, `gap`, `cavitated` or `vapour`. */
+            key: string;
+            /** @description What it shows. */
+            label: string;
+            /**
+             * Format: double
+             * @description Least value.
+             */
+            low: number;
+            /** @description Where the values stand. */
+            place: components["schemas"]["MapPlace"];
+            /** @description Unit. */
+            unit: string;
+            /** @description Values, circle by circle from inside to outside. Nodes of a circle are one fewer than its angles, for the last is the first again. */
+            values: number[];
+        };
+        /** @description The film of one duty over its face. Angles count in the sense in which the shaft turns. */
+        FilmMaps: {
+            /** @description Angle of each line of nodes over one sector, degrees; the last is the first of the next sector. */
+            angle_deg: number[];
+            /** @description Whether the film is the same at every angle: then one profile is shown all the way round. */
+            axisymmetric: boolean;
+            /** @description Name of the duty. */
+            duty: string;
+            /** @description Edges of what is cut into the face. */
+            face: components["schemas"]["FaceEdge"][];
+            /** @description Unit of radii. */
+            length_unit: string;
+            /** @description Maps of pressure, gap and, of a liquid, what the cavity takes. */
+            maps: components["schemas"]["FilmMap"][];
+            /** @description What must be known to read it. */
+            notes: string[];
+            /** @description What is read off the field. */
+            numbers: components["schemas"]["FilmNumber"][];
+            /** @description Ring that carries what makes the film differ from angle to angle: `rotating` or `stationary`; none where nothing does. */
+            on?: string | null;
+            /** @description Radius of each circle of nodes, from inside to outside. */
+            radius: number[];
+            /** @description Equal sectors of the ring, of which the maps hold one. */
+            sectors: number;
+            /** @description Angle by which each circle of nodes is turned, degrees: a node stands at its angle plus this. */
+            shift_deg: number[];
+            /** @description What lies on the faces, in words. */
+            textures: string[];
+            /** @description Title of the case. */
+            title: string;
+            /** @description Units in which it is written. */
+            units: components["schemas"]["UnitSet"];
+        };
+        /** @description One number of the field. */
+        FilmNumber: {
+            /** @description What it is. */
+            label: string;
+            /** @description Unit; empty for counts. */
+            unit: string;
+            /** @description The number, rounded. */
+            value: string;
+        };
+        /** @description What one map says at a place. */
+        FilmReading: {
+            /** @description Key of the map. */
+            key: string;
+            /** @description What it shows. */
+            label: string;
+            /** @description Unit. */
+            unit: string;
+            /** @description The value, rounded. */
+            value: string;
+        };
         /**
          * @description Side of a limit on which nobody should be.
          * @enum {string}
@@ -822,6 +996,11 @@ export interface components {
              */
             value: number;
         };
+        /**
+         * @description Where the values of a map stand.
+         * @enum {string}
+         */
+        MapPlace: "nodes" | "cells";
         /** @description A place where something happens: a fold of a sweep, a change of phase over the band. */
         Mark: {
             /** @description What happens. */
@@ -1259,6 +1438,18 @@ export interface components {
             /** @description Units of the result. */
             units?: components["schemas"]["UnitSet"];
         } | {
+            /**
+             * @description Name of the duty.
+             * @example normal
+             */
+            duty: string;
+            /** @enum {string} */
+            kind: "film";
+            /** @description Text of the case. */
+            text: components["schemas"]["CaseText"];
+            /** @description Units of the result. */
+            units?: components["schemas"]["UnitSet"];
+        } | {
             /** @enum {string} */
             kind: "proof";
         };
@@ -1273,6 +1464,11 @@ export interface components {
             kind: "influences";
             /** @description Influences. */
             value: components["schemas"]["InfluenceSheet"];
+        } | {
+            /** @enum {string} */
+            kind: "film";
+            /** @description Maps of the film. */
+            value: components["schemas"]["FilmMaps"];
         } | {
             /** @enum {string} */
             kind: "proof";
@@ -3377,6 +3573,128 @@ export interface operations {
             };
             /** @description The body is not said to be JSON */
             415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The server has as much to do as it takes on; the field Retry-After says when to ask again */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault of the program or the machine */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description It took too long and was stopped */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    cut: {
+        parameters: {
+            query: {
+                /** @description Radius of the cut over the angle, in the unit of the maps. */
+                radius: number;
+                /** @description Angle of the cut over the radius, degrees. */
+                angle: number;
+                /** @description Width of each chart over the angle, px. */
+                width?: number;
+                /** @description Width of each chart over the radius, px. */
+                narrow?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the study */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Charts of both cuts */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Cut"];
+                };
+            };
+            /** @description The request is not as described */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The server asks for its token */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request comes from elsewhere, or asks for what is outside the folder */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such study, or one without a film */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The body is too large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The body is not said to be JSON */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no film at that radius */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };

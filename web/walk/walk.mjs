@@ -2,6 +2,7 @@
 import { browser, count } from "./bench.mjs";
 import { emptyFolder, folder } from "./folder.mjs";
 import { files } from "./files.mjs";
+import { film } from "./film.mjs";
 import { keyboard } from "./keyboard.mjs";
 import { looks } from "./looks.mjs";
 import { proof } from "./proof.mjs";
@@ -14,7 +15,7 @@ if (!program) {
   console.error("node walk/walk.mjs PROGRAM [PLACE...]");
   process.exit(2);
 }
-const places = { speed, folder, emptyFolder, sheet, files, keyboard, report, proof, looks };
+const places = { speed, folder, emptyFolder, sheet, film, files, keyboard, report, proof, looks };
 const started = await browser();
 let failed = 0;
 for (const [name, walk] of Object.entries(places)) {

@@ -203,6 +203,8 @@ describe("addresses", () => {
       { place: "folder" },
       { place: "sheet", name: "a b/c%", duty: "" },
       { place: "sheet", name: "pump", duty: "suction lost" },
+      { place: "film", name: "pump", duty: "" },
+      { place: "film", name: "pump", duty: "normal" },
       { place: "report", name: "pump" },
       { place: "compare", first: "a", second: "b" },
       { place: "proof" },

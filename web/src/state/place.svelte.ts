@@ -26,7 +26,7 @@ class Place {
   #follow(): void {
     this.route = routeOf(location.hash);
     const { route } = this;
-    if (route.place === "sheet" || route.place === "report") {
+    if (route.place === "sheet" || route.place === "film" || route.place === "report") {
       this.last = route.name;
       try {
         localStorage.setItem(LAST, route.name);

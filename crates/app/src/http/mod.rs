@@ -7,6 +7,7 @@ mod about;
 mod cases;
 mod draw;
 mod files;
+mod film;
 mod folder;
 mod overview;
 mod page;
@@ -80,6 +81,8 @@ pub struct Shared {
     reviewer: Pool,
     /// Makes studies, one after the other.
     studier: Pool,
+    /// Solves for maps of a film, which neither wait for a long study nor keep a sheet waiting.
+    filmer: Pool,
     warm: Warm,
     studies: Studies,
     proof: Mutex<Option<Proof>>,
@@ -107,6 +110,7 @@ impl App {
             solver: Pool::new("solve", 2, 16, SOLVE_LIMIT)?,
             reviewer: Pool::new("summary", 1, 64, SUMMARY_LIMIT)?,
             studier: Pool::new("study", 1, 8, SOLVE_LIMIT)?,
+            filmer: Pool::new("film", 1, 8, SOLVE_LIMIT)?,
             warm: Warm::default(),
             studies: Studies::new(run.chars().take(8).collect()),
             proof: Mutex::new(None),
@@ -156,6 +160,7 @@ fn described() -> OpenApiRouter<App> {
         .routes(routes!(studies::begin))
         .routes(routes!(studies::get, studies::cancel))
         .routes(routes!(studies::events))
+        .routes(routes!(film::cut))
         .routes(routes!(draw::draw))
         .routes(routes!(report::report))
         .routes(routes!(proof::proof))

@@ -10,7 +10,7 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::sse::{Event, KeepAlive, Sse};
-use halfmicron::sheet::{InfluenceSheet, SweepSheet, UnitSet};
+use halfmicron::sheet::{FilmMaps, InfluenceSheet, SweepSheet, UnitSet};
 use halfmicron_report::chart::{Placing, svg};
 use serde::{Deserialize, Serialize};
 use tokio::sync::{mpsc, watch};
@@ -75,6 +75,18 @@ pub enum StudyRequest {
         #[serde(default)]
         units: UnitSet,
     },
+    /// The film of one duty over its face: maps of pressure, gap and cavities.
+    Film {
+        /// Text of the case.
+        #[schema(value_type = CaseText)]
+        text: String,
+        /// Name of the duty.
+        #[schema(example = "normal")]
+        duty: String,
+        /// Units of the result.
+        #[serde(default)]
+        units: UnitSet,
+    },
     /// The published checks, rerun.
     Proof {},
 }
@@ -135,6 +147,8 @@ pub enum StudyResult {
     Sweep(SweepSheet),
     /// Influences.
     Influences(InfluenceSheet),
+    /// Maps of the film.
+    Film(FilmMaps),
     /// The published checks.
     Proof(Proof),
 }
@@ -166,6 +180,10 @@ impl Running {
     /// Whether it is to stop.
     pub fn stopped(&self) -> bool {
         self.study.wanted.given_up()
+    }
+    /// The same for work that asks by itself.
+    pub fn wanted(&self) -> &Wanted {
+        &self.study.wanted
     }
 }
 
@@ -233,6 +251,23 @@ impl Studies {
         self.kept.lock().unwrap_or_else(PoisonError::into_inner).retain(|study| study.id != id);
     }
 
+    /// Maps of the film that a study came to.
+    ///
+    /// # Errors
+    /// No such study, or one that has none.
+    pub fn film(&self, id: &str) -> Result<FilmMaps, Problem> {
+        let study = self.find(id)?;
+        let result = study.result.lock().unwrap_or_else(PoisonError::into_inner);
+        match result.as_ref() {
+            Some(StudyResult::Film(maps)) => Ok(maps.clone()),
+            _ => Err(Problem::not_found(
+                "study.no-film",
+                "the study has no film to be cut",
+                "Begin one of kind `film` and wait until it is done.",
+            )),
+        }
+    }
+
     fn find(&self, id: &str) -> Result<Arc<Kept>, Problem> {
         let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
         kept.iter().find(|study| study.id == id).cloned().ok_or_else(|| {
@@ -251,6 +286,7 @@ impl Studies {
     (status = 422, description = "The case has errors, or the study does not fit it", body = Problem),
 ))]
 pub async fn begin(State(app): State<App>, Body(request): Body<StudyRequest>) -> Result<(StatusCode, Json<Study>), Problem> {
+    let of_film = matches!(request, StudyRequest::Film { .. });
     // What is wrong with the request is told at once, not by a study that fails later.
     let run = app.desk.run(move |_| study_runs::planned(request)).await??;
     let study = app.studies.begin();
@@ -274,7 +310,8 @@ pub async fn begin(State(app): State<App>, Body(request): Body<StudyRequest>) ->
             }
         }
     };
-    if let Err(full) = app.studier.submit(Box::new(task)) {
+    let pool = if of_film { &app.filmer } else { &app.studier };
+    if let Err(full) = pool.submit(Box::new(task)) {
         app.studies.forget(&study.id);
         return Err(full);
     }

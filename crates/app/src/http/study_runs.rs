@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use halfmicron::sheet::{influence_sheet, sweep_sheet};
+use halfmicron::outcome::DutyOutcome;
+use halfmicron::sheet::text::in_units;
+use halfmicron::sheet::{film_maps, influence_sheet, sweep_sheet};
 use halfmicron::study::{MAIN, RESULTS, Request, influences, sweep_with};
 
 use super::App;
@@ -69,6 +71,22 @@ pub fn planned(request: StudyRequest) -> Result<Run, Problem> {
                     .map_err(|error| error.to_string())
             }))
         }
+        StudyRequest::Film { text, duty, units } => {
+            let ready = read(&text, &BTreeMap::new())?;
+            if !ready.model.duties.iter().any(|known| known.name == duty) {
+                return Err(no_duty(&duty, ready.model.duties.iter().map(|duty| duty.name.as_str())));
+            }
+            Ok(Box::new(move |app, running| {
+                running.step(0, 1);
+                let found = app.warm.quick(&ready, std::slice::from_ref(&duty), running.wanted());
+                let outcome = found.map_err(|problem| problem.error.message)?.outcome;
+                let solved = outcome.duties.first().ok_or_else(|| STOPPED.to_owned())?;
+                running.step(1, 1);
+                film_maps(&ready.model, solved, units)
+                    .map(StudyResult::Film)
+                    .ok_or_else(|| format!("duty \"{duty}\" has no film to show: {}", in_units(&reason_of(solved), units)))
+            }))
+        }
         StudyRequest::Proof {} => Ok(Box::new(|app, running| {
             let checks = proof::all();
             let mut lines = Vec::new();
@@ -84,6 +102,11 @@ pub fn planned(request: StudyRequest) -> Result<Run, Problem> {
             Ok(StudyResult::Proof(proof))
         })),
     }
+}
+
+/// Why a duty has no film.
+fn reason_of(duty: &DutyOutcome) -> String {
+    if duty.reason.is_empty() { "its equilibrium has no film field".to_owned() } else { duty.reason.clone() }
 }
 
 fn no_duty<'d>(name: &str, known: impl Iterator<Item = &'d str>) -> Problem {

@@ -64,6 +64,77 @@ async fn a_study_is_stopped_and_stays_stopped() {
     assert_eq!(events(&server, next["id"].as_str().expect("an id")).await.last().expect("an end")["state"], "done");
 }
 
+/// The booster with T grooves: it runs on a film of its own height, found in a few seconds.
+fn grooved() -> String {
+    let texture = "[[texture]]\non = \"stationary\"\nkind = \"T grooves\"\ncount = 6\ndepth = \"2 um\"\ninner = \"54 mm\"\n\
+                   outer = \"61.6 mm\"\nstem_width_ratio = 0.2\nbar = \"1.2 mm\"\n";
+    format!("{BRINE}\n{texture}")
+}
+
+async fn film(server: &Server, text: &str) -> (String, Value) {
+    let begun = server.post("/api/studies", &json!({ "kind": "film", "text": text, "duty": "normal" })).await.is(202).json();
+    let id = begun["id"].as_str().expect("an id").to_owned();
+    assert_eq!(events(server, &id).await.last().expect("an end")["state"], "done");
+    let study = server.get(&format!("/api/studies/{id}")).await.is(200).json();
+    assert_eq!(study["result"]["kind"], "film");
+    (id, study["result"]["value"].clone())
+}
+
+fn keys(list: &Value) -> Vec<&str> {
+    list.as_array().expect("a list").iter().map(|one| one["key"].as_str().expect("a key")).collect()
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_film_of_grooved_faces_is_mapped_and_cut() {
+    let server = Server::new();
+    let (id, maps) = film(&server, &grooved()).await;
+    assert_eq!((&maps["axisymmetric"], &maps["sectors"], &maps["on"]), (&json!(false), &json!(6), &json!("stationary")));
+    assert_eq!(keys(&maps["maps"]), ["pressure", "gap", "cavitated"]);
+    assert_eq!(maps["face"].as_array().map(Vec::len), Some(6));
+    let columns = maps["angle_deg"].as_array().expect("angles").len() - 1;
+    let circles = maps["radius"].as_array().expect("radii").len();
+    for (map, rows) in maps["maps"].as_array().expect("maps").iter().zip([circles, circles - 1, circles]) {
+        assert_eq!(map["values"].as_array().map(Vec::len), Some(rows * columns), "{}", map["key"]);
+    }
+    // The edges of the film stand under their pressures: 1 atmosphere inside, 11 bar more outside.
+    let pressure = maps["maps"][0]["values"].as_array().expect("values");
+    let at = |k: usize| pressure[k].as_f64().expect("a number");
+    assert!((at(0) - 0.101_325).abs() < 1e-4 && (at(pressure.len() - 1) - 1.201_325).abs() < 1e-4, "{} {}", at(0), at(pressure.len() - 1));
+    // What the sheet calls the least film is the least gap of the field.
+    let solved = server.post("/api/solve", &json!({ "text": grooved(), "duties": ["normal"], "depth": "quick" })).await.is(200).json();
+    let rows = solved["sheet"]["blocks"].as_array().expect("blocks").iter().flat_map(|block| block["rows"].as_array().expect("rows"));
+    let film = rows.into_iter().find(|row| row["key"] == "minimum_film_m").expect("a least film")["cells"][0]["text"].clone();
+    let least = maps["numbers"].as_array().expect("numbers").iter().find(|number| number["label"] == "least gap").expect("a least gap");
+    assert_eq!(film.as_str().expect("text").split(" (").next(), least["value"].as_str());
+
+    let path = format!("/api/studies/{id}/cut");
+    let cut = server.get(&format!("{path}?radius=29&angle=33&width=400")).await.is(200).json();
+    assert_eq!(keys(&cut["over_angle"]), ["film.pressure.over-angle", "film.gap.over-angle", "film.cavitated.over-angle"]);
+    assert_eq!(cut["over_radius"].as_array().map(Vec::len), Some(3));
+    assert!(cut["over_angle"][0]["svg"].as_str().is_some_and(|svg| svg.starts_with("<svg") && svg.contains("width=\"400\"")));
+    assert!(cut["readings"][1]["value"].as_str().is_some_and(|value| value.parse::<f64>().is_ok_and(|gap| gap > 1.0)));
+    assert_eq!(server.get(&format!("{path}?radius=40&angle=0")).await.is(422).code(), "film.off");
+    assert_eq!(server.get(&format!("{path}?radius=NaN&angle=0")).await.is(422).code(), "film.off");
+    server.get(&format!("{path}?radius=29")).await.is(400);
+    server.get(&format!("{path}?radius=29&angle=0&width=1e9")).await.is(400);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_film_of_plain_faces_is_said_to_be_axisymmetric() {
+    let server = Server::new();
+    let (id, maps) = film(&server, BRINE).await;
+    assert_eq!((&maps["axisymmetric"], &maps["sectors"], &maps["on"]), (&json!(true), &json!(1), &Value::Null));
+    assert!(maps["notes"][0].as_str().is_some_and(|note| note.contains("axisymmetric")));
+    let cut = server.get(&format!("/api/studies/{id}/cut?radius=28&angle=0")).await.is(200).json();
+    assert_eq!((cut["over_angle"].as_array().map(Vec::len), cut["over_radius"].as_array().map(Vec::len)), (Some(0), Some(2)));
+    let other = server.post("/api/studies", &sweep(2)).await.is(202).json();
+    let id = other["id"].as_str().expect("an id");
+    events(&server, id).await;
+    assert_eq!(server.get(&format!("/api/studies/{id}/cut?radius=28&angle=0")).await.is(404).code(), "study.no-film");
+    let unknown = json!({ "kind": "film", "text": BRINE, "duty": "noon" });
+    assert_eq!(server.post("/api/studies", &unknown).await.is(422).code(), "case.no-duty");
+}
+
 #[tokio::test]
 async fn a_whole_number_may_be_written_with_a_point() {
     let server = Server::new();
