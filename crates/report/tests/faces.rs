@@ -173,6 +173,26 @@ fn the_sector_is_the_same_face_larger() {
     }
 }
 
+/// A face of very many dimples is drawn as the band that they fill, and each of them in the sector.
+#[test]
+fn very_many_dimples_are_shown_by_their_extent() {
+    let mut model = model("brine-booster");
+    let radii_m = grooves(&model, 1).radii_m;
+    let pitch = (radii_m[1] - radii_m[0]) / 40.0;
+    let form =
+        TextureForm::Dimples { count: 900, rows: 40, radius_m: 0.3 * pitch, depth_m: 1e-6, shape: DimpleShape::SphericalCap, radii_m };
+    model.textures = vec![Texture { on: RingRole::Stationary, form }];
+    let drawing = drawn(&model);
+    assert!(drawing.items.iter().all(|item| !matches!(item.shape, Shape::Ring { .. })));
+    let svg = drawing.svg();
+    assert!(svg.contains("too fine for the whole face") && svg.contains("36000 dimples") && svg.len() < 500_000, "{} bytes", svg.len());
+    let pieces = drawing.items.iter().filter(|item| match &item.shape {
+        Shape::Line { closed: false, points, .. } => item.layer == Layer::Detail && points.len() > 20,
+        _ => false,
+    });
+    assert!(pieces.count() >= 40, "one of every row in the sector");
+}
+
 #[test]
 fn words_say_what_the_case_says() {
     let svg = drawn(&model("ammonia-compressor")).svg();

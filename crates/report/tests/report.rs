@@ -324,6 +324,26 @@ fn a_case_without_an_answer_still_reports() {
     pdf(&content, Paper::Letter).expect("a PDF");
 }
 
+/// Grooves are drawn on a page of their own, in both kinds of file; a plain face has none.
+#[test]
+fn a_textured_face_has_its_page() {
+    let grooves = "\n[[texture]]\non = \"stationary\"\nkind = \"radial grooves\"\ncount = 6\ndepth = \"2 um\"\ninner = \"56 mm\"\nouter = \"61.6 mm\"\n";
+    let text = case_text("brine-booster");
+    for (text, expected) in [(text.clone() + grooves, 1), (text, 0)] {
+        let case = solved(text, &["standstill"]);
+        let sheet = case.sheet(UnitSet::Si);
+        let content = content(&case.subject(&sheet), &title());
+        let faces: Vec<_> = content.figures().filter(|figure| figure.name == "face.svg").collect();
+        assert_eq!(faces.len(), expected);
+        for figure in faces {
+            assert!(figure.svg.contains("6 radial grooves in the stationary") && figure.words.contains("2 um deep"), "{}", figure.words);
+            let words: String = pages(&pdf(&content, Paper::A4).expect("a PDF")).iter().map(|page| page.text.as_str()).collect();
+            assert!(words.contains("\u{d8}56groovesbegin"), "the drawing is in the file");
+            assert!(html(&content, Paper::A4).contains("\u{d8}56 grooves begin"));
+        }
+    }
+}
+
 /// More than four duties beside each other cannot be read on a portrait page.
 #[test]
 fn tables_of_numbers_hold_few_duties() {

@@ -74,8 +74,14 @@ describe("the film over the face", () => {
   it("draws edges as paths that close", () => {
     const face: FilmMaps["face"] = [{ kind: "cut", radius: [65, 78, 78], angle_deg: [0, 10, 12] }, { kind: "dimple", at: 70, angle_deg: 5, radius: 1 }, { kind: "rim", radius: 66 }, { kind: "crest", angle_deg: 90 }, { kind: "valley", angle_deg: 0 }];
     const path = edgesPath({ ...maps, face }, wholeRing(maps));
-    expect(path.match(/M/g)?.length).toBe(4);
-    expect(path.match(/Z/g)?.length).toBe(3);
+    // One of each a sector, the circle about the axis once.
+    expect(path.match(/M/g)?.length).toBe(3 * 12 + 1);
+    expect(path.match(/Z/g)?.length).toBe(2 * 12 + 1);
+    const near = edgesPath({ ...maps, face }, closeUp(maps, 200));
+    expect(near.match(/M/g)?.length).toBeLessThan(20);
+    expect(near.match(/M/g)?.length).toBeGreaterThan(6);
+    const crowd = { ...maps, face: Array.from({ length: 1000 }, () => face[1]!) };
+    expect(edgesPath(crowd, wholeRing(maps))).toBe("");
     expect(path).not.toContain("NaN");
   });
 });

@@ -169,24 +169,41 @@ export function paint(map: FilmMap, sampler: Sampler, sight: Sight, colours: Uin
   }
 }
 
-/** Edges of what is cut into the face as one path of SVG. */
+/** Edges that are drawn at once; more would be finer than the picture. */
+const MOST_EDGES = 4000;
+
+/** Edges of what is cut into the face as one path of SVG, every sector that is seen; nothing where there are too many to be seen. */
 export function edgesPath(maps: FilmMaps, sight: Sight): string {
+  const period = periodOf(maps);
+  const sectors: number[] = [];
+  // Half of the angle that is seen, and an edge may reach far beyond its sector.
+  const half = sight.width < edgesOf(maps)[1] * 1.7 ? Math.asin(Math.min(1, sight.width / (2 * edgesOf(maps)[0]))) / DEGREES : 180;
+  const reach = Math.max(0, ...maps.face.map((edge) => (edge.kind === "cut" ? Math.max(...edge.angle_deg.map(Math.abs)) : period)));
+  for (let k = 0; k < maps.sectors; k++) {
+    const away = Math.abs(((((k + 0.5) * period - sight.up) % 360) + 540) % 360 - 180);
+    if (away <= half + period + reach) sectors.push(k);
+  }
+  if (sectors.length * maps.face.length > MOST_EDGES) return "";
+  return sectors.map((k, first) => sectorPath(maps, sight, k * period, first === 0)).join("");
+}
+
+function sectorPath(maps: FilmMaps, sight: Sight, turn: number, first: boolean): string {
   const written = ([x, y]: [number, number]) => `${x.toFixed(3)} ${y.toFixed(3)}`;
   return maps.face
     .map((edge) => {
       switch (edge.kind) {
         case "cut":
-          return `M${edge.radius.map((radius, k) => written(seen(sight, radius, edge.angle_deg[k] ?? 0))).join("L")}Z`;
+          return `M${edge.radius.map((radius, k) => written(seen(sight, radius, (edge.angle_deg[k] ?? 0) + turn))).join("L")}Z`;
         case "dimple": {
-          const [x, y] = seen(sight, edge.at, edge.angle_deg);
+          const [x, y] = seen(sight, edge.at, edge.angle_deg + turn);
           const r = edge.radius.toFixed(3);
           return `M${written([x - edge.radius, y])}a${r} ${r} 0 1 0 ${(2 * edge.radius).toFixed(3)} 0a${r} ${r} 0 1 0 ${(-2 * edge.radius).toFixed(3)} 0Z`;
         }
         case "rim":
-          return circlePath(edge.radius);
+          return first ? circlePath(edge.radius) : "";
         case "crest": {
           const [inner, outer] = edgesOf(maps);
-          return `M${written(seen(sight, inner, edge.angle_deg))}L${written(seen(sight, outer, edge.angle_deg))}`;
+          return `M${written(seen(sight, inner, edge.angle_deg + turn))}L${written(seen(sight, outer, edge.angle_deg + turn))}`;
         }
         default:
           return "";

@@ -22,7 +22,7 @@ mod trial;
 
 pub use alone::{FieldAlone, FilmAlone, film_alone, film_alone_on};
 pub use axisymmetric::{FilmSensitivity, FilmStart};
-pub use field::{Cells, FaceLine, FieldGrid, FilmField, Fineness, face_lines};
+pub use field::{Cells, FaceLine, FieldGrid, FilmField, Fineness, face_lines, sector_lines};
 
 use std::sync::Arc;
 

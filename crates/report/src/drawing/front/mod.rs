@@ -19,6 +19,8 @@ use place::Place;
 
 /// Land of the band, what is cut into it, and the ends of what rises and falls.
 const BAND: Colour = [0xf3, 0xf1, 0xea];
+/// Pieces that the whole face shows one by one; more it shows as the band that they fill.
+const MOST_PIECES: usize = 6000;
 const CUT: Colour = [0xb4, 0xc9, 0xd8];
 const NEAR: Colour = [0xf3, 0xf6, 0xf8];
 const FAR: Colour = [0x8f, 0xb4, 0xcd];
@@ -57,6 +59,11 @@ impl<'a> Face<'a> {
         let outer_m = edges_m.iter().copied().fold(model.band.outer_radius_m, f64::max);
         let lines = model.textures.iter().filter(|texture| texture.on == role).flat_map(face_lines).collect();
         Self { model, role, lines, edges_m, outer_m }
+    }
+
+    /// Whether so much is cut that the whole face cannot show each piece.
+    fn is_crowded(&self) -> bool {
+        self.lines.len() > MOST_PIECES
     }
 
     /// Sense of angles on paper: 1 for anticlockwise.
@@ -119,6 +126,13 @@ fn textures(drawing: &mut Drawing, face: &Face, place: &Place, layer: super::Lay
             }
         }
         None => drawing.fill(layer, BAND, place.annulus(inner, outer)),
+    }
+    if place.is_whole() && face.is_crowded() {
+        for [inner, outer] in face.model.textures.iter().filter_map(|texture| texture.form.cut_radii_m()) {
+            drawing.fill(layer, CUT, place.annulus(inner, outer));
+            [inner, outer].into_iter().for_each(|radius| place.circle(drawing, layer, super::Stroke::Narrow, radius));
+        }
+        return;
     }
     let edges: Vec<Vec<[f64; 2]>> = face.lines.iter().filter_map(place::closed).collect();
     let filled: Vec<Vec<[f64; 2]>> = edges.iter().flat_map(|edge| place.polygons(edge)).collect();

@@ -1,6 +1,6 @@
 //! What is said beside the pictures.
 
-use halfmicron::model::RingRole;
+use halfmicron::model::{Ring, RingRole};
 use halfmicron::sheet::{UnitSet, texture_words};
 
 use super::super::bodies::{ring_name, rings};
@@ -41,7 +41,9 @@ fn around(face: &Face, units: UnitSet) -> Vec<String> {
     let band = &face.model.band;
     let unit = length_unit(units);
     let mut said = Vec::new();
-    for ring in rings(face.model).filter(|ring| !ring.parts.is_empty()) {
+    let mut both: Vec<&Ring> = rings(face.model).filter(|ring| !ring.parts.is_empty()).collect();
+    both.sort_by_key(|ring| ring.role != face.role);
+    for ring in both {
         let material = ring.parts.first().map_or("", |part| part.material.name.as_str());
         let whose = if ring.role == face.role { "drawn" } else { "mating" };
         let diameters = plane(ring).map_or(String::new(), |[inner, outer]| {
@@ -81,6 +83,11 @@ fn finish(drawing: &mut Drawing, face: &Face, units: UnitSet, sector: &Drawn) {
     )];
     let varies = face.swell().is_some();
     let cut = face.lines.iter().any(|line| super::place::closed(line).is_some());
+    if face.is_crowded() {
+        notes.push(
+            "What is cut into the face is too fine for the whole face, which shows its extent; the sector shows each piece.".to_owned(),
+        );
+    }
     let shading = match (cut, varies) {
         (true, true) => "Shaded: what is cut into the face, and where it falls away from the other; lines: where it stands nearest.",
         (true, false) => "Shaded: what is cut into the face; depths are stated, not drawn.",

@@ -38,7 +38,7 @@ fn face(subject: &Subject) -> Option<Section> {
     }
     let drawing = match draw_face(subject.model, subject.sheet.units) {
         Ok(drawing) => drawing,
-        Err(error) => return Some(nothing("face", FACE, &format!("There is no drawing of the face: {error}"))),
+        Err(error) => return Some(nothing("textured-face", FACE, &format!("There is no drawing of the face: {error}"))),
     };
     let figure = Figure {
         name: "face.svg".to_owned(),
@@ -47,10 +47,10 @@ fn face(subject: &Subject) -> Option<Section> {
         words: drawing.description.clone(),
         whole_page: true,
     };
-    Some(Section { turned: true, ..Section::new("face", FACE, vec![Part::Figure(figure)]) })
+    Some(Section { turned: true, ..Section::new("textured-face", FACE, vec![Part::Figure(figure)]) })
 }
 
-const FACE: &str = "Face";
+const FACE: &str = "Textured face";
 
 /// Width of a landscape page's text, px of CSS: 263 mm.
 const ACROSS_PX: f64 = 994.0;

@@ -26,7 +26,7 @@ use halfmicron_numerics::reynolds::{self, Edges, Field, Fluid as Filling, Proble
 use halfmicron_properties::{FluidState, Saturation};
 
 pub use grid::{Cells, FieldGrid, Fineness};
-pub use outline::{FaceLine, face_lines};
+pub use outline::{FaceLine, face_lines, sector_lines};
 pub(super) use tangent::sensitivity;
 
 use self::arrays::{Laws, Line, film, motion};

@@ -32,6 +32,18 @@ pub enum FaceLine {
 
 /// Every line of a texture, all the way round.
 pub fn face_lines(texture: &Texture) -> Vec<FaceLine> {
+    lines(texture, 1)
+}
+
+/// The lines of a texture that belong to the first of so many equal sectors of the face; turned by a sector they are those of the next.
+/// Circles about the axis belong to every one.
+pub fn sector_lines(texture: &Texture, sectors: usize) -> Vec<FaceLine> {
+    lines(texture, u32::try_from(sectors).unwrap_or(u32::MAX).max(1))
+}
+
+fn lines(texture: &Texture, sectors: u32) -> Vec<FaceLine> {
+    // What is alone on the face is no part of several sectors.
+    let share = |count: u32| (count / sectors).max(1);
     match &texture.form {
         TextureForm::SpiralGrooves { grooves, .. } => {
             let [inner, outer] = grooves.radii_m;
@@ -40,12 +52,12 @@ pub fn face_lines(texture: &Texture) -> Vec<FaceLine> {
             let wall = |r: f64, share: f64| [r, turn * (r / inner).ln() + share * TAU / f64::from(grooves.count)];
             let out = radii.iter().map(|&r| wall(r, 0.0));
             let back = radii.iter().rev().map(|&r| wall(r, grooves.width_ratio));
-            repeated(grooves.count, &along_arcs(&out.chain(back).collect::<Vec<_>>()))
+            repeated(grooves.count, share(grooves.count), &along_arcs(&out.chain(back).collect::<Vec<_>>()))
         }
         TextureForm::RadialGrooves(grooves) | TextureForm::Pads(grooves) => {
             let [inner, outer] = grooves.radii_m;
             let end = width_rad(grooves);
-            repeated(grooves.count, &along_arcs(&[[inner, 0.0], [outer, 0.0], [outer, end], [inner, end]]))
+            repeated(grooves.count, share(grooves.count), &along_arcs(&[[inner, 0.0], [outer, 0.0], [outer, end], [inner, end]]))
         }
         TextureForm::TGrooves { grooves, stem_width_ratio, bar_radius_m, bar_inside } => {
             let [inner, outer] = grooves.radii_m;
@@ -62,7 +74,7 @@ pub fn face_lines(texture: &Texture) -> Vec<FaceLine> {
                 [meet, end],
                 [bar, end],
             ];
-            repeated(grooves.count, &along_arcs(&corners))
+            repeated(grooves.count, share(grooves.count), &along_arcs(&corners))
         }
         TextureForm::Dimples { count, rows, radius_m, radii_m: [inner, outer], .. } => {
             let pitch = (outer - inner) / f64::from(*rows);
@@ -72,12 +84,14 @@ pub fn face_lines(texture: &Texture) -> Vec<FaceLine> {
                 let centre = [inner + (f64::from(row) + 0.5) * pitch, place * TAU / f64::from(*count)];
                 FaceLine::Dimple { centre, radius_m: *radius_m }
             };
-            (0..*rows).flat_map(|row| (0..*count).map(move |k| dimple(row, k))).collect()
+            (0..*rows).flat_map(|row| (0..share(*count)).map(move |k| dimple(row, k))).collect()
         }
         // Depth counts into the face: where the cosine is greatest the faces are farthest apart.
         TextureForm::Waves { count, .. } => {
             let pitch = TAU / f64::from(*count);
-            (0..*count).flat_map(|k| [FaceLine::Valley(pitch * f64::from(k)), FaceLine::Crest(pitch * (f64::from(k) + 0.5))]).collect()
+            (0..share(*count))
+                .flat_map(|k| [FaceLine::Valley(pitch * f64::from(k)), FaceLine::Crest(pitch * (f64::from(k) + 0.5))])
+                .collect()
         }
         TextureForm::Tilt { .. } => vec![FaceLine::Valley(0.0), FaceLine::Crest(0.5 * TAU)],
         TextureForm::Taper { radii_m, .. } => radii_m.iter().map(|&radius| FaceLine::Rim(radius)).collect(),
@@ -102,9 +116,9 @@ fn along_arcs(corners: &[[f64; 2]]) -> Vec<[f64; 2]> {
     points
 }
 
-fn repeated(count: u32, edge: &[[f64; 2]]) -> Vec<FaceLine> {
+fn repeated(count: u32, wanted: u32, edge: &[[f64; 2]]) -> Vec<FaceLine> {
     let turned = |k: u32| edge.iter().map(|[r, angle]| [*r, angle + f64::from(k) * TAU / f64::from(count)]).collect();
-    (0..count).map(|k| FaceLine::Cut(turned(k))).collect()
+    (0..wanted).map(|k| FaceLine::Cut(turned(k))).collect()
 }
 
 #[cfg(test)]
@@ -171,6 +185,37 @@ mod tests {
                 let (sin, cos) = (f64::from(k) * TAU / 12.0).sin_cos();
                 let at = |share: f64| is_deep(&texture, [r + share * radius_m * cos, angle + share * radius_m * sin / r]);
                 assert!(at(0.98) && !at(1.02), "{r} {angle} {k}");
+            }
+        }
+    }
+
+    #[test]
+    fn sectors_make_up_the_face() {
+        let dimples = TextureForm::Dimples {
+            count: 60,
+            rows: 3,
+            radius_m: 1e-4,
+            depth_m: 5e-6,
+            shape: DimpleShape::Cylinder,
+            radii_m: [25e-3, 30e-3],
+        };
+        for (form, sectors) in [(TextureForm::Pads(grooves()), 3), (dimples, 12), (TextureForm::Waves { count: 6, amplitude_m: 1e-7 }, 2)] {
+            let texture = on(form, RingRole::Rotating);
+            let [whole, sector] = [face_lines(&texture), sector_lines(&texture, sectors)];
+            assert_eq!(sector.len() * sectors, whole.len());
+            let turned = |angle: f64, k: usize| angle + TAU * k as f64 / sectors as f64;
+            for (line, k) in sector.iter().flat_map(|line| (0..sectors).map(move |k| (line, k))) {
+                let known = whole.iter().any(|known| match (known, line) {
+                    (FaceLine::Cut(a), FaceLine::Cut(b)) => (a[0][1] - turned(b[0][1], k)).abs() < 1e-9,
+                    (FaceLine::Dimple { centre: a, .. }, FaceLine::Dimple { centre: b, .. }) => {
+                        a[0] == b[0] && (a[1] - turned(b[1], k)).abs() < 1e-9
+                    }
+                    (FaceLine::Crest(a), FaceLine::Crest(b)) | (FaceLine::Valley(a), FaceLine::Valley(b)) => {
+                        (a - turned(*b, k)).abs() < 1e-9
+                    }
+                    _ => false,
+                });
+                assert!(known, "{line:?} turned {k} times");
             }
         }
     }

@@ -18,7 +18,7 @@ use super::chosen;
 use super::curves::six_digits;
 use super::rounding::{nominal, significant};
 use super::units::{Kind, UnitSet, unit};
-use crate::film::{FaceLine, FilmField, face_lines};
+use crate::film::{FaceLine, FilmField, sector_lines};
 use crate::model::{Model, RingRole, is_two_dimensional};
 use crate::outcome::{DutyOutcome, Equilibrium, Ranged};
 
@@ -49,7 +49,7 @@ pub struct FilmMaps {
     pub shift_deg: Vec<f64>,
     /// Maps of pressure, gap and, of a liquid, what the cavity takes.
     pub maps: Vec<FilmMap>,
-    /// Edges of what is cut into the face.
+    /// Edges of what is cut into the face, of one sector: the next has the same, turned. At most 4000.
     pub face: Vec<FaceEdge>,
     /// What is read off the field.
     pub numbers: Vec<FilmNumber>,
@@ -134,6 +134,8 @@ pub struct FilmNumber {
     pub unit: String,
 }
 
+/// Edges of one sector that are told; more would be finer than any picture of them.
+const MOST_EDGES: usize = 4000;
 /// Angles at which a film that is the same at every angle is written down.
 const EVEN_ANGLES: usize = 2;
 
@@ -163,7 +165,13 @@ pub fn film_maps(model: &Model, duty: &DutyOutcome, units: UnitSet) -> Option<Fi
         angle_deg: degrees(&field.angle_rad),
         shift_deg: degrees(&field.shift_rad),
         maps: field.maps,
-        face: model.textures.iter().flat_map(face_lines).map(|line| edge(&line, units)).collect(),
+        face: model
+            .textures
+            .iter()
+            .flat_map(|texture| sector_lines(texture, field.sectors))
+            .map(|line| edge(&line, units))
+            .take(MOST_EDGES)
+            .collect(),
         numbers: numbers(equilibrium, units),
         notes: notes(equilibrium),
     })
