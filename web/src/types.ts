@@ -608,7 +608,7 @@ export interface components {
          * @description How a chart is drawn.
          * @enum {string}
          */
-        ChartKind: "profile" | "sweep" | "bars";
+        ChartKind: "profile" | "sweep" | "around" | "bars";
         /**
          * @description What a check can say.
          * @enum {string}
@@ -833,7 +833,7 @@ export interface components {
             axisymmetric: boolean;
             /** @description Name of the duty. */
             duty: string;
-            /** @description Edges of what is cut into the face. */
+            /** @description Edges of what is cut into the face, of one sector: the next has the same, turned. At most 4000. */
             face: components["schemas"]["FaceEdge"][];
             /** @description Unit of radii. */
             length_unit: string;

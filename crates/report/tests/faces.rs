@@ -51,7 +51,11 @@ fn textured(name: &str, on: RingRole) -> Vec<(String, Model)> {
 }
 
 fn all() -> Vec<(String, Model)> {
-    let mut all: Vec<(String, Model)> = CASES.iter().chain(&["ammonia-compressor"]).map(|name| ((*name).to_owned(), model(name))).collect();
+    let mut all: Vec<(String, Model)> = CASES
+        .iter()
+        .chain(&["ammonia-compressor", "brine-booster-waves", "chlorine-agitator-tilted"])
+        .map(|name| ((*name).to_owned(), model(name)))
+        .collect();
     all.extend(textured("brine-booster", RingRole::Rotating));
     all.extend(textured("ammonia-compressor", RingRole::Stationary));
     all.extend(textured("chlorine-agitator", RingRole::Rotating));
