@@ -62,7 +62,9 @@ pub fn texture_words(texture: &Texture, units: UnitSet) -> Vec<String> {
             vec![format!("amplitude {}", shown(Kind::SmallLength, *amplitude_m))],
         ),
         TextureForm::Tilt { angle_rad } => {
-            let text = format!("leans by {} mrad against the shaft", plain(1e3 * angle_rad));
+            let angle =
+                if *angle_rad < 1e-3 { format!("{} urad", plain(1e6 * angle_rad)) } else { format!("{} mrad", plain(1e3 * angle_rad)) };
+            let text = format!("leans by {angle} against the shaft");
             (format!("tilt {}", on.trim_start_matches("in ").replacen("the", "of the", 1)), vec![text])
         }
         TextureForm::Taper { depth_m, radii_m, deep_outside } => {
@@ -100,6 +102,6 @@ mod tests {
         let us = texture_words(&Texture { on: RingRole::Rotating, form }, UnitSet::Us);
         assert_eq!(us[1..3], ["236.22 uin deep", "from diameter 5.3937 to 6.1417 in"]);
         let tilt = Texture { on: RingRole::Stationary, form: TextureForm::Tilt { angle_rad: 2e-5 } };
-        assert_eq!(texture_words(&tilt, UnitSet::Si), ["tilt of the stationary face", "leans by 0.02 mrad against the shaft"]);
+        assert_eq!(texture_words(&tilt, UnitSet::Si), ["tilt of the stationary face", "leans by 20 urad against the shaft"]);
     }
 }
