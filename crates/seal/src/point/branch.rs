@@ -273,7 +273,7 @@ pub fn fixed_gap(
 
 fn point(coupled: &Coupled, state: State, evaluation: &Evaluation, slopes: &Slopes, previous: Option<&Tangent>, arc: f64) -> BranchPoint {
     let tangent = Tangent::new(coupled, &state, slopes, previous);
-    let contact_force_n = coupled.pair.nodes.weight_m2.iter().zip(&evaluation.contact).map(|(w, c)| w * c.pressure_pa).sum();
+    let contact_force_n = dot(&coupled.pair.nodes.weight_m2, &evaluation.contact.pressure_pa);
     BranchPoint {
         opening_force_n: evaluation.opening_force_n,
         contact_force_n,

@@ -19,7 +19,7 @@ use faer::{Accum, Mat, Par};
 use halfmicron_properties::Fluid;
 
 use super::pair::{Faces, Following, Pair};
-use crate::contact::{ContactLaw, ContactState};
+use crate::contact::{BandContact, ContactLaw};
 use crate::film::{FieldGrid, FilmError, FilmInput, FilmResult, FilmStart, Gap, film, sensitivity};
 use crate::model::Switches;
 use crate::outcome::Work;
@@ -77,8 +77,8 @@ pub struct Evaluation {
     pub faces: Faces,
     /// Film.
     pub film: FilmResult,
-    /// Contact at each node.
-    pub contact: Vec<ContactState>,
+    /// Contact at each node: pressures whose forces and heats, like those of the film, are those of the contact between the nodes too.
+    pub contact: BandContact,
     /// Friction heat of contact at each node, W/m2.
     pub friction_heat_w_per_m2: Vec<f64>,
     /// Film and contact pressure above the base, Pa.
@@ -195,8 +195,8 @@ impl Coupled<'_> {
         let n = self.pair.nodes.len();
         let weights = &self.pair.nodes.weight_m2;
         let contact = self.contact_over(&state.gap_m);
-        let friction_heat_w_per_m2: Vec<f64> = (0..n).map(|k| self.friction_speed(k) * contact[k].pressure_pa).collect();
-        let face_pressure_pa: Vec<f64> = (0..n).map(|k| film.pressure_pa[k] - self.base_pressure_pa + contact[k].pressure_pa).collect();
+        let friction_heat_w_per_m2: Vec<f64> = (0..n).map(|k| self.friction_speed(k) * contact.pressure_pa[k]).collect();
+        let face_pressure_pa: Vec<f64> = (0..n).map(|k| film.pressure_pa[k] - self.base_pressure_pa + contact.pressure_pa[k]).collect();
         let opening_force_n = weights.iter().zip(&face_pressure_pa).map(|(w, p)| w * p).sum();
         let total_flux: Vec<f64> = film.flux_w_per_m2.iter().zip(&friction_heat_w_per_m2).map(|(q, f)| q + f).collect();
         let between = self.between(state);
@@ -215,20 +215,17 @@ impl Coupled<'_> {
         Ok(Evaluation { faces, film, contact, friction_heat_w_per_m2, face_pressure_pa, opening_force_n, heat_mismatch, residual, between })
     }
 
-    /// Contact at each node: of textured faces the mean of what every place round the circumference carries.
-    fn contact_over(&self, gap_m: &[f64]) -> Vec<ContactState> {
-        let Some(field) = self.field else { return self.contact.over(gap_m) };
-        let places: Vec<f64> =
-            gap_m.iter().enumerate().flat_map(|(k, gap)| field.around(k).iter().map(move |(depth, _)| gap + depth)).collect();
-        let mut states = self.contact.over(&places).into_iter();
-        (0..gap_m.len())
-            .map(|k| {
-                field.around(k).iter().zip(&mut states).fold(ContactState::default(), |sum, ((_, share), state)| ContactState {
-                    pressure_pa: sum.pressure_pa + share * state.pressure_pa,
-                    slope_pa_per_m: sum.slope_pa_per_m + share * state.slope_pa_per_m,
-                })
-            })
-            .collect()
+    /// Contact over the band: of textured faces the mean of what every place round the circumference carries.
+    fn contact_over(&self, gap_m: &[f64]) -> BandContact {
+        BandContact::new(&self.contact, &self.pair.nodes, gap_m, |node| self.field.map(|field| field.around(node)))
+    }
+
+    /// Contact pressure that the gap at each node would have all by itself, Pa.
+    pub fn contact_pressure_pa(&self, gap_m: &[f64]) -> Vec<f64> {
+        match self.field {
+            None => self.contact.over(gap_m).iter().map(|state| state.pressure_pa).collect(),
+            Some(field) => gap_m.iter().enumerate().map(|(node, gap)| field.mean(node, *gap, |h| self.contact.at(h).pressure_pa)).collect(),
+        }
     }
 
     /// Least gap over the faces, m.
@@ -317,8 +314,10 @@ impl Coupled<'_> {
         let mut pressure_by_gap = film.pressure_by_gap;
         let mut flux_by_gap = film.flux_by_gap;
         for k in 0..n {
-            pressure_by_gap[(k, k)] += evaluation.contact[k].slope_pa_per_m;
-            flux_by_gap[(k, k)] += self.friction_speed(k) * evaluation.contact[k].slope_pa_per_m;
+            for (j, slope) in evaluation.contact.slopes(k) {
+                pressure_by_gap[(k, j)] += slope;
+                flux_by_gap[(k, j)] += self.friction_speed(k) * slope;
+            }
         }
         let elastic_by_gap = self.pair.gap_per_pressure() * &pressure_by_gap;
         let pressure_by_temperature = if self.switches.heat { film.pressure_by_face_temperature } else { Mat::zeros(n, n) };

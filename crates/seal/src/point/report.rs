@@ -70,7 +70,7 @@ pub(super) fn headlines(solved: &Solved, coupled: &Coupled, state: &State, evalu
     let nodes = &coupled.pair.nodes;
     let area: f64 = nodes.weight_m2.iter().sum();
     let (viscous, contact_heat) = heats(coupled, evaluation);
-    let contact: Vec<f64> = evaluation.contact.iter().map(|c| c.pressure_pa).collect();
+    let contact = &evaluation.contact.pressure_pa;
     let sliding = coupled.speeds_rad_per_s[0] - coupled.speeds_rad_per_s[1];
     let torque = if sliding == 0.0 {
         standing::torque_n_m(coupled, evaluation, coupled.boundary_friction)
@@ -92,7 +92,7 @@ pub(super) fn headlines(solved: &Solved, coupled: &Coupled, state: &State, evalu
         leakage_m3_per_s: flow / solved.chamber.density_kg_per_m3,
         torque_n_m: torque,
         power_w: viscous + contact_heat,
-        contact_share: integral(&nodes.weight_m2, &contact) / (evaluation.opening_force_n + solved.setting.reported_shift_n),
+        contact_share: integral(&nodes.weight_m2, contact) / (evaluation.opening_force_n + solved.setting.reported_shift_n),
         face_temperature_max_k: greatest(&evaluation.faces.temperature_k[0]).max(greatest(&evaluation.faces.temperature_k[1])),
         film_temperature_max_k: greatest(&evaluation.film.hottest_k),
         boiling_margin_k: margin.map(|(kelvin, _)| kelvin),
@@ -155,7 +155,7 @@ pub(super) fn equilibrium(solved: &Solved, root: &Root, fields: bool, outcome: &
     let nodes = &coupled.pair.nodes;
     let head = headlines(solved, &coupled, state, evaluation);
     let shift = solved.setting.reported_shift_n;
-    let contact_force = integral(&nodes.weight_m2, &evaluation.contact.iter().map(|c| c.pressure_pa).collect::<Vec<_>>());
+    let contact_force = integral(&nodes.weight_m2, &evaluation.contact.pressure_pa);
     let film_force = evaluation.opening_force_n - contact_force + shift;
     let pressure_difference = (solved.duty.pressure_pa - solved.duty.low_pressure_pa).abs();
     let area: f64 = nodes.weight_m2.iter().sum();
@@ -368,7 +368,7 @@ fn profiles(solved: &Solved, coupled: &Coupled, state: &State, evaluation: &Eval
         radius_m: coupled.pair.nodes.radius_m.clone(),
         gap_m: state.gap_m.clone(),
         pressure_pa: evaluation.film.states.iter().map(|s| s.pressure_pa).collect(),
-        contact_pressure_pa: evaluation.contact.iter().map(|c| c.pressure_pa).collect(),
+        contact_pressure_pa: coupled.contact_pressure_pa(&state.gap_m),
         temperature_k: evaluation.film.states.iter().map(|s| s.temperature_k).collect(),
         film_hottest_k: evaluation.film.hottest_k.clone(),
         boiling_temperature_k: boiling_temperatures(solved, evaluation),

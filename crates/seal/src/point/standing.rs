@@ -21,7 +21,7 @@ const BREAK_AWAY: f64 = 2.0;
 /// Torque that breaks faces away whose asperities carry as at an evaluated state, N m, for a boundary friction.
 pub(super) fn torque_n_m(coupled: &Coupled, evaluation: &Evaluation, boundary_friction: f64) -> f64 {
     let nodes = &coupled.pair.nodes;
-    let lever: f64 = (0..nodes.len()).map(|k| nodes.weight_m2[k] * evaluation.contact[k].pressure_pa * nodes.radius_m[k]).sum();
+    let lever: f64 = (0..nodes.len()).map(|k| nodes.weight_m2[k] * evaluation.contact.pressure_pa[k] * nodes.radius_m[k]).sum();
     BREAK_AWAY * boundary_friction * lever
 }
 

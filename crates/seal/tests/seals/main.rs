@@ -2,6 +2,7 @@
 //! good case is bent.
 
 mod bent;
+mod contact;
 mod grooves;
 mod jumps;
 mod saltmere;
