@@ -65,8 +65,10 @@ fn dimple(n: usize) -> Totals {
     torn(&grid, &film, Motion { mean: 0.5, sliding: 1.0, spin: 0.0 }, edges)
 }
 
+type Quantity = (&'static str, fn(&Totals) -> f64);
+
 /// Prints one row a quantity; returns their studies.
-fn table<const Q: usize>(title: &str, grids: [&str; 3], films: [Totals; 3], quantities: [(&str, fn(&Totals) -> f64); Q]) -> [GridStudy; Q] {
+fn table<const Q: usize>(title: &str, grids: [&str; 3], films: [Totals; 3], quantities: [Quantity; Q]) -> [GridStudy; Q] {
     println!("{title}\n  {:24} {:>16} {:>16} {:>16} {:>7} {:>16}", "", grids[0], grids[1], grids[2], "order", "Richardson");
     quantities.map(|(name, of)| {
         let values = [0, 1, 2].map(|k| of(&films[k]));
