@@ -70,28 +70,44 @@ fn places(count: usize) -> impl Iterator<Item = (usize, (f64, f64))> {
     (0..count.saturating_sub(1)).flat_map(|interval| TWO_POINTS.map(|point| (interval, point)))
 }
 
-/// Contact at every place of [`places`]; what varies round the circumference is mixed from both nodes.
+/// Contact at every place of [`places`].
 fn between_nodes<'a>(law: &ContactLaw, gap_m: &[f64], around: impl Fn(usize) -> Option<&'a [(f64, f64)]>) -> Vec<ContactState> {
     let gap = |interval: usize, x: f64| gap_m[interval] + 0.5 * (1.0 + x) * (gap_m[interval + 1] - gap_m[interval]);
     let even: Vec<f64> = places(gap_m.len()).map(|(interval, (x, _))| gap(interval, x)).collect();
     if around(0).is_none() {
         return law.over(&even);
     }
-    let mixed = |(interval, (x, _)): (usize, (f64, f64))| {
-        let sides = [(interval, 0.5 * (1.0 - x)), (interval + 1, 0.5 * (1.0 + x))];
-        sides.into_iter().flat_map(|(node, side)| around(node).unwrap_or(&[]).iter().map(move |(depth, share)| (*depth, side * share)))
-    };
-    let depths: Vec<f64> =
-        places(gap_m.len()).zip(&even).flat_map(|(place, gap)| mixed(place).map(move |(depth, _)| gap + depth)).collect();
-    let mut states = law.over(&depths).into_iter();
-    places(gap_m.len())
-        .map(|place| {
-            mixed(place).zip(&mut states).fold(ContactState::default(), |sum, ((_, share), state)| ContactState {
+    let (mut gaps, mut shares, mut counts) = (Vec::new(), Vec::new(), Vec::new());
+    for ((interval, (x, _)), gap) in places(gap_m.len()).zip(even) {
+        let before = gaps.len();
+        let sides = [interval, interval + 1].map(|node| around(node).unwrap_or(&[]));
+        mix(sides, 0.5 * (1.0 + x), |depth, share| {
+            gaps.push(gap + depth);
+            shares.push(share);
+        });
+        counts.push(gaps.len() - before);
+    }
+    let mut states = law.over(&gaps).into_iter().zip(shares);
+    counts
+        .into_iter()
+        .map(|count| {
+            states.by_ref().take(count).fold(ContactState::default(), |sum, (state, share)| ContactState {
                 pressure_pa: sum.pressure_pa + share * state.pressure_pa,
                 slope_pa_per_m: sum.slope_pa_per_m + share * state.slope_pa_per_m,
             })
         })
         .collect()
+}
+
+/// What is added to the gap, and on which share, between two nodes: straight from one to the other where both have as many depths, else some
+/// of each.
+fn mix([first, second]: [&[(f64, f64)]; 2], place: f64, mut found: impl FnMut(f64, f64)) {
+    if first.len() == second.len() {
+        first.iter().zip(second).for_each(|(a, b)| found(a.0 + place * (b.0 - a.0), a.1 + place * (b.1 - a.1)));
+    } else {
+        first.iter().for_each(|(depth, share)| found(*depth, (1.0 - place) * share));
+        second.iter().for_each(|(depth, share)| found(*depth, place * share));
+    }
 }
 
 #[cfg(test)]
@@ -173,6 +189,11 @@ mod tests {
         let half = [(0.0, 0.5), (1e-4, 0.5)];
         let torn = BandContact::new(&LAW, &nodes, &gap, |_| Some(&half));
         assert!((force(&nodes, &torn.pressure_pa) / force(&nodes, &plain.pressure_pa) - 0.5).abs() < 1e-12);
+        // So does a groove far deeper that begins at a node, on its side of it.
+        let whole = [(0.0, 1.0)];
+        let begun = BandContact::new(&LAW, &nodes, &gap, |node| Some(if node < 4 { &whole } else { &half }));
+        let carried = force(&nodes, &begun.pressure_pa) / force(&nodes, &plain.pressure_pa);
+        assert!((0.5..1.0).contains(&carried), "{carried}");
     }
 
     #[test]
