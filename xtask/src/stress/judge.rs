@@ -13,7 +13,7 @@ use halfmicron::point::{Options, Prepared};
 pub const CLOSED: f64 = 1e-8;
 /// What a balance of heat may leave open with its reason stated.
 const ROUNDING: f64 = 1e-6;
-/// Every so many-th case is solved with the ranges of its numbers and the margins to the jump.
+/// Every so many-th case is solved with the ranges of its numbers, the margins to the jump and the default wave.
 const IN_FULL: u64 = 50;
 
 /// What became of a case or of one of its duties.
@@ -153,7 +153,7 @@ pub fn case(index: u64, text: &str) -> Vec<Finding> {
     };
     let solve = |k: usize| {
         let full = index.is_multiple_of(IN_FULL);
-        let options = Options { ranges: full, margins: full, ..Options::default() };
+        let options = Options { ranges: full, margins: full, waves: full, ..Options::default() };
         let start = Clock::now();
         let solved = catch_unwind(AssertUnwindSafe(|| prepared.solve_with(&model.duties[k], None, options).0));
         let seconds = start.seconds();
