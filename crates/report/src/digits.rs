@@ -7,7 +7,7 @@ const MOST: f64 = 9e15;
 pub(crate) fn number(value: f64) -> String {
     // Tens of thousands of them are written at every keystroke of a reader: the general formatting of floats takes several times as long.
     let hundredths = (100.0 * value).round_ties_even();
-    if !(hundredths.abs() < MOST) {
+    if !hundredths.is_finite() || hundredths.abs() >= MOST {
         return format!("{value}");
     }
     let sign = if hundredths < 0.0 { "-" } else { "" };

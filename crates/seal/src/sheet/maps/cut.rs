@@ -137,7 +137,7 @@ fn ripple(map: &FilmMap, values: &[f64]) -> Axis {
     }
     let [low, high] = values.iter().fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], value| [low.min(*value), high.max(*value)]);
     let lack = (0.5 * (LEAST_SPAN * (map.high - map.low) - (high - low))).max(0.0);
-    if !(map.high > map.low) {
+    if map.high <= map.low {
         return whole;
     }
     let (low, high) = (low - lack, high + lack);

@@ -20,7 +20,7 @@ use super::rounding::{nominal, significant};
 use super::units::{Kind, UnitSet, unit};
 use crate::film::{FaceLine, FilmField, sector_lines};
 use crate::model::{Model, RingRole, is_two_dimensional};
-use crate::outcome::{DutyOutcome, Equilibrium, Ranged};
+use crate::outcome::{DutyOutcome, Equilibrium, Ranged, WavyFilm};
 
 /// The film of one duty over its face. Angles count in the sense in which the shaft turns.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -173,7 +173,7 @@ pub fn film_maps(model: &Model, duty: &DutyOutcome, units: UnitSet) -> Option<Fi
             .take(MOST_EDGES)
             .collect(),
         numbers: numbers(equilibrium, units),
-        notes: notes(equilibrium),
+        notes: notes(equilibrium, units),
     })
 }
 
@@ -286,7 +286,7 @@ fn numbers(equilibrium: &Equilibrium, units: UnitSet) -> Vec<FilmNumber> {
     numbers
 }
 
-fn notes(equilibrium: &Equilibrium) -> Vec<String> {
+fn notes(equilibrium: &Equilibrium, units: UnitSet) -> Vec<String> {
     let mut notes = Vec::new();
     match equilibrium.film_field.as_deref() {
         None => {
@@ -294,6 +294,7 @@ fn notes(equilibrium: &Equilibrium) -> Vec<String> {
                 "No texture varies round the circumference, so the film is axisymmetric: the maps show its one profile all the way round."
                     .to_owned(),
             );
+            notes.extend(equilibrium.with_wave.map(|wavy| other_bound(&wavy, units)));
             notes.push("An axisymmetric film has no cavities behind waves or grooves; where it boils, that is shown.".to_owned());
         }
         Some(field) => {
@@ -310,4 +311,20 @@ fn notes(equilibrium: &Equilibrium) -> Vec<String> {
         }
     }
     notes
+}
+
+/// What the waviness left on plain faces would make of the film.
+fn other_bound(wavy: &WavyFilm, units: UnitSet) -> String {
+    let small = |si: f64| {
+        let unit = unit(Kind::SmallLength, units);
+        format!("{} {}", significant(unit.convert(si), 2), unit.label)
+    };
+    format!(
+        "The maps show faces flat round the circumference, which is one bound. With a rigid wave, {} a turn and {} from valley to peak, the \
+         least gap would be {} and {} % of the face cavitated: the other bound, told beside this one on the sheet.",
+        wavy.count,
+        small(wavy.peak_to_valley_m),
+        small(wavy.minimum_film_m),
+        significant(100.0 * wavy.cavitated_share, 2)
+    )
 }

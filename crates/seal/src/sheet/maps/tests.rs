@@ -69,6 +69,28 @@ fn a_plain_film_is_its_profile_all_the_way_round() {
 }
 
 #[test]
+fn plain_faces_are_told_to_be_one_of_two_bounds() {
+    let mut bench = bench(false);
+    bench.equilibrium_mut().with_wave = Some(WavyFilm {
+        count: 2,
+        peak_to_valley_m: 0.29e-6,
+        minimum_film_m: 0.62e-6,
+        mean_film_m: 0.9e-6,
+        leakage_kg_per_s: 2e-6,
+        leakage_m3_per_s: 2e-9,
+        torque_n_m: 0.3,
+        power_w: 90.0,
+        contact_share: 0.0,
+        face_temperature_max_k: 320.0,
+        wear_rate_m_per_s: None,
+        cavitated_share: 0.123,
+    });
+    let maps = film_maps(&bench.model, &bench.outcome.duties[0], UnitSet::Si).expect("a film");
+    let said = "With a rigid wave, 2 a turn and 0.29 um from valley to peak, the least gap would be 0.62 um and 12 % of the face cavitated";
+    assert!(maps.notes.iter().any(|note| note.contains(said)), "{:?}", maps.notes);
+}
+
+#[test]
 fn a_textured_case_without_its_field_shows_nothing() {
     let mut bench = bench(true);
     bench.equilibrium_mut().film_field = None;
