@@ -10,7 +10,7 @@ export async function keyboard(browser, program) {
   must((await page.evaluate(() => document.activeElement.textContent)) === "To the content", "the first stop leads to the content");
   await page.keyboard.press("Enter");
   await page.keyboard.press("/");
-  await page.keyboard.type("brine");
+  await page.keyboard.type("brine-booster.toml");
   await until("one case is left", async () => (await page.locator("tbody tr").count()) === 1);
   for (let k = 0; k < 8 && !(await page.evaluate(() => document.activeElement.matches("tbody a"))); k++) await page.keyboard.press("Tab");
   await page.keyboard.press("Enter");
