@@ -2,7 +2,9 @@
 
 use std::f64::consts::TAU;
 
-use halfmicron_numerics::reynolds::{Edges, Film, Fluid, Grid, GridStudy, Motion, Problem, Solution, Stretch, graded_lines, solve};
+use halfmicron_numerics::reynolds::{
+    Edges, Film, FilmError, Fluid, Grid, GridStudy, Motion, Problem, Solution, Stretch, Tracked, graded_lines, solve, solve_near,
+};
 
 const GAS: f64 = 287.05 * 300.0;
 
@@ -127,4 +129,35 @@ fn nested_grids_leave_little_to_the_finest() {
     let spiral = Spiral::new(3e-6, 100, 60, 12);
     let again = halfmicron_numerics::reynolds::solve(&spiral.problem(-SPEED), Some(&solution.field)).unwrap();
     assert!(again.work.levels[0].iterations <= 2, "{:?}", again.work);
+}
+
+#[test]
+fn a_tracked_film_is_the_solved_one() {
+    let first = Spiral::new(3e-6, 20, 16, 12).solve(SPEED);
+    let narrower = Spiral::new(2.9e-6, 20, 16, 12);
+    let (problem, solved) = (narrower.problem(SPEED), narrower.solve(SPEED));
+    let mut tracked = Tracked::from(&first);
+    let before = tracked.correct(&problem).unwrap();
+    tracked.settle(&problem).unwrap();
+    assert!(before > 1e-4 && tracked.correct(&problem).unwrap() < 1e-12);
+    assert!(tracked.steps() < 16, "{}", tracked.steps());
+    let profiles = solved.profiles(&problem);
+    for (found, expected) in tracked.mean_pressure_pa().iter().zip(&profiles.pressure_pa) {
+        assert_near(*found, *expected, 1e-11);
+    }
+    for (i, found) in tracked.gradient_shear_pa(&problem).iter().enumerate() {
+        let expected = 0.5 * (profiles.smooth_shear_pa[i] - profiles.features_shear_pa[i]);
+        assert!((found - expected).abs() < 1e-8 * profiles.smooth_shear_pa[i].abs(), "{i}: {found} {expected}");
+    }
+    assert_near(tracked.outer_flow_kg_per_s(&problem).unwrap(), solved.totals.outer_flow_kg_per_s, 1e-10);
+    let finished = tracked.finish(&problem).unwrap();
+    assert_near(finished.totals.force_n, solved.totals.force_n, 1e-11);
+    assert!(finished.totals.mass_balance < 1e-12, "{:e}", finished.totals.mass_balance);
+    // Slopes come from factors of its own matrix, not from those it was tracked with.
+    let stiffness = |solution: &Solution| solution.axial_coefficients(&problem, 0.0).unwrap().stiffness[0][0];
+    assert_near(stiffness(&finished), stiffness(&solved), 1e-9);
+    assert_near(solve_near(&problem, &first).unwrap().totals.force_n, solved.totals.force_n, 1e-11);
+    let other = Spiral::new(2.9e-6, 16, 16, 12);
+    assert!(matches!(Tracked::from(&first).correct(&other.problem(SPEED)), Err(FilmError::Grid { .. })));
+    assert!(matches!(solve_near(&problem, &other.solve(SPEED)), Err(FilmError::Length { .. })));
 }

@@ -2,7 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use halfmicron_numerics::reynolds::{Edge, Edges, Field, Film, Fluid, Grid, Motion, Problem, Solution, solve, step};
+use halfmicron_numerics::reynolds::{Edge, Edges, Field, Film, Fluid, Grid, Motion, Problem, Solution, solve, solve_near, step};
 
 fn assert_near(got: f64, expected: f64, relative: f64) {
     assert!((got - expected).abs() <= relative * expected.abs(), "{got:.10e} instead of {expected:.10e}");
@@ -185,6 +185,30 @@ fn nine_waves_leak_what_the_identity_says() {
         assert_near(totals.cavitated_area_m2 / totals.area_m2, 0.645, 2e-2);
         assert_near(totals.viscous_heat_w, totals.smooth_torque_n_m * 314.159, 1e-2);
     }
+}
+
+#[test]
+fn a_wavy_film_solved_near_another_is_the_one_solved_cold() {
+    let (grid, film) = wavy(12, 24, 9, 9);
+    let (_, mut wider) = wavy(12, 24, 9, 9);
+    wider.gap_m.iter_mut().for_each(|h| *h *= 1.01);
+    wider.conductance_m3_per_pa_s.iter_mut().for_each(|k| *k *= 1.01f64.powi(3));
+    let density = vec![1000.0; grid.cells()];
+    let problem = |film| Problem {
+        grid: &grid,
+        film,
+        motion: Motion { mean: 157.08, sliding: 314.159, spin: 0.0 },
+        edges: Edges::ring(0.1e6, 1.1e6),
+        fluid: Fluid::Liquid { density_kg_per_m3: &density, cavitation_pressure_pa: 0.0 },
+    };
+    let before = solve(&problem(&film), None).unwrap();
+    let cold = solve(&problem(&wider), None).unwrap();
+    let near = solve_near(&problem(&wider), &before).unwrap();
+    assert!(cold.totals.cavitated_area_m2 > 0.0);
+    assert_near(near.totals.force_n, cold.totals.force_n, 1e-11);
+    assert_near(near.totals.outer_flow_kg_per_s, cold.totals.outer_flow_kg_per_s, 1e-9);
+    assert!(near.totals.mass_balance < 1e-11, "{:e}", near.totals.mass_balance);
+    assert!(near.work.factorisations <= 1, "{:?}", near.work);
 }
 
 #[test]

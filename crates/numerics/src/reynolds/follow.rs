@@ -43,33 +43,22 @@ impl Solution {
         }
     }
 
-    /// What undoes changes of the net outflow, each given at every node (kg/s, one sector), all solved in one pass; the factors may be
-    /// those of a field a little before the last one, which `refinements` passes more make good.
+    /// What undoes changes of the net outflow, each given at every node (kg/s, one sector), all solved in one pass.
     ///
     /// # Errors
     /// [`FilmError::Factor`].
-    pub fn undo(&self, outflows: &[Vec<f64>], refinements: usize) -> Result<Vec<Change>, FilmError> {
+    pub fn undo(&self, outflows: &[Vec<f64>]) -> Result<Vec<Change>, FilmError> {
         let mut steps: Vec<Vec<f64>> = outflows.iter().map(|outflow| outflow.iter().map(|r| -r).collect()).collect();
-        self.factors.solve_all(&mut steps)?;
-        for _ in 0..refinements {
-            let mut left = outflows.to_vec();
-            for (left, step) in left.iter_mut().zip(&steps) {
-                let mut image = vec![0.0; step.len()];
-                self.jacobian.times(step, &mut image);
-                left.iter_mut().zip(&image).for_each(|(left, image)| *left = -*left - image);
-            }
-            self.factors.solve_all(&mut left)?;
-            steps.iter_mut().zip(&left).for_each(|(step, more)| step.iter_mut().zip(more).for_each(|(x, more)| *x += more));
-        }
+        self.own_factors()?.solve_all(&mut steps)?;
         Ok(steps.iter().zip(outflows).map(|(step, outflow)| self.change(step, outflow)).collect())
     }
 
     fn change(&self, step: &[f64], outflow: &[f64]) -> Change {
         let grid = &self.level.grid;
         let (wide, lines) = (grid.nodes_along(), grid.across().len());
-        let mut image = vec![0.0; step.len()];
-        self.jacobian.times(step, &mut image);
-        let line = |i: usize| grid.sectors() as f64 * (i * wide..(i + 1) * wide).map(|node| image[node] + outflow[node]).sum::<f64>();
+        let line = |i: usize| {
+            grid.sectors() as f64 * (i * wide..(i + 1) * wide).map(|node| self.jacobian.row_times(node, step) + outflow[node]).sum::<f64>()
+        };
         let of = |pressure: bool| -> Vec<f64> {
             let scale = if pressure { self.scale } else { 1.0 };
             step.iter().zip(&self.full).map(|(x, full)| if *full == pressure { scale * x } else { 0.0 }).collect()

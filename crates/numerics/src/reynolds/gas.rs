@@ -5,7 +5,10 @@
 //! `sigma = coth(Pe/2) - 2/Pe` of exponential fitting (D. L. Scharfetter and H. K. Gummel, IEEE Trans. Electron
 //! Devices 16 (1969) 64-77): second order where the cell's bearing number `Pe` is small, upwind where it is great.
 
+use std::sync::Arc;
+
 use super::film::{DensityLaw, Film, FlowFactor, Fluid, Problem};
+use super::grid::Grid;
 use super::level::{Cell, Level};
 use super::linear::{Factors, Ordering};
 use super::solution::{LevelWork, Work};
@@ -89,6 +92,20 @@ pub(super) fn assemble(level: &Level, laws: Laws, pressure: &[f64], tails: &[f64
         }
     }
     Assembled { residual, jacobian, greatest }
+}
+
+/// Net outflow of the nodes of the last line across, together: what enters there, of one sector, kg/s.
+pub(super) fn supplied_outside(level: &Level, laws: Laws, pressure: &[f64], tails: &[f64]) -> f64 {
+    let wide = level.grid.nodes_along();
+    let layer = level.grid.rows() - 1;
+    let mut nodes = vec![Node::default(); pressure.len()];
+    for node in layer * wide..nodes.len() {
+        let (rho, slope) = (laws.density)(level.line_of[node / wide], pressure[node]);
+        nodes[node] = Node { p: pressure[node], tail: tails[node], rho, slope };
+    }
+    let columns = 0..level.grid.columns();
+    let flow = |j: usize| cell_flow(level, laws, &nodes, layer, level.grid.cell(layer, j), level.corners(layer, j), false).outflow;
+    columns.map(|j| flow(j)[2..].iter().sum::<f64>()).sum()
 }
 
 fn node_states(level: &Level, laws: Laws, pressure: &[f64]) -> Vec<Node> {
@@ -278,7 +295,7 @@ pub(super) fn storage(level: &Level, laws: Laws, pressure: &[f64]) -> Vec<f64> {
 /// Solution on the finest level with its factors.
 pub(super) struct Solved {
     pub pressure: Vec<f64>,
-    pub factors: Factors,
+    pub factors: Arc<Factors>,
     pub jacobian: Stencil,
     pub residual: Vec<f64>,
     pub work: Work,
@@ -286,11 +303,11 @@ pub(super) struct Solved {
 
 /// Residual accepted on coarse grids (their discretisation error is greater) and on the finest.
 const COARSE: f64 = 1e-4;
-const FINE: f64 = 1e-13;
+pub(super) const FINE: f64 = 1e-13;
 /// Residual at which an iteration that gains no more counts as converged.
-const ENOUGH: f64 = 1e-9;
+pub(super) const ENOUGH: f64 = 1e-9;
 /// Residual below which steps with old factors are tried.
-const NEAR: f64 = 3e-2;
+pub(super) const NEAR: f64 = 3e-2;
 
 pub(super) fn solve(problem: &Problem, level: &Level, start: Option<&Field>) -> Result<Solved, FilmError> {
     let laws = Laws::of(problem).ok_or(FilmError::WrongFluid)?;
@@ -321,9 +338,13 @@ fn nested_guess(problem: &Problem, level: &Level, film: &Film, laws: Laws, work:
         Err(FilmError::NotConverged { .. }) => speed_up(&coarse, laws, work)?,
         Err(other) => return Err(other),
     };
-    // The square is what varies evenly where a gas expands.
-    let squares: Vec<f64> = solved.iter().map(|p| p * p).collect();
-    Ok(super::prolong::interpolate(&coarse.grid, &squares, level).into_iter().map(f64::sqrt).collect())
+    Ok(prolonged(&coarse.grid, &solved, &level.grid))
+}
+
+/// Pressure on another grid over the same film: the square is what varies evenly where a gas expands.
+pub(super) fn prolonged(from: &Grid, pressure: &[f64], to: &Grid) -> Vec<f64> {
+    let squares: Vec<f64> = pressure.iter().map(|p| p * p).collect();
+    super::prolong::interpolate(from, &squares, to).into_iter().map(f64::sqrt).collect()
 }
 
 /// Squared pressure linear across between the edges.
@@ -405,7 +426,7 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
             // A guess for a finer grid needs no Jacobian, only the answer does.
             let exact = if tolerance == FINE { assemble(level, laws, &pressure, &tails, true).jacobian } else { None };
             let jacobian = exact.unwrap_or_else(|| Stencil::zero(level));
-            return Ok(Solved { pressure, factors, jacobian, residual: state.residual, work: work.clone() });
+            return Ok(Solved { pressure, factors: Arc::new(factors), jacobian, residual: state.residual, work: work.clone() });
         }
         match &mut factors {
             // Old factors do while they gain; near the end the gain of Newton's own step is worth no new ones.
@@ -423,20 +444,24 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
         let Some(ready) = &factors else { break };
         let mut step: Vec<f64> = state.residual.iter().map(|r| -r).collect();
         ready.solve(&mut step)?;
-        for node in 0..step.len() {
-            // A fifth of each pressure stays, whatever the step wants.
-            let change = step[node].max(-0.8 * pressure[node]) + tails[node];
-            let sum = pressure[node] + change;
-            tails[node] = change - (sum - pressure[node]);
-            pressure[node] = sum;
-        }
+        take(&step, &mut pressure, &mut tails);
         state = assemble(level, laws, &pressure, &tails, false);
     }
     let fill = vec![1.0; pressure.len()];
     Err(FilmError::NotConverged { history, best: Box::new(Field { pressure_pa: pressure, fill }) })
 }
 
-fn worst(level: &Level, residual: &[f64]) -> f64 {
+/// Adds a step; a fifth of each pressure stays, whatever the step wants.
+pub(super) fn take(step: &[f64], pressure: &mut [f64], tails: &mut [f64]) {
+    for node in 0..step.len() {
+        let change = step[node].max(-0.8 * pressure[node]) + tails[node];
+        let sum = pressure[node] + change;
+        tails[node] = change - (sum - pressure[node]);
+        pressure[node] = sum;
+    }
+}
+
+pub(super) fn worst(level: &Level, residual: &[f64]) -> f64 {
     let mut worst: f64 = 0.0;
     for (node, r) in residual.iter().enumerate() {
         if level.is_unknown(node) {

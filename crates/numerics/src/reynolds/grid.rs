@@ -1,6 +1,10 @@
 //! Structured grids whose lines may be sheared, so that they follow grooves.
 
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+
 use super::FilmError;
+use crate::sparse::SparseError;
+use crate::sparse::lu::{self, LuSymbolic};
 
 /// Where the coordinates live.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,6 +33,40 @@ pub struct Grid {
     sectors: usize,
     s: Vec<f64>,
     layers: Vec<Layer>,
+    made: Made,
+}
+
+/// What was made of a grid once and serves every film on it; copies of the grid share it.
+#[derive(Clone, Default)]
+struct Made(Arc<Kept>);
+
+#[derive(Default)]
+struct Kept {
+    coarser: OnceLock<Option<Arc<Coarsened>>>,
+    orders: Mutex<Vec<(Order, Arc<LuSymbolic>)>>,
+}
+
+/// Unknown lines across and along, nine neighbours or five, periodic or not.
+type Order = ([usize; 2], bool, bool);
+
+/// Every second line of a grid, and which lines of it were kept, across and along.
+pub(super) struct Coarsened {
+    pub grid: Grid,
+    pub rows: Vec<usize>,
+    pub columns: Vec<usize>,
+}
+
+impl PartialEq for Made {
+    /// It follows from the lines, which are compared themselves.
+    fn eq(&self, _: &Made) -> bool {
+        true
+    }
+}
+
+impl std::fmt::Debug for Made {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Made")
+    }
 }
 
 /// Integrals over one layer of cells per unit of the along coordinate; `t` runs from 0 to 1 with `s`.
@@ -96,11 +134,29 @@ impl Grid {
             Shape::Plane => across.to_vec(),
         };
         let layers = (0..across.len() - 1).map(|i| Layer::new(shape, [across[i], across[i + 1]], [shift[i], shift[i + 1]])).collect();
-        Ok(Grid { shape, across: across.to_vec(), along: along.to_vec(), shift, periodic, sectors, s, layers })
+        Ok(Grid { shape, across: across.to_vec(), along: along.to_vec(), shift, periodic, sectors, s, layers, made: Made::default() })
     }
 
-    /// Every second line (the last always kept), and which lines were kept, across and along.
-    pub(super) fn coarsened(&self) -> Option<(Grid, Vec<usize>, Vec<usize>)> {
+    /// The order of elimination of a rectangle of unknown nodes, made once.
+    pub(super) fn order(&self, unknown: [usize; 2], nine: bool) -> Result<Arc<LuSymbolic>, SparseError> {
+        let wanted = (unknown, nine, self.periodic);
+        // A panic in another thread leaves at most an entry missing, never a wrong one.
+        let mut orders = self.made.0.orders.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, known)) = orders.iter().find(|(order, _)| *order == wanted) {
+            return Ok(known.clone());
+        }
+        let pattern = if nine { lu::Stencil::Nine } else { lu::Stencil::Five };
+        let symbolic = Arc::new(LuSymbolic::cylinder(unknown[0], unknown[1], pattern, self.periodic)?);
+        orders.push((wanted, symbolic.clone()));
+        Ok(symbolic)
+    }
+
+    /// Every second line (the last always kept), made once.
+    pub(super) fn coarsened(&self) -> Option<Arc<Coarsened>> {
+        self.made.0.coarser.get_or_init(|| self.every_second_line().map(Arc::new)).clone()
+    }
+
+    fn every_second_line(&self) -> Option<Coarsened> {
         let keep = |lines: usize, least: usize| -> Vec<usize> {
             if lines <= least {
                 return (0..lines).collect();
@@ -119,7 +175,7 @@ impl Grid {
         let shift = pick(&self.shift, &rows);
         let grid =
             Grid::new(self.shape, &pick(&self.across, &rows), &pick(&self.along, &columns), &shift, self.sectors, self.periodic).ok()?;
-        Some((grid, rows, columns))
+        Some(Coarsened { grid, rows, columns })
     }
 
     /// Ring or plane.

@@ -91,10 +91,18 @@ impl Level {
         }
     }
 
+    /// The numbers of another film, motion or edge pressures on the same grid; edges that were open stay so.
+    pub fn renew(&mut self, problem: &Problem) {
+        self.cells = cell_numbers(&self.grid, problem.film, problem.motion);
+        self.spin = self.grid.layers().iter().map(|layer| problem.motion.spin * layer.spin).collect();
+        self.set_edges(problem);
+    }
+
     /// The next coarser level and its film, for a first guess.
     pub fn coarser(&self, film: &Film, problem: &Problem, is_gas: bool) -> Option<(Level, Film)> {
-        let (grid, rows, columns) = self.grid.coarsened()?;
-        let coarse = coarse_film(&self.grid, film, &rows, &columns);
+        let coarser = self.grid.coarsened()?;
+        let (grid, rows, columns) = (coarser.grid.clone(), &coarser.rows, &coarser.columns);
+        let coarse = coarse_film(&self.grid, film, rows, columns);
         let line_of = rows.iter().map(|&i| self.line_of[i]).collect();
         let mut cell_of = Vec::with_capacity(grid.cells());
         for i in 0..grid.rows() {

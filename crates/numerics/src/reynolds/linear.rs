@@ -7,7 +7,7 @@ use faer::c64;
 use super::FilmError;
 use super::level::Level;
 use super::stencil::{Stencil, Turn};
-use crate::sparse::lu::{self, Lu, LuSymbolic};
+use crate::sparse::lu::{Lu, LuSymbolic};
 
 /// Which nodes are unknown and in which order they are eliminated.
 #[derive(Clone, Debug)]
@@ -30,15 +30,14 @@ impl Ordering {
     pub fn new(level: &Level) -> Result<Ordering, FilmError> {
         let (rows, columns) = (level.rows, level.columns);
         let nine = level.blend != 0.0 || level.grid.layers().iter().any(|layer| layer.shear != 0.0);
-        let pattern = if nine { lu::Stencil::Nine } else { lu::Stencil::Five };
         if rows[1] <= rows[0] || columns[1] <= columns[0] {
             return Err(FilmError::Grid {
                 what: "no node is left between the boundaries; lines across",
                 value: level.grid.across().len() as f64,
             });
         }
-        let symbolic = LuSymbolic::cylinder(rows[1] - rows[0], columns[1] - columns[0], pattern, level.grid.periodic())?;
-        Ok(Ordering { symbolic: Arc::new(symbolic), rows, columns, wide: level.grid.nodes_along(), nine })
+        let symbolic = level.grid.order([rows[1] - rows[0], columns[1] - columns[0]], nine)?;
+        Ok(Ordering { symbolic, rows, columns, wide: level.grid.nodes_along(), nine })
     }
 
     pub fn unknowns(&self) -> usize {
@@ -50,18 +49,17 @@ impl Ordering {
         (self.columns[0]..self.columns[1]).flat_map(move |j| (self.rows[0]..self.rows[1]).map(move |i| i * self.wide + j))
     }
 
+    /// Places in a row of a stencil, `(di + 1) * 3 + dj + 1`, in the order of the factorisation.
+    fn places(&self) -> &'static [usize] {
+        if self.nine { &[0, 3, 6, 1, 4, 7, 2, 5, 8] } else { &[3, 1, 4, 7, 5] }
+    }
+
     fn values(&self, matrix: &Stencil) -> Vec<f64> {
-        // From (di + 1) * 3 + dj + 1 to the order of the factorisation.
-        const NINE: [usize; 9] = [0, 3, 6, 1, 4, 7, 2, 5, 8];
-        const FIVE: [usize; 5] = [3, 1, 4, 7, 5];
-        let mut values = Vec::with_capacity(self.unknowns() * if self.nine { 9 } else { 5 });
+        let places = self.places();
+        let mut values = Vec::with_capacity(self.unknowns() * places.len());
         for node in self.nodes() {
             let row = &matrix.rows[node];
-            if self.nine {
-                values.extend(NINE.iter().map(|&k| row[k]));
-            } else {
-                values.extend(FIVE.iter().map(|&k| row[k]));
-            }
+            values.extend(places.iter().map(|&k| row[k]));
         }
         values
     }
@@ -72,7 +70,49 @@ impl Ordering {
     }
 }
 
+/// Factors of a neighbouring complex matrix.
+pub(super) struct ComplexFactors {
+    ordering: Ordering,
+    lu: Lu<c64>,
+}
+
+impl ComplexFactors {
+    /// Replaces a right-hand side over all nodes by the solution, zero at given nodes.
+    pub fn solve(&self, x: &mut [c64]) -> Result<(), FilmError> {
+        let mut packed: Vec<c64> = self.ordering.nodes().map(|node| x[node]).collect();
+        self.lu.solve(&mut packed)?;
+        x.fill(c64::new(0.0, 0.0));
+        self.ordering.nodes().zip(&packed).for_each(|(node, &value)| x[node] = value);
+        Ok(())
+    }
+}
+
 impl Factors {
+    /// Factors of a neighbouring complex matrix: worth their price, some five real ones, where several right-hand sides follow.
+    pub fn complex(&self, system: &Neighbouring) -> Result<ComplexFactors, FilmError> {
+        let ordering = &self.ordering;
+        let mut values = Vec::with_capacity(ordering.unknowns() * if ordering.nine { 9 } else { 5 });
+        for node in ordering.nodes() {
+            let mut row = system.matrix.turned_row(node, system.turn);
+            row[4] += c64::new(0.0, system.frequency * system.storage[node]);
+            values.extend(ordering.places().iter().map(|&k| row[k]));
+        }
+        Ok(ComplexFactors { ordering: ordering.clone(), lu: Lu::factor(&ordering.symbolic, &values)? })
+    }
+
+    /// Factors of another matrix, in the same memory where nobody else holds it.
+    pub fn renewed(self: Arc<Self>, matrix: &Stencil) -> Result<Arc<Self>, FilmError> {
+        match Arc::try_unwrap(self) {
+            Ok(mut own) => own.refactor(matrix).map(|()| Arc::new(own)),
+            Err(shared) => shared.ordering.factor(matrix).map(Arc::new),
+        }
+    }
+
+    /// Factors of another matrix on the same nodes.
+    pub fn again(&self, matrix: &Stencil) -> Result<Arc<Self>, FilmError> {
+        self.ordering.factor(matrix).map(Arc::new)
+    }
+
     pub fn refactor(&mut self, matrix: &Stencil) -> Result<(), FilmError> {
         let values = self.ordering.values(matrix);
         Ok(self.lu.refactor(&values)?)

@@ -9,6 +9,7 @@
 
 use std::collections::HashSet;
 use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::Arc;
 
 use super::film::{Film, Fluid, Problem};
 use super::level::{Cell, Level};
@@ -157,7 +158,7 @@ pub(super) fn net_outflow(level: &Level, laws: Laws, field: &Field) -> Vec<f64> 
 /// Solution on the finest level with its factors; the matrix is by `pressure / scale` at full nodes and by fill elsewhere.
 pub(super) struct Solved {
     pub field: Field,
-    pub factors: Factors,
+    pub factors: Arc<Factors>,
     pub jacobian: Stencil,
     pub residual: Vec<f64>,
     pub full: Vec<bool>,
@@ -168,7 +169,8 @@ pub(super) struct Solved {
 /// Steps after which an active set is given up.
 const MOST: usize = 60;
 
-pub(super) fn solve(problem: &Problem, level: &Level, start: Option<&Field>) -> Result<Solved, FilmError> {
+/// Solves, from a field where there is one; `kept` are factors of a matrix near the one of that field.
+pub(super) fn solve(problem: &Problem, level: &Level, start: Option<&Field>, kept: Option<&Arc<Factors>>) -> Result<Solved, FilmError> {
     let laws = Laws::of(problem).ok_or(FilmError::WrongFluid)?;
     let mut work = Work::default();
     let full = match start {
@@ -176,10 +178,10 @@ pub(super) fn solve(problem: &Problem, level: &Level, start: Option<&Field>) -> 
         None => nested_set(problem, level, problem.film, laws, &mut work)?,
     };
     let operators = Operators::new(level, laws);
-    match active_set(level, laws, &operators, full.clone(), &mut work) {
+    match active_set(level, laws, &operators, full.clone(), kept, &mut work) {
         Err(FilmError::NotConverged { .. } | FilmError::Factor(_)) => {
             let full = lead_in_time(level, laws, &operators, full, &mut work)?;
-            active_set(level, laws, &operators, full, &mut work)
+            active_set(level, laws, &operators, full, None, &mut work)
         }
         other => other,
     }
@@ -190,7 +192,7 @@ pub(super) fn step(problem: &Problem, level: &Level, before: &Field, old_mass: &
     let laws = Laws::of(problem).ok_or(FilmError::WrongFluid)?;
     let mut operators = Operators::new(level, laws);
     operators.in_time(dt_s, old_mass);
-    active_set(level, laws, &operators, set_of(before, laws), &mut Work::default())
+    active_set(level, laws, &operators, set_of(before, laws), None, &mut Work::default())
 }
 
 /// Liquid at each node, kg.
@@ -209,7 +211,7 @@ fn nested_set(problem: &Problem, level: &Level, film: &Film, laws: Laws, work: &
     };
     let guess = nested_set(problem, &coarse, &coarse_film, laws, work)?;
     let operators = Operators::new(&coarse, laws);
-    let full = match active_set(&coarse, laws, &operators, guess.clone(), work) {
+    let full = match active_set(&coarse, laws, &operators, guess.clone(), None, work) {
         Ok(solved) => solved.full,
         Err(FilmError::NotConverged { .. } | FilmError::Factor(_)) => guess,
         Err(other) => return Err(other),
@@ -235,50 +237,64 @@ fn prolong(coarse: &Level, full: &[bool], fine: &Level) -> Vec<bool> {
 /// Nodes that may have changed sides since a factorisation for its factors to serve as a preconditioner.
 const FEW: usize = 48;
 
-fn active_set(level: &Level, laws: Laws, operators: &Operators, mut full: Vec<bool>, work: &mut Work) -> Result<Solved, FilmError> {
+/// Factors and the set that their matrix was made for; none of a film before.
+type Held = (Arc<Factors>, Option<Vec<bool>>);
+
+fn serve(held: &Held, full: &[bool]) -> bool {
+    held.1.as_ref().is_none_or(|of| of.iter().zip(full).filter(|(a, b)| a != b).count() <= FEW)
+}
+
+fn active_set(
+    level: &Level,
+    laws: Laws,
+    operators: &Operators,
+    mut full: Vec<bool>,
+    kept: Option<&Arc<Factors>>,
+    work: &mut Work,
+) -> Result<Solved, FilmError> {
     let ordering = Ordering::new(level)?;
     for node in 0..full.len() {
         full[node] |= !level.is_unknown(node);
     }
     let mut matrix = Stencil::zero(level);
-    let mut factors: Option<(Factors, Vec<bool>)> = None;
+    let mut held: Option<Held> = kept.map(|factors| (factors.clone(), None));
+    let mut tired = false;
     let (mut seen, mut history, mut advance) = (HashSet::new(), Vec::new(), Advance::default());
     for iteration in 1..=MOST {
         operators.choose(&full, &mut matrix);
-        let ready = match factors.take() {
-            Some((ready, of)) if of.iter().zip(&full).filter(|(a, b)| a != b).count() <= FEW => (ready, of),
+        let (ready, of) = match held.take() {
+            Some(ready) if !tired && serve(&ready, &full) => ready,
             old => {
                 work.factorisations += 1;
                 let fresh = match old {
-                    Some((mut ready, _)) => ready.refactor(&matrix).map(|()| ready),
-                    None => ordering.factor(&matrix),
+                    Some((ready, _)) => ready.renewed(&matrix),
+                    None => ordering.factor(&matrix).map(Arc::new),
                 };
                 match fresh {
-                    Ok(ready) => (ready, full.clone()),
+                    Ok(ready) => (ready, Some(full.clone())),
                     Err(_) if fill_closed_rings(level, &mut full) => continue,
                     Err(cause) => return Err(cause),
                 }
             }
         };
-        let (mut ready, of) = ready;
-        let system = Refined { matrix: &matrix, exact: of == full };
+        let exact = of.as_ref() == Some(&full);
         let mut trial = Trial::start(level, laws, operators, &full);
-        if !trial.correct(operators, &full, &ready, &system, 1e-9)? {
-            // Too many steps with old factors: take new ones.
-            factors = Some((ready, full.iter().map(|full| !full).collect()));
+        // Too many steps with old factors: take new ones.
+        tired = !trial.correct(operators, &full, &ready, &Refined { matrix: &matrix, exact }, 1e-9)?;
+        if tired {
+            held = Some((ready, of));
             continue;
         }
         let (emptied, filled) = switch(level, laws, operators, &trial.field, &mut full);
         let switched = emptied + filled.len();
         history.push(switched as f64);
         if switched == 0 {
-            // Whoever follows the solution gets factors of its own matrix.
-            if of != full {
-                ready.refactor(&matrix)?;
+            let mut ready = ready;
+            if !trial.correct(operators, &full, &ready, &Refined { matrix: &matrix, exact }, 1e-6)? {
                 work.factorisations += 1;
+                ready = ready.renewed(&matrix)?;
+                trial.correct(operators, &full, &ready, &Refined { matrix: &matrix, exact: true }, 1e-6)?;
             }
-            let system = Refined { matrix: &matrix, exact: true };
-            trial.correct(operators, &full, &ready, &system, 1e-6)?;
             work.levels.push(LevelWork { unknowns: ordering.unknowns(), iterations: iteration });
             let residual = operators.outflow(&trial.field, &trial.tails);
             let mut field = trial.field;
@@ -290,7 +306,7 @@ fn active_set(level: &Level, laws: Laws, operators: &Operators, mut full: Vec<bo
         if comes_back || iteration == MOST || trial.field.pressure_pa.iter().any(|p| !p.is_finite()) {
             return Err(FilmError::NotConverged { history, best: Box::new(trial.field) });
         }
-        factors = Some((ready, of));
+        held = Some((ready, of));
     }
     Err(FilmError::NotConverged { history, best: Box::new(empty(level, laws)) })
 }
@@ -461,7 +477,7 @@ fn lead_in_time(level: &Level, laws: Laws, operators: &Operators, mut full: Vec<
     while dt < 1e9 * through {
         let mut stepped = operators.clone();
         stepped.in_time(dt, &mass);
-        match active_set(level, laws, &stepped, full.clone(), work) {
+        match active_set(level, laws, &stepped, full.clone(), None, work) {
             Ok(solved) => {
                 full = solved.full;
                 mass = operators.mass.iter().zip(&solved.field.fill).map(|(m, fill)| m * fill).collect();

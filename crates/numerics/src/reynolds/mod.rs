@@ -19,6 +19,7 @@ mod response;
 mod solution;
 mod stencil;
 mod study;
+mod tracked;
 
 pub use film::{DensityLaw, Edge, Edges, Film, FlowFactor, Fluid, Motion, Problem};
 pub use follow::Change;
@@ -26,6 +27,9 @@ pub use grid::{Grid, Shape, Stretch, graded_lines};
 pub use response::Coefficients;
 pub use solution::{Field, LevelWork, Profiles, Solution, Totals, Work};
 pub use study::{GridStudy, equal_sectors};
+pub use tracked::Tracked;
+
+use std::sync::OnceLock;
 
 use crate::sparse::SparseError;
 use film::check_array;
@@ -118,11 +122,37 @@ pub fn solve(problem: &Problem, start: Option<&Field>) -> Result<Solution, FilmE
             let field = Field { pressure_pa: solved.pressure, fill: vec![1.0; nodes] };
             let full = vec![true; nodes];
             let totals = solution::totals(problem, &level, &field, &solved.residual, &full);
-            Ok(Solution { field, totals, work: solved.work, level, factors: solved.factors, jacobian: solved.jacobian, full, scale: 1.0 })
+            let (factors, jacobian) = (solved.factors, solved.jacobian);
+            Ok(Solution { field, totals, work: solved.work, level, factors, own: OnceLock::new(), jacobian, full, scale: 1.0 })
         }
         Fluid::Liquid { .. } => {
             let level = Level::new(problem, false);
-            let solved = liquid::solve(problem, &level, start)?;
+            let solved = liquid::solve(problem, &level, start, None)?;
+            Ok(liquid_solution(problem, level, solved))
+        }
+    }
+}
+
+/// The same from a solution near the one wanted, on the same grid, whose factors serve again as far as they do.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_near(problem: &Problem, before: &Solution) -> Result<Solution, FilmError> {
+    if before.level.grid != *problem.grid {
+        return solve(problem, Some(&before.field));
+    }
+    check(problem)?;
+    match problem.fluid {
+        Fluid::Gas { .. } => {
+            let mut tracked = Tracked::from(before);
+            match tracked.settle(problem).and_then(|()| tracked.finish(problem)) {
+                Err(FilmError::NotConverged { .. } | FilmError::Factor(_)) => solve(problem, Some(&before.field)),
+                found => found,
+            }
+        }
+        Fluid::Liquid { .. } => {
+            let level = Level::new(problem, false);
+            let solved = liquid::solve(problem, &level, Some(&before.field), Some(before.nearest_factors()))?;
             Ok(liquid_solution(problem, level, solved))
         }
     }
@@ -149,7 +179,7 @@ pub fn step(problem: &Problem, before: &Field, film_before: &Film, dt_s: f64) ->
 fn liquid_solution(problem: &Problem, level: Level, solved: liquid::Solved) -> Solution {
     let totals = solution::totals(problem, &level, &solved.field, &solved.residual, &solved.full);
     let liquid::Solved { field, factors, jacobian, full, scale, work, .. } = solved;
-    Solution { field, totals, work, level, factors, jacobian, full, scale }
+    Solution { field, totals, work, level, factors, own: OnceLock::new(), jacobian, full, scale }
 }
 
 fn check(problem: &Problem) -> Result<(), FilmError> {

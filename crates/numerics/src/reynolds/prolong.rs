@@ -1,7 +1,6 @@
 //! From a coarse grid to the next finer one, for first guesses.
 
 use super::grid::Grid;
-use super::level::Level;
 
 /// For each fine line the coarse line before it and the share of the one after.
 pub(super) fn shares(coarse: &[f64], fine: &[f64]) -> Vec<(usize, f64)> {
@@ -16,12 +15,12 @@ pub(super) fn shares(coarse: &[f64], fine: &[f64]) -> Vec<(usize, f64)> {
         .collect()
 }
 
-/// Bilinear interpolation to all nodes of the fine level.
-pub(super) fn interpolate(coarse: &Grid, values: &[f64], fine: &Level) -> Vec<f64> {
-    let across = shares(coarse.s(), fine.grid.s());
-    let along = shares(coarse.along(), fine.grid.along());
-    let wide = fine.grid.nodes_along();
-    let mut out = Vec::with_capacity(fine.grid.nodes());
+/// Bilinear interpolation to all nodes of another grid over the same film.
+pub(super) fn interpolate(coarse: &Grid, values: &[f64], fine: &Grid) -> Vec<f64> {
+    let across = shares(coarse.s(), fine.s());
+    let along = shares(coarse.along(), fine.along());
+    let wide = fine.nodes_along();
+    let mut out = Vec::with_capacity(fine.nodes());
     for &(i, t) in &across {
         for &(j, u) in &along[..wide] {
             let at = |i: usize, j: usize| values[coarse.node(i, j)];

@@ -10,7 +10,7 @@ use faer::c64;
 use super::film::{Fluid, Problem};
 use super::grid::Shape;
 use super::level::{Cell, slope_numbers};
-use super::linear::{Neighbouring, Refined};
+use super::linear::{ComplexFactors, Neighbouring};
 use super::solution::{Solution, add_curvature, mode_weights, node_weights};
 use super::stencil::Turn;
 use super::{FilmError, gas, liquid};
@@ -74,7 +74,8 @@ impl Solution {
         let mut weights = mode_weights(&self.level);
         let mut arm: Vec<c64> = node_weights(&self.level).1.into_iter().map(|m| c64::new(m, 0.0)).collect();
         add_curvature(problem, &self.level, &self.field, &mut weights, &mut arm);
-        let bench = Bench { solution: self, response, storage, weights, arm, nu, solves: std::cell::Cell::new(0) };
+        let bench =
+            Bench { solution: self, response, storage, weights, arm, nu, solves: std::cell::Cell::new(0), turned: Default::default() };
         let mut out = [[c64::new(0.0, 0.0); 3]; 3];
         let mut slow = [[0.0; 3]; 3];
         if sectors == 1 && tilts {
@@ -112,6 +113,8 @@ struct Bench<'a> {
     arm: Vec<c64>,
     nu: f64,
     solves: std::cell::Cell<usize>,
+    /// Factors of the matrix turned forward, at the one frequency asked for.
+    turned: std::cell::RefCell<Option<ComplexFactors>>,
 }
 
 impl Bench<'_> {
@@ -220,14 +223,25 @@ impl Bench<'_> {
         let solution = self.solution;
         if nu == 0.0 && right.iter().all(|value| value.im == 0.0) && turn.is_none() {
             let mut x: Vec<f64> = right.iter().map(|value| value.re).collect();
-            let system = Refined { matrix: &solution.jacobian, exact: false };
-            if solution.factors.solve_refined(&system, &mut x, TOLERANCE)? {
-                self.solves.set(self.solves.get() + 1);
-                return Ok(x.into_iter().map(|value| c64::new(value, 0.0)).collect());
-            }
+            solution.own_factors()?.solve(&mut x)?;
+            self.solves.set(self.solves.get() + 1);
+            return Ok(x.into_iter().map(|value| c64::new(value, 0.0)).collect());
         }
         let system = Neighbouring { matrix: &solution.jacobian, storage: &self.storage, frequency: nu, turn, level: &solution.level };
-        let (x, steps) = solution.factors.solve_near(&system, right, TOLERANCE)?;
+        if !turn.is_none() && nu >= 0.0 {
+            // The turned matrix is too far from the real one for its factors to serve well.
+            let mut turned = self.turned.borrow_mut();
+            if turned.is_none() {
+                *turned = solution.factors.complex(&system).ok();
+            }
+            if let Some(factors) = turned.as_ref() {
+                let mut x = right.to_vec();
+                factors.solve(&mut x)?;
+                self.solves.set(self.solves.get() + 1);
+                return Ok(x);
+            }
+        }
+        let (x, steps) = solution.nearest_factors().solve_near(&system, right, TOLERANCE)?;
         self.solves.set(self.solves.get() + steps + 1);
         Ok(x)
     }

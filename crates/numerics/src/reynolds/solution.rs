@@ -1,9 +1,13 @@
 //! What comes out of a solved film.
 
+use std::sync::{Arc, OnceLock};
+
 use faer::c64;
 
+use super::FilmError;
 use super::film::{Fluid, Problem};
-use super::grid::Shape;
+use super::gas::prolonged;
+use super::grid::{Grid, Shape};
 use super::level::Level;
 use super::linear::Factors;
 use super::stencil::Stencil;
@@ -41,6 +45,8 @@ pub struct Work {
     pub levels: Vec<LevelWork>,
     /// Factorisations on all grids.
     pub factorisations: usize,
+    /// Steps of a film that was tracked.
+    pub steps: usize,
 }
 
 /// Sums over the whole ring (all sectors); over the piece given in the plane.
@@ -106,7 +112,10 @@ pub struct Solution {
     /// Work counts.
     pub work: Work,
     pub(super) level: Level,
-    pub(super) factors: Factors,
+    /// Of a matrix near that of the solution.
+    pub(super) factors: Arc<Factors>,
+    /// Of its own matrix, made when first asked for.
+    pub(super) own: OnceLock<Arc<Factors>>,
     pub(super) jacobian: Stencil,
     /// Unknown is pressure (not fill), per node.
     pub(super) full: Vec<bool>,
@@ -123,6 +132,30 @@ struct CellShear {
 }
 
 impl Solution {
+    /// The grid that it was solved on.
+    pub fn grid(&self) -> &Grid {
+        &self.level.grid
+    }
+
+    /// The field of a gas on another grid over the same film, as a start there.
+    pub fn field_on(&self, grid: &Grid) -> Field {
+        Field { pressure_pa: prolonged(&self.level.grid, &self.field.pressure_pa, grid), fill: vec![1.0; grid.nodes()] }
+    }
+
+    /// Factors of the very matrix of the solution.
+    pub(super) fn own_factors(&self) -> Result<&Arc<Factors>, FilmError> {
+        if let Some(own) = self.own.get() {
+            return Ok(own);
+        }
+        let made = self.factors.again(&self.jacobian)?;
+        Ok(self.own.get_or_init(|| made))
+    }
+
+    /// The nearest factors at hand.
+    pub(super) fn nearest_factors(&self) -> &Arc<Factors> {
+        self.own.get().unwrap_or(&self.factors)
+    }
+
     /// Means round the circumference of the film that was solved.
     pub fn profiles(&self, problem: &Problem) -> Profiles {
         let grid = problem.grid;
@@ -161,7 +194,7 @@ impl Solution {
 }
 
 /// Width that each node of a line stands for, rad or m.
-fn column_weights(level: &Level) -> Vec<f64> {
+pub(super) fn column_weights(level: &Level) -> Vec<f64> {
     let grid = &level.grid;
     let mut weights = vec![0.0; grid.nodes_along()];
     for j in 0..grid.columns() {
@@ -256,6 +289,23 @@ pub(super) fn add_curvature(problem: &Problem, level: &Level, field: &Field, wei
     sums
 }
 
+/// The first of the sums of [`add_curvature`], without the weights.
+fn force_curvature(problem: &Problem, level: &Level, field: &Field) -> f64 {
+    let Fluid::Gas { density, .. } = &problem.fluid else { return 0.0 };
+    let grid = &level.grid;
+    let columns = column_weights(level);
+    let mut sum = 0.0;
+    for i in 0..grid.rows() {
+        let area = grid.layers()[i].area[0] + grid.layers()[i].area[1];
+        for j in 0..grid.nodes_along() {
+            let [pa, pb] = [i, i + 1].map(|line| field.pressure_pa[grid.node(line, j)]);
+            let (rho_a, rho_b) = (density(i, pa).0, density(i + 1, pb).0);
+            sum += area * columns[j] * (pb - pa) * (rho_b - rho_a) / (6.0 * (rho_a + rho_b));
+        }
+    }
+    sum
+}
+
 fn cell_shear(problem: &Problem, level: &Level, field: &Field, i: usize, j: usize) -> CellShear {
     let grid = &level.grid;
     let cell = grid.cell(i, j);
@@ -290,10 +340,15 @@ pub(super) fn totals(problem: &Problem, level: &Level, field: &Field, residual: 
     let times = grid.sectors() as f64;
     let wide = grid.nodes_along();
     let lines = grid.across().len();
-    let weights = mode_weights(level);
-    let curvature = add_curvature(problem, level, field, &mut weights.clone(), &mut vec![c64::new(0.0, 0.0); residual.len()]);
+    // Moments of equal sectors cancel.
+    let tilted = grid.sectors() == 1;
+    let weights = if tilted { mode_weights(level) } else { [node_weights(level).0, Vec::new(), Vec::new()] };
+    let curvature = if tilted {
+        add_curvature(problem, level, field, &mut weights.clone(), &mut vec![c64::new(0.0, 0.0); residual.len()])
+    } else {
+        [force_curvature(problem, level, field), 0.0, 0.0]
+    };
     let weighted = |k: usize| times * (weights[k].iter().zip(&field.pressure_pa).map(|(w, p)| w * p).sum::<f64>() + curvature[k]);
-    let tilts = if grid.sectors() > 1 { 0.0 } else { 1.0 };
     let mut flows = [0.0; 4];
     let mut left = 0.0;
     for (node, &r) in residual.iter().enumerate() {
@@ -327,8 +382,8 @@ pub(super) fn totals(problem: &Problem, level: &Level, field: &Field, residual: 
     debug_assert_eq!(lines * wide, residual.len());
     Totals {
         force_n: weighted(0),
-        moment_x_n_m: tilts * weighted(1),
-        moment_y_n_m: tilts * weighted(2),
+        moment_x_n_m: weighted(1),
+        moment_y_n_m: weighted(2),
         inner_flow_kg_per_s: times * flows[0],
         outer_flow_kg_per_s: times * flows[1],
         end_flows_kg_per_s: [times * flows[2], times * flows[3]],

@@ -63,6 +63,15 @@ impl Stencil {
         }
     }
 
+    /// One row of `A x`.
+    pub fn row_times(&self, node: usize, x: &[f64]) -> f64 {
+        let wide = self.wide;
+        let (i, j) = (node / wide, node % wide);
+        let line = [i.saturating_sub(1), i, (i + 1).min(self.lines - 1)];
+        let column = [if j > 0 { j - 1 } else { wide - 1 }, j, if j + 1 < wide { j + 1 } else { 0 }];
+        (0..9).map(|k| self.rows[node][k] * x[line[k / 3] * wide + column[k % 3]]).sum()
+    }
+
     /// `out = A x`, at all nodes.
     pub fn times(&self, x: &[f64], out: &mut [f64]) {
         self.each(|_, _, numbers| {
@@ -87,6 +96,12 @@ impl Stencil {
             }
             out[node] = sum;
         });
+    }
+
+    /// One row with the coupling to each neighbour turned.
+    pub fn turned_row(&self, node: usize, turn: &Turn) -> [c64; 9] {
+        let (across, along) = (&turn.across[node / self.wide], &turn.along[node % self.wide]);
+        std::array::from_fn(|k| across[k / 3] * along[k % 3] * self.rows[node][k])
     }
 
     /// `out = A x` for complex `x`, the coupling to each neighbour turned by the phase between the two.
