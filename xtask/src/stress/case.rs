@@ -23,19 +23,24 @@ pub fn text(seed: u64, index: u64, library: &[FluidEntry]) -> Option<String> {
     let layout = Layout::draw(draw);
     let (medium, water) = (Medium::draw(draw, library)?, Medium::named("water")?);
     let duties = Duties::draw(draw, &layout, &medium, &water);
+    written(draw, &format!("stress case {index} of seed {seed}"), &layout, &medium, &duties)
+}
+
+/// The case file of a seal whose band, fluid and duties are drawn: the rest is drawn here.
+pub(super) fn written(draw: &mut Draw, title: &str, layout: &Layout, medium: &Medium, duties: &Duties) -> Option<String> {
     let mut out = format!(
-        "halfmicron = 1\ntitle = \"stress case {index} of seed {seed}\"\n\n[machine]\nshaft = \"{:.3} mm\"\n\n[fluid]\nname = \"{}\"\n",
+        "halfmicron = 1\ntitle = \"{title}\"\n\n[machine]\nshaft = \"{:.3} mm\"\n\n[fluid]\nname = \"{}\"\n",
         1e3 * layout.shaft_m,
         medium.name
     );
     let soft = layout.shaft_m < SOFT_SHAFT_M && duties.all[0].pressure_pa < SOFT_PRESSURE_PA;
     duties.write(&mut out);
-    write_seal(draw, &layout, &duties, &mut out);
+    write_seal(draw, layout, duties, &mut out);
     for rotating in [true, false] {
         let _ = writeln!(out, "\n[{}_ring]", if rotating { "rotating" } else { "stationary" });
         let materials = media::ring_materials(draw, duties.temperatures_k(), soft)?;
         let strain = duties.greatest_difference_pa() / material(&materials.face).ok()?.youngs_modulus.value;
-        let mut ring = RingDrawing::draw(draw, &layout, layout.rotating_floats == rotating, layout.rotating_is_narrow == rotating, strain);
+        let mut ring = RingDrawing::draw(draw, layout, layout.rotating_floats == rotating, layout.rotating_is_narrow == rotating, strain);
         out += &ring.write(draw, &materials);
         write_face(draw, &mut out);
     }

@@ -5,6 +5,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::Instant;
 
 use halfmicron::case::parse;
+use halfmicron::film::{FilmAlone, FilmError, Fineness, film_alone_on};
 use halfmicron::model::Model;
 use halfmicron::outcome::{DutyOutcome, Status, absent_numbers};
 use halfmicron::point::{Options, Prepared};
@@ -125,21 +126,85 @@ fn own_seconds() -> Option<f64> {
     text.split_whitespace().next()?.parse::<f64>().ok().map(|nanoseconds| 1e-9 * nanoseconds)
 }
 
+/// A finding of a case that never came to its duties.
+fn whole(case: u64, kind: Kind, reason: String) -> Finding {
+    Finding { case, duty: String::new(), kind, reason, broken: Vec::new(), balances: None, seconds: 0.0, film_solves: 0, equilibria: 0 }
+}
+
+/// Every finding of a case that prescribes a gap: its films alone, on the coarse grid.
+pub fn film(index: u64, text: &str) -> Vec<Finding> {
+    let panicked = || whole(index, Kind::Panic, PANIC.with(|kept| kept.borrow().clone()));
+    let model = match catch_unwind(|| parse(text).and_then(|case| case.model())) {
+        Ok(Ok(model)) => model,
+        Ok(Err(errors)) => return vec![whole(index, Kind::Refused, errors.to_string())],
+        Err(_) => return vec![panicked()],
+    };
+    let solve = |k: usize| {
+        let start = Clock::now();
+        let solved = catch_unwind(AssertUnwindSafe(|| film_alone_on(&model, &model.duties[k], Fineness::Coarse)));
+        let seconds = start.seconds();
+        let duty = format!("film, {}", model.duties[k].name);
+        let finding = match solved {
+            Ok(Ok(film)) => Finding {
+                broken: unfounded_film(&film),
+                balances: Some([film.mass_balance, 0.0, 0.0]),
+                film_solves: 2,
+                ..whole(index, Kind::Solved, String::new())
+            },
+            Ok(Err(error)) => whole(index, kind_of(&error), error.to_string()),
+            Err(_) => panicked(),
+        };
+        Finding { duty, seconds, ..finding }
+    };
+    (0..model.duties.len()).map(solve).collect()
+}
+
+fn kind_of(error: &FilmError) -> Kind {
+    match error {
+        FilmError::Property(_) => Kind::OutOfRange,
+        error if error.is_not_modelled() => Kind::NotModelled,
+        FilmError::Input(_) => Kind::Refused,
+        _ => Kind::NotConverged,
+    }
+}
+
+/// What a film alone claims and its own numbers do not bear out.
+fn unfounded_film(film: &FilmAlone) -> Vec<String> {
+    let mut broken = Vec::new();
+    let numbers = [
+        ("force", film.force_n),
+        ("leakage", film.leakage_kg_per_s),
+        ("torque", film.torque_n_m),
+        ("power", film.power_w),
+        ("heat", film.heat_to_faces_w),
+        ("stiffness", film.stiffness_n_per_m),
+        ("temperature", film.film_temperature_max_k),
+    ];
+    broken.extend(numbers.into_iter().filter(|(_, x)| !x.is_finite()).map(|(name, _)| format!("no number: {name}")));
+    if film.mass_balance.is_nan() || film.mass_balance > CLOSED {
+        broken.push(format!("balance of mass open: {:.1e}", film.mass_balance));
+    }
+    match &film.field {
+        None => broken.push("a textured film without its field".to_owned()),
+        Some(field) => {
+            let floor = field.map.cavitation_pressure_pa.unwrap_or(0.0);
+            if field.map.pressure_pa.iter().any(|p| !(p.is_finite() && *p >= floor * (1.0 - 1e-9))) {
+                broken.push("a pressure that no film has".to_owned());
+            }
+            if field.map.fill.iter().any(|fill| !(0.0..=1.0).contains(fill)) {
+                broken.push("a fill beyond nothing and all".to_owned());
+            }
+            if [field.force_error, field.leakage_error].iter().any(|x| !x.is_finite()) {
+                broken.push("no number: error by the grid".to_owned());
+            }
+        }
+    }
+    broken
+}
+
 /// Every finding of one case.
 pub fn case(index: u64, text: &str) -> Vec<Finding> {
-    let whole = |kind, reason: String| {
-        vec![Finding {
-            case: index,
-            duty: String::new(),
-            kind,
-            reason,
-            broken: Vec::new(),
-            balances: None,
-            seconds: 0.0,
-            film_solves: 0,
-            equilibria: 0,
-        }]
-    };
+    let whole = |kind, reason| vec![whole(index, kind, reason)];
     let panicked = || whole(Kind::Panic, PANIC.with(|kept| kept.borrow().clone()));
     let model = match catch_unwind(|| parse(text).and_then(|case| case.model())) {
         Ok(Ok(model)) => model,

@@ -10,6 +10,7 @@ mod judge;
 mod media;
 mod report;
 mod section;
+mod textures;
 
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -31,9 +32,20 @@ struct Study {
     jobs: usize,
     keep: Option<PathBuf>,
     only: Option<u64>,
+    textured: bool,
 }
 
-/// Runs a study: `--cases N --seed S [--from FIRST] [--jobs J] [--keep FOLDER]`, or `--seed S --case K` for a look at one case.
+impl Study {
+    fn text(&self, index: u64, library: &[FluidEntry]) -> Option<String> {
+        if self.textured { textures::text(self.seed, index, library) } else { case::text(self.seed, index, library) }
+    }
+
+    fn findings(&self, index: u64, text: &str) -> Vec<Finding> {
+        if self.textured && !textures::is_whole(index) { judge::film(index, text) } else { judge::case(index, text) }
+    }
+}
+
+/// Runs a study: `--cases N --seed S [--textured] [--from FIRST] [--jobs J] [--keep FOLDER]`, or `--seed S --case K` for a look at one case.
 pub fn run(arguments: &[String]) -> Result<()> {
     let study = read(arguments)?;
     let library = media::library();
@@ -51,15 +63,19 @@ pub fn run(arguments: &[String]) -> Result<()> {
     if let Some(folder) = &study.keep {
         keep(folder, &study, &findings, &library)?;
     }
-    let missed = report::print(&findings, study.cases);
+    let missed = report::print(&findings, study.cases, if study.textured { &report::TEXTURED } else { &report::PLAIN });
     println!("\n{:.0} s on {} threads", start.elapsed().as_secs_f64(), study.jobs);
     if missed.is_empty() { Ok(()) } else { bail!("not met: {}", missed.join("; ")) }
 }
 
 fn read(arguments: &[String]) -> Result<Study> {
-    let mut study = Study { cases: 1000, first: 0, seed: 1, jobs: 2, keep: None, only: None };
+    let mut study = Study { cases: 1000, first: 0, seed: 1, jobs: 2, keep: None, only: None, textured: false };
     let mut rest = arguments.iter();
     while let Some(name) = rest.next() {
+        if name == "--textured" {
+            study.textured = true;
+            continue;
+        }
         let value = rest.next().with_context(|| format!("{name} needs a value"))?;
         match name.as_str() {
             "--cases" => study.cases = value.parse()?,
@@ -68,7 +84,7 @@ fn read(arguments: &[String]) -> Result<Study> {
             "--jobs" => study.jobs = value.parse::<usize>()?.max(1),
             "--keep" => study.keep = Some(PathBuf::from(value)),
             "--case" => study.only = Some(value.parse()?),
-            _ => bail!("{name} is not known; there are --cases, --from, --seed, --jobs, --keep and --case"),
+            _ => bail!("{name} is not known; there are --textured, --cases, --from, --seed, --jobs, --keep and --case"),
         }
     }
     Ok(study)
@@ -88,8 +104,8 @@ fn solve(study: &Study, library: &[FluidEntry]) -> Vec<Finding> {
                 eprintln!("{index} of {}", study.cases);
             }
             let index = study.first + index;
-            if let Some(text) = case::text(study.seed, index, library) {
-                findings.extend(judge::case(index, &text));
+            if let Some(text) = study.text(index, library) {
+                findings.extend(study.findings(index, &text));
             }
         }
     };
@@ -103,19 +119,23 @@ fn solve(study: &Study, library: &[FluidEntry]) -> Vec<Finding> {
 fn keep(folder: &Path, study: &Study, findings: &[Finding], library: &[FluidEntry]) -> Result<()> {
     let bad = |finding: &&Finding| matches!(finding.kind, Kind::NotConverged | Kind::Refused | Kind::Panic) || !finding.broken.is_empty();
     for finding in findings.iter().filter(bad) {
-        let Some(text) = case::text(study.seed, finding.case, library) else { continue };
+        let Some(text) = study.text(finding.case, library) else { continue };
         let words = if finding.broken.is_empty() { finding.kind.words() } else { "claims" };
-        let name = format!("{}-{}-{}.toml", words.replace([' ', ':'], "-"), study.seed, finding.case);
+        let kind = if study.textured { "textured-" } else { "" };
+        let name = format!("{kind}{}-{}-{}.toml", words.replace([' ', ':'], "-"), study.seed, finding.case);
         std::fs::write(folder.join(name), text)?;
     }
     Ok(())
 }
 
 fn show(study: &Study, index: u64, library: &[FluidEntry]) -> Result<()> {
-    let text = case::text(study.seed, index, library).context("the library is empty")?;
+    let text = study.text(index, library).context("the library is empty")?;
     println!("{text}");
-    for finding in judge::case(index, &text) {
+    for finding in study.findings(index, &text) {
         println!("{:?}", finding);
+    }
+    if study.textured && !textures::is_whole(index) {
+        return Ok(());
     }
     match judge::outcomes(&text) {
         Ok(outcomes) => {

@@ -4,17 +4,25 @@ use std::collections::BTreeMap;
 
 use super::judge::{Finding, Kind};
 
-/// Share of duties that must be solved.
-const LEAST_SOLVED: f64 = 0.85;
-/// Greatest share of duties that may end without convergence.
-const MOST_UNCONVERGED: f64 = 0.005;
-/// The slowest hundredth may take so many times the median.
-const SLOWEST_OVER_MEDIAN: f64 = 20.0;
+/// What a study must meet.
+pub struct Demands {
+    /// Share of duties that must be solved.
+    least_solved: f64,
+    /// Greatest share of duties that may end without convergence.
+    most_unconverged: f64,
+    /// The slowest hundredth may take so many times the median.
+    slowest_over_median: f64,
+}
+
+/// Of seals with plain faces.
+pub const PLAIN: Demands = Demands { least_solved: 0.85, most_unconverged: 0.005, slowest_over_median: 20.0 };
+/// Of textured faces: films that would boil or condense are refused by name, and most are films at a given gap.
+pub const TEXTURED: Demands = Demands { least_solved: 0.7, most_unconverged: 0.01, slowest_over_median: f64::INFINITY };
 /// Case numbers shown of each cause.
 const SHOWN: usize = 6;
 
 /// Prints the study; the demands it breaks, in words.
-pub fn print(findings: &[Finding], cases: u64) -> Vec<String> {
+pub fn print(findings: &[Finding], cases: u64, wanted: &Demands) -> Vec<String> {
     let total = findings.len().max(1) as f64;
     println!("{cases} cases, {} duty points\n", findings.len());
     for kind in Kind::ALL {
@@ -37,7 +45,7 @@ pub fn print(findings: &[Finding], cases: u64) -> Vec<String> {
     balances(findings);
     let times = times(findings);
     let broken = broken(findings);
-    demands(findings, total, times, broken)
+    demands(findings, total, times, broken, wanted)
 }
 
 fn numbers(found: &[&Finding]) -> String {
@@ -109,16 +117,16 @@ fn broken(findings: &[Finding]) -> usize {
     findings.iter().filter(|finding| !finding.broken.is_empty()).count()
 }
 
-fn demands(findings: &[Finding], total: f64, [median, slowest]: [f64; 2], broken: usize) -> Vec<String> {
+fn demands(findings: &[Finding], total: f64, [median, slowest]: [f64; 2], broken: usize, wanted: &Demands) -> Vec<String> {
     let count = |kind| findings.iter().filter(|finding| finding.kind == kind).count();
     let mut missed = Vec::new();
     let solved = count(Kind::Solved) as f64 / total;
-    if solved < LEAST_SOLVED {
-        missed.push(format!("{:.2} % are solved, {:.0} % must be", 100.0 * solved, 100.0 * LEAST_SOLVED));
+    if solved < wanted.least_solved {
+        missed.push(format!("{:.2} % are solved, {:.0} % must be", 100.0 * solved, 100.0 * wanted.least_solved));
     }
     let lost = count(Kind::NotConverged) as f64 / total;
-    if lost > MOST_UNCONVERGED {
-        missed.push(format!("{:.2} % did not converge, {} % may", 100.0 * lost, 100.0 * MOST_UNCONVERGED));
+    if lost > wanted.most_unconverged {
+        missed.push(format!("{:.2} % did not converge, {} % may", 100.0 * lost, 100.0 * wanted.most_unconverged));
     }
     for kind in [Kind::Panic, Kind::Refused] {
         if count(kind) > 0 {
@@ -128,8 +136,8 @@ fn demands(findings: &[Finding], total: f64, [median, slowest]: [f64; 2], broken
     if broken > 0 {
         missed.push(format!("{broken} duty points claim what their numbers do not bear out"));
     }
-    if slowest > SLOWEST_OVER_MEDIAN * median {
-        missed.push(format!("the slowest hundredth takes {:.1} medians, {SLOWEST_OVER_MEDIAN} may be", slowest / median));
+    if slowest > wanted.slowest_over_median * median {
+        missed.push(format!("the slowest hundredth takes {:.1} medians, {} may be", slowest / median, wanted.slowest_over_median));
     }
     missed
 }
@@ -178,12 +186,13 @@ mod tests {
             equilibria: 0,
         };
         let good = vec![finding(Kind::Solved); 100];
-        assert!(print(&good, 100).is_empty());
+        assert!(print(&good, 100, &PLAIN).is_empty());
         let lost = [vec![finding(Kind::NotConverged)], good.clone()].concat();
-        assert_eq!(print(&lost, 101).len(), 1);
+        assert_eq!(print(&lost, 101, &PLAIN).len(), 1);
+        assert!(print(&lost, 101, &TEXTURED).is_empty(), "one in a hundred may");
         let panicked = [vec![finding(Kind::Panic)], good.clone()].concat();
-        assert_eq!(print(&panicked, 101).len(), 1);
+        assert_eq!(print(&panicked, 101, &PLAIN).len(), 1);
         let slow = [vec![Finding { seconds: 1.0, ..finding(Kind::Solved) }], good].concat();
-        assert_eq!(print(&slow, 101).len(), 1);
+        assert_eq!(print(&slow, 101, &PLAIN).len(), 1);
     }
 }

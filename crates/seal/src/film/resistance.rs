@@ -109,7 +109,16 @@ pub fn kinetic_flow_rate(d: f64) -> (f64, f64) {
 /// Half-width in `ln D` over which two pieces are blended.
 const JOIN_WIDTH: f64 = 0.3;
 
+/// `exp(JOIN_WIDTH)`, rounded up: beyond it nothing is blended, and most places need no logarithm.
+const JOIN_RATIO: f64 = 1.35;
+
 fn joined(d: f64, at: f64, below: fn(f64) -> (f64, f64), above: fn(f64) -> (f64, f64)) -> (f64, f64) {
+    if d * JOIN_RATIO < at {
+        return below(d);
+    }
+    if d > JOIN_RATIO * at {
+        return above(d);
+    }
     let x = ((d / at).ln() / JOIN_WIDTH + 1.0) / 2.0;
     if x <= 0.0 {
         return below(d);
@@ -161,6 +170,49 @@ pub fn slip_flow_factor<const N: usize>(law: Slip, gas: &Gas<N>, gas_constant: f
         Slip::None => Jet::constant(0.0),
     };
     weight * excess + 1.0
+}
+
+/// Slip of a gas at one temperature, as a function of gap and pressure.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct SlipAt {
+    law: Slip,
+    /// Reduced density per pressure, 1/Pa.
+    density_per_pressure: f64,
+    /// Inverse Knudsen number per pressure and gap, 1/(Pa m).
+    inverse_knudsen: f64,
+}
+
+impl SlipAt {
+    pub fn new(law: Slip, gas: &Gas<0>, gas_constant: f64, critical_density: f64) -> Self {
+        Self {
+            law,
+            density_per_pressure: gas.density.value / (gas.pressure.value * critical_density),
+            inverse_knudsen: 1.0 / (gas.viscosity.value * (2.0 * gas_constant * gas.temperature.value).sqrt()),
+        }
+    }
+
+    /// Factor on the mass flow and its slope by pressure: [`slip_flow_factor`] of a gas whose density is in proportion to its pressure.
+    pub fn factor(&self, gap: f64, pressure: f64) -> (f64, f64) {
+        let (weight, weight_slope) = slip_weight(self.density_per_pressure * pressure);
+        if weight == 0.0 {
+            return (1.0, 0.0);
+        }
+        let per_pressure = self.inverse_knudsen * gap;
+        let d = per_pressure * pressure;
+        let (excess, slope) = match self.law {
+            Slip::Kinetic => {
+                let (rate, slope) = kinetic_flow_rate(d);
+                let per = rate / d;
+                (6.0 * per - 1.0, 6.0 * (slope - per) / d)
+            }
+            Slip::FirstOrder => {
+                let excess = 3.0 * std::f64::consts::PI.sqrt() / d;
+                (excess, -excess / d)
+            }
+            Slip::None => return (1.0, 0.0),
+        };
+        (1.0 + weight * excess, weight_slope * self.density_per_pressure * excess + weight * slope * per_pressure)
+    }
 }
 
 /// Weight of slip against the reduced density, and its slope.
@@ -226,6 +278,34 @@ mod tests {
         }
         let least = (1..400).map(|k| kinetic_flow_rate(0.02 * f64::from(k)).0).fold(f64::INFINITY, f64::min);
         assert!((least - 1.535).abs() < 0.01, "the Knudsen minimum: {least}");
+    }
+
+    #[test]
+    fn slip_at_one_temperature_is_the_same_law() {
+        for law in [Slip::Kinetic, Slip::FirstOrder, Slip::None] {
+            for (gap, p) in [(1e-8, 1e5), (3e-7, 2e5), (1e-6, 1e5), (2e-6, 3e6), (1e-5, 8e6), (1e-6, 3e7)] {
+                let density = 1.2e-5;
+                let variable = Jet::<1>::variable(p, 0);
+                let gas = Gas {
+                    pressure: variable,
+                    temperature: Jet::constant(300.0),
+                    density: variable * density,
+                    viscosity: Jet::constant(1.8e-5),
+                    gap: Jet::constant(gap),
+                };
+                let expected = slip_flow_factor(law, &gas, 287.0, 300.0);
+                let at = |p: f64| Gas::<0> {
+                    pressure: Jet::constant(p),
+                    temperature: Jet::constant(300.0),
+                    density: Jet::constant(density * p),
+                    viscosity: Jet::constant(1.8e-5),
+                    gap: Jet::constant(gap),
+                };
+                let (factor, slope) = SlipAt::new(law, &at(2e5), 287.0, 300.0).factor(gap, p);
+                assert!((factor / expected.value - 1.0).abs() < 1e-13, "{law:?} {gap} {p}: {factor}");
+                assert!((slope - expected.slopes[0]).abs() <= 1e-11 * (expected.value / p), "{law:?} {gap} {p}: {slope}");
+            }
+        }
     }
 
     #[test]

@@ -124,7 +124,8 @@ struct Metric {
 pub enum BranchEnd {
     /// The gap reached the wide end.
     WideOpen,
-    /// Asperities alone carry more than any closing force asked for, or the touching end of the statistics.
+    /// Asperities alone carry more than any closing force asked for, or a textured film with asperities within reach by half as much again,
+    /// or the touching end of the statistics.
     Touching,
     /// The film left the range of its fluid: the reason.
     FluidRange(String),
@@ -394,10 +395,20 @@ fn difference(coupled: &Coupled, a: &State, b: &State) -> (Vec<f64>, f64) {
 
 /// Every crossing of the traced curve with a closing force, wide end first.
 pub fn crossings(coupled: &Coupled, trace: &Trace, closing_force_n: f64, work: &mut Work) -> (Vec<Root>, Vec<SearchError>) {
+    crossings_within(coupled, trace, (closing_force_n, &Accuracy::ROOT), work)
+}
+
+/// The same to an accuracy: where each is settled again on another grid it need not be exact.
+pub(super) fn crossings_within(
+    coupled: &Coupled,
+    trace: &Trace,
+    wanted: (f64, &Accuracy),
+    work: &mut Work,
+) -> (Vec<Root>, Vec<SearchError>) {
     let mut roots: Vec<Root> = Vec::new();
     let mut failures = Vec::new();
     for pair in trace.points.windows(2) {
-        let (found, failed) = crossings_between(coupled, &pair[0], &pair[1], closing_force_n, HALVINGS, work);
+        let (found, failed) = crossings_between(coupled, &pair[0], &pair[1], wanted, HALVINGS, work);
         for root in found {
             // The last step of the trace may reach past the end of the statistics: nothing found there is an answer.
             let inside = least(&root.state.gap_m) >= TOUCHING_ROUGHNESSES * coupled.contact.roughness_m;
@@ -416,17 +427,18 @@ fn crossings_between(
     coupled: &Coupled,
     a: &BranchPoint,
     b: &BranchPoint,
-    closing_force_n: f64,
+    (closing_force_n, accuracy): (f64, &Accuracy),
     halvings: usize,
     work: &mut Work,
 ) -> (Vec<Root>, Vec<SearchError>) {
+    let settle = |start: State, work: &mut Work| equilibrium_within(coupled, start, closing_force_n, (MOST_ITERATIONS, accuracy), work);
     let mut roots = Vec::new();
     let mut failures = Vec::new();
     for start in candidates(coupled, a, b, closing_force_n, work) {
         // Between two films of unlike kinds neither leads to the third: it is then found anew.
         let anew = State { film: None, ..start.clone() };
-        let found = match equilibrium(coupled, start, closing_force_n, work) {
-            Err(SearchError::Film(FilmError::Property(_))) => equilibrium(coupled, anew, closing_force_n, work),
+        let found = match settle(start, work) {
+            Err(SearchError::Film(FilmError::Property(_))) => settle(anew, work),
             found => found,
         };
         match found {
@@ -438,8 +450,8 @@ fn crossings_between(
         return (roots, failures);
     }
     let Ok((middle, _)) = advance(coupled, a, 0.5 * (b.arc - a.arc), work) else { return (roots, failures) };
-    let (mut halves, mut failed) = crossings_between(coupled, a, &middle, closing_force_n, halvings - 1, work);
-    let (more, also_failed) = crossings_between(coupled, &middle, b, closing_force_n, halvings - 1, work);
+    let (mut halves, mut failed) = crossings_between(coupled, a, &middle, (closing_force_n, accuracy), halvings - 1, work);
+    let (more, also_failed) = crossings_between(coupled, &middle, b, (closing_force_n, accuracy), halvings - 1, work);
     halves.extend(more);
     failed.extend(also_failed);
     if halves.is_empty() { (roots, failures) } else { (halves, failed) }
@@ -553,8 +565,8 @@ pub(super) struct Accuracy {
 }
 
 impl Accuracy {
-    const ROOT: Self = Self { residual: ROOT_TOLERANCE, force: FORCE_TOLERANCE, heat: HEAT_TOLERANCE };
-    /// Of the places of a followed branch, from which nothing is told but where it ends: as of a traced curve.
+    pub const ROOT: Self = Self { residual: ROOT_TOLERANCE, force: FORCE_TOLERANCE, heat: HEAT_TOLERANCE };
+    /// Of the places of a followed branch, from which nothing is told but where it ends, and of what is settled again: as of a traced curve.
     pub const PLACE: Self = Self { residual: TRACE_TOLERANCE, force: 1e-6, heat: f64::INFINITY };
 }
 

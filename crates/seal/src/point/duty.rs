@@ -2,7 +2,7 @@
 
 use halfmicron_properties::{Fluid, FluidKind, FluidState, Phase};
 
-use super::branch::{BranchEnd, Root, SearchError, Trace, crossings, equilibrium, least, trace};
+use super::branch::{Accuracy, BranchEnd, Root, SearchError, Trace, crossings_within, equilibrium, least, trace};
 use super::chamber::{Mixing, Step};
 use super::coupled::{Coupled, State};
 use super::none::{closed_film_lost, lost, no_equilibrium, trace_points, words};
@@ -14,7 +14,7 @@ use super::{Options, Prepared, margins, ranges, report, wave};
 use crate::film::FilmError;
 use crate::film::resistance::{LAMINAR_REYNOLDS, TURBULENT_REYNOLDS};
 use crate::hand;
-use crate::model::{ChamberTemperature, Duty, Slip};
+use crate::model::{ChamberTemperature, Duty, Flashing, Slip};
 use crate::notice::{Notice, Severity};
 use crate::outcome::{Balances, Conditions, DutyOutcome, Equilibrium, PhaseChangeKind, Ranged, Status, Work};
 use crate::rules::text;
@@ -146,17 +146,19 @@ pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_ba
     }
     let enough = 1.02 * greatest_contact_n(solved);
     let answer = coupled;
+    let settles = answer.field.is_some() && !solved.setting.searching;
+    let accuracy = if settles { &Accuracy::PLACE } else { &Accuracy::ROOT };
     let coupled = solved.coupled_for_search();
     match trace(&coupled, enough, work) {
         Ok(mut trace) => {
-            let (mut roots, mut more) = crossings(&coupled, &trace, closing, work);
+            let (mut roots, mut more) = crossings_within(&coupled, &trace, (closing, accuracy), work);
             // The curve on which the film nearest to closed faces was found.
             let mut bearing = trace.clone();
             // A curve lost on its way says nothing of the closer films, in which seals run: they are looked for from a narrower start.
             while (roots.is_empty() || still_closing(&trace, closing))
                 && let Some(closer) = trace_below(&coupled, &trace, enough, work)
             {
-                let (found, failed) = crossings(&coupled, &closer, closing, work);
+                let (found, failed) = crossings_within(&coupled, &closer, (closing, accuracy), work);
                 if !found.is_empty() || roots.is_empty() {
                     bearing = closer.clone();
                     more = failed;
@@ -167,7 +169,7 @@ pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_ba
             let hidden = (!roots.is_empty() && still_closing(&trace, closing)).then(|| closed_film_lost(solved, &trace));
             roots.reverse();
             failures.append(&mut more);
-            if answer.field.is_some() && !solved.setting.searching {
+            if settles {
                 roots = settled(&answer, roots, closing, &mut failures, work);
             }
             Found { roots, trace: Some(bearing), failures, hidden }
@@ -316,6 +318,21 @@ fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
             "",
             format!("films wider than {} could not be searched: {}", text::length(least(&first.state.gap_m)), narrowed.words),
             "An equilibrium blown open beyond that would not be seen; the one given is the nearest to closed faces.",
+        ));
+    }
+    let torn_at_nothing = |root: &Root| {
+        let field = root.evaluation.film.field.as_deref();
+        field.is_some_and(|field| field.cavitation_pressure_pa == Some(0.0) && field.cavitated_share > 0.0)
+    };
+    if found.roots.iter().any(torn_at_nothing) {
+        outcome.notices.push(Notice::caution(
+            "film.tears-at-nothing",
+            "fluid",
+            match solved.model().switches.flashing {
+                Flashing::Frozen => "the liquid tears where its pressure falls to 0 Pa(a): with flashing frozen it has no vapour pressure",
+                Flashing::Equilibrium => "the liquid tears where its pressure falls to 0 Pa(a): nothing is known of its vapour pressure",
+            },
+            "State switches.cavitation_pressure; gas dissolved in a liquid comes out near the pressure at which it was saturated.",
         ));
     }
     let unfinished = found.trace.as_ref().filter(|trace| !matches!(trace.end, BranchEnd::Touching | BranchEnd::WideOpen));

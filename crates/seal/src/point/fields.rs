@@ -8,7 +8,7 @@ use crate::ring::BandNodes;
 
 /// Cells on which the curve of the opening force is searched, and on which what it finds is settled and reported.
 const SEARCH: Cells = Cells { per_interval: 1, columns: 20, most_columns: 80 };
-const ANSWER: Cells = Cells { per_interval: 2, columns: 48, most_columns: 192 };
+const ANSWER: Cells = Cells { per_interval: 4, columns: 60, most_columns: 240 };
 
 /// Both grids of one set of textures.
 #[derive(Debug)]

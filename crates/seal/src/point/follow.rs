@@ -172,9 +172,16 @@ fn goes_on(coupled: &Coupled, last: &BranchPoint, point: &BranchPoint) -> bool {
     headed && point.arc > last.arc && length * SHARPEST < LONGEST_STEP && least(&point.state.gap_m) < least(&last.state.gap_m)
 }
 
+/// Between textured faces the curve also ends where asperities are within reach, at this many roughnesses, and the faces are pressed apart by
+/// so many times what they may ever have to carry: such a film need not be followed through the last tenth of a micrometre.
+const WITHIN_REACH: f64 = 3.0;
+const PRESSED: f64 = 1.5;
+
 fn end_reached(coupled: &Coupled, point: &BranchPoint, enough_n: f64) -> Option<BranchEnd> {
     let least = least(&point.state.gap_m);
-    if least < TOUCHING_ROUGHNESSES * coupled.contact.roughness_m || point.contact_force_n > enough_n {
+    let roughness_m = coupled.contact.roughness_m;
+    let pressed = coupled.field.is_some() && least < WITHIN_REACH * roughness_m && point.opening_force_n > PRESSED * enough_n;
+    if pressed || least < TOUCHING_ROUGHNESSES * roughness_m || point.contact_force_n > enough_n {
         return Some(BranchEnd::Touching);
     }
     (least > 1.5 * WIDE_OPEN_M).then_some(BranchEnd::WideOpen)

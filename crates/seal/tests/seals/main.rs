@@ -7,6 +7,7 @@ mod grooves;
 mod jumps;
 mod saltmere;
 mod spread;
+mod textured;
 mod waves;
 mod waviness;
 mod why;

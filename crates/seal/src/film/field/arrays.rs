@@ -8,7 +8,7 @@ use halfmicron_numerics::reynolds::{Film, Motion};
 use super::grid::{CellDepth, FieldGrid, SAMPLES};
 use super::properties::Properties;
 use crate::film::resistance::{
-    Gas, LAMINAR_REYNOLDS, slip_flow_factor, slips, turbulent_flow_factor, turbulent_flow_factor_along_motion, turbulent_shear_factor,
+    Gas, LAMINAR_REYNOLDS, SlipAt, slips, turbulent_flow_factor, turbulent_flow_factor_along_motion, turbulent_shear_factor,
 };
 use crate::film::roughness::{flow_cube, mean_gap, shear_per_gap};
 use crate::film::step::GAUSS_2;
@@ -151,19 +151,19 @@ impl<'a> Laws<'a> {
         self.gas.is_some_and(|(_, critical)| slips(self.input.switches.slip, thinnest, critical))
     }
 
-    /// Factor of slip on the flow at a line, an average gap and a pressure, and its slope by pressure.
-    pub fn slip(&self, line: &Line, mean_gap: f64, pressure: f64) -> (f64, f64) {
-        let Some((gas_constant, critical)) = self.gas else { return (1.0, 0.0) };
-        let pressure = Jet::<1>::variable(pressure, 0);
+    /// Slip at a line; none where the film is no gas.
+    pub fn slip(&self, line: &Line) -> Option<SlipAt> {
+        let (gas_constant, critical) = self.gas?;
+        let constant = Jet::<0>::constant;
         let gas = Gas {
-            pressure,
-            temperature: Jet::constant(line.temperature),
-            density: pressure * (line.fluid.density / line.pressure),
-            viscosity: Jet::constant(line.fluid.viscosity),
-            gap: Jet::constant(mean_gap),
+            pressure: constant(line.pressure),
+            temperature: constant(line.temperature),
+            density: constant(line.fluid.density),
+            viscosity: constant(line.fluid.viscosity),
+            // The law is asked for at any gap.
+            gap: constant(1.0),
         };
-        let factor = slip_flow_factor(self.input.switches.slip, &gas, gas_constant, critical);
-        (factor.value, factor.slopes[0])
+        Some(SlipAt::new(self.input.switches.slip, &gas, gas_constant, critical))
     }
 
     /// Conductance between the mean of the film and its faces at a line and a gap, W/(m2 K).

@@ -200,30 +200,93 @@ fn shift(textures: &[Texture], radius: f64) -> f64 {
     textures.iter().map(of).sum()
 }
 
-/// Radii of the lines, and where each lies in the band.
+/// Radii of the lines, and where each lies in the band: through every node and rim, crowded toward the rims of what is cut in long pieces.
+///
+/// Pressure is singular where a groove ends: of evenly spaced lines the force is of order 1.5 there.
 fn radial_lines(textures: &[Texture], nodes: &BandNodes, per_interval: usize) -> (Vec<f64>, Vec<(usize, f64)>) {
-    let rims: Vec<f64> = textures.iter().flat_map(rims).collect();
     let last = nodes.len() - 1;
+    let [inner, outer] = [nodes.radius_m[0], nodes.radius_m[last]];
+    let interval = (outer - inner) / last as f64;
+    let mut edges = vec![inner];
+    let mut walled =
+        textures.iter().flat_map(rims).filter(|rim| *rim > inner + SAME * interval && *rim < outer - SAME * interval).collect::<Vec<_>>();
+    walled.sort_by(f64::total_cmp);
+    walled.dedup_by(|a, b| (*a - *b).abs() < SAME * interval);
+    edges.extend(walled);
+    edges.push(outer);
+    let crowded: Vec<f64> = textures.iter().filter(|texture| !matches!(texture.form, TextureForm::Dimples { .. })).flat_map(rims).collect();
+    let is_crowded = |edge: f64| crowded.iter().any(|rim| (rim - edge).abs() < SAME * interval);
     let (mut radii, mut place) = (Vec::new(), Vec::new());
-    for k in 0..last {
-        let (a, b) = (nodes.radius_m[k], nodes.radius_m[k + 1]);
-        let mut shares: Vec<f64> = (0..per_interval).map(|m| m as f64 / per_interval as f64).collect();
-        shares.extend(rims.iter().map(|rim| (rim - a) / (b - a)).filter(|share| *share > SAME && *share < 1.0 - SAME));
-        shares.sort_by(f64::total_cmp);
-        shares.dedup_by(|a, b| (*a - *b).abs() < SAME);
-        // A line of the even division close beside a rim gives way to it.
-        let is_rim = |share: f64| rims.iter().any(|rim| ((rim - a) / (b - a) - share).abs() < SAME);
-        let crowded = |share: f64| {
-            share > 0.0 && !is_rim(share) && rims.iter().any(|rim| ((rim - a) / (b - a) - share).abs() < 0.3 / per_interval as f64)
-        };
-        for share in shares.into_iter().filter(|&share| !crowded(share)) {
-            radii.push(if share == 0.0 { a } else { a + share * (b - a) });
-            place.push((k, share));
+    for zone in edges.windows(2) {
+        let spacing = Spacing { ends: [zone[0], zone[1]], crowded: [is_crowded(zone[0]), is_crowded(zone[1])] };
+        let layers = per_interval as f64 * (zone[1] - zone[0]) / interval;
+        // Nodes within the zone cut it; each piece takes its share of the layers.
+        let mut cuts = vec![zone[0]];
+        cuts.extend(nodes.radius_m.iter().copied().filter(|r| *r > zone[0] + SAME * interval && *r < zone[1] - SAME * interval));
+        cuts.push(zone[1]);
+        for piece in cuts.windows(2) {
+            let [from, to] = [piece[0], piece[1]].map(|r| spacing.place(r));
+            let count = ((to - from) * layers).round().max(1.0) as usize;
+            for k in 0..count {
+                let radius = if k == 0 { piece[0] } else { spacing.at(from + (to - from) * k as f64 / count as f64) };
+                radii.push(radius);
+                place.push(interval_of(nodes, radius, SAME * interval));
+            }
         }
     }
-    radii.push(nodes.radius_m[last]);
+    radii.push(outer);
     place.push((last, 0.0));
+    // A node keeps its very radius.
+    for (radius, &(k, share)) in radii.iter_mut().zip(&place) {
+        if share == 0.0 {
+            *radius = nodes.radius_m[k];
+        }
+    }
     (radii, place)
+}
+
+/// Interval of the band in which a radius lies, and share of it; none of the next one at a node.
+fn interval_of(nodes: &BandNodes, radius: f64, near: f64) -> (usize, f64) {
+    let last = nodes.len() - 1;
+    let k = nodes.radius_m.partition_point(|r| *r <= radius + near).saturating_sub(1).min(last);
+    let share = if k == last { 0.0 } else { (radius - nodes.radius_m[k]) / (nodes.radius_m[k + 1] - nodes.radius_m[k]) };
+    (k, if (radius - nodes.radius_m[k]).abs() <= near { 0.0 } else { share })
+}
+
+/// Power of the distance by which lines crowd toward an end.
+const CROWDING: f64 = 1.6;
+
+/// Lines between two ends, crowded toward either or both or none.
+struct Spacing {
+    ends: [f64; 2],
+    crowded: [bool; 2],
+}
+
+impl Spacing {
+    /// Place of the share `t` of the lines.
+    fn at(&self, t: f64) -> f64 {
+        let way = match self.crowded {
+            [false, false] => t,
+            [true, false] => t.powf(CROWDING),
+            [false, true] => 1.0 - (1.0 - t).powf(CROWDING),
+            [true, true] if t <= 0.5 => 0.5 * (2.0 * t).powf(CROWDING),
+            [true, true] => 1.0 - 0.5 * (2.0 * (1.0 - t)).powf(CROWDING),
+        };
+        self.ends[0] + way * (self.ends[1] - self.ends[0])
+    }
+
+    /// Share of the lines before a place.
+    fn place(&self, at: f64) -> f64 {
+        let way = ((at - self.ends[0]) / (self.ends[1] - self.ends[0])).clamp(0.0, 1.0);
+        let root = 1.0 / CROWDING;
+        match self.crowded {
+            [false, false] => way,
+            [true, false] => way.powf(root),
+            [false, true] => 1.0 - (1.0 - way).powf(root),
+            [true, true] if way <= 0.5 => 0.5 * (2.0 * way).powf(root),
+            [true, true] => 1.0 - 0.5 * (2.0 * (1.0 - way)).powf(root),
+        }
+    }
 }
 
 /// Angles of the lines over one period, through every wall.
@@ -241,10 +304,13 @@ fn angular_lines(textures: &[Texture], radii: &[f64], period: f64, columns: usiz
     marks.retain(|mark| period - mark > near);
     marks.push(period);
     let mut lines = vec![0.0];
+    let crowds =
+        textures.iter().any(|texture| texture.form.cut_radii_m().is_some() && !matches!(texture.form, TextureForm::Dimples { .. }));
     for pair in marks.windows(2) {
         let cells = ((pair[1] - pair[0]) / period * columns as f64).round().max(LEAST_CELLS as f64) as usize;
         let cells = if marks.len() == 2 { columns } else { cells };
-        lines.extend((1..=cells).map(|k| if k == cells { pair[1] } else { pair[0] + (pair[1] - pair[0]) * k as f64 / cells as f64 }));
+        let spacing = Spacing { ends: [pair[0], pair[1]], crowded: [crowds; 2] };
+        lines.extend((1..=cells).map(|k| if k == cells { pair[1] } else { spacing.at(k as f64 / cells as f64) }));
     }
     lines
 }
@@ -341,6 +407,26 @@ mod tests {
         assert!((volume(&field) / exact - 1.0).abs() < 1e-12);
         let line = field.line_of_node[7];
         assert_eq!(field.grid.across()[line], nodes().radius_m[7]);
+    }
+
+    #[test]
+    fn lines_crowd_toward_the_ends_of_grooves_and_meet_every_node() {
+        let field = made(&[spiral()]);
+        let radii = field.grid.across();
+        let width = |r: f64| radii.windows(2).find(|pair| pair[0] <= r && r < pair[1]).map(|pair| pair[1] - pair[0]).unwrap();
+        assert!(width(68.5e-3 + 1e-9) < 0.5 * width(73e-3) && width(68.5e-3 - 1e-9) < 0.5 * width(62e-3));
+        for (line, &(k, share)) in field.place.iter().enumerate() {
+            let r = &nodes().radius_m;
+            let straight = if share == 0.0 { r[k] } else { r[k] + share * (r[k + 1] - r[k]) };
+            assert!((radii[line] - straight).abs() < 1e-15, "{line}");
+        }
+        for (node, &line) in field.line_of_node.iter().enumerate() {
+            assert_eq!(radii[line], nodes().radius_m[node]);
+        }
+        let spacing = Spacing { ends: [1.0, 3.0], crowded: [true, true] };
+        for t in [0.0, 0.2, 0.5, 0.9, 1.0] {
+            assert!((spacing.place(spacing.at(t)) - t).abs() < 1e-14);
+        }
     }
 
     #[test]

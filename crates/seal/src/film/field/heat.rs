@@ -77,16 +77,16 @@ pub(super) fn march(grid: &FieldGrid, table: &Table, lines: &[Line], ends: &[[En
     for (layer, up, down) in along(flow, layers) {
         let area = area(lines, layer);
         let (before, after) = (ends[layer][up - layer], ends[layer][down - layer]);
-        let enthalpy = table.at(lines[up].pressure, temperature[up]).enthalpy;
+        let (enthalpy, _) = table.enthalpy(lines[up].pressure, temperature[up]);
         let surplus = before.made - before.cooling * (temperature[up] - lines[up].face);
         let heat_capacity = lines[down].fluid.heat_capacity.max(1.0);
         let theta = implicitness_of(0.5 * area * (before.cooling + after.cooling) / (carried * heat_capacity));
         let mut t = lines[down].face + after.made / after.cooling;
         for _ in 0..MOST {
-            let fluid = table.at(lines[down].pressure, t);
-            let left = carried * (fluid.enthalpy - enthalpy)
+            let (there, heat_capacity) = table.enthalpy(lines[down].pressure, t);
+            let left = carried * (there - enthalpy)
                 - area * (theta * (after.made - after.cooling * (t - lines[down].face)) + (1.0 - theta) * surplus);
-            let step = -left / (carried * fluid.heat_capacity + area * theta * after.cooling);
+            let step = -left / (carried * heat_capacity + area * theta * after.cooling);
             t += step;
             if step.abs() < SETTLED_K {
                 break;
@@ -94,7 +94,7 @@ pub(super) fn march(grid: &FieldGrid, table: &Table, lines: &[Line], ends: &[[En
         }
         temperature[down] = t;
         // What the leak keeps, from the faces' side: across a film that conducts well the last digits of temperature are watts.
-        kept[layer] = carried * (table.at(lines[down].pressure, t).enthalpy - enthalpy) / area;
+        kept[layer] = carried * (table.enthalpy(lines[down].pressure, t).0 - enthalpy) / area;
         weight[layer] = theta;
     }
     Heat { temperature_k: temperature, kept, weight }

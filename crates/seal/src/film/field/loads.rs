@@ -12,6 +12,7 @@ use halfmicron_numerics::serendipity::edge_shape;
 use super::arrays::{Laws, Line};
 use super::grid::FieldGrid;
 use crate::film::loads::Projection;
+use crate::film::resistance::SlipAt;
 use crate::ring::BandNodes;
 
 /// Density and its slope by pressure at a line and a pressure.
@@ -81,7 +82,7 @@ pub(super) fn pressure_loads(
 ) -> PressureLoads {
     let columns = grid.grid.columns();
     let shares = node_shares(grid);
-    let slips = laws.slips(lines);
+    let slips: Option<Vec<SlipAt>> = if laws.slips(lines) { lines.iter().map(|line| laws.slip(line)).collect() } else { None };
     let mut out = PressureLoads { loads: vec![0.0; nodes.len()], weights: Vec::with_capacity(grid.grid.rows() * columns) };
     for (i, layer) in layers(grid, nodes).iter().enumerate() {
         let lean = skewness(grid, laws, lines, i);
@@ -92,10 +93,9 @@ pub(super) fn pressure_loads(
             let growth = rho_b / rho_a - 1.0;
             let (growth_by_a, growth_by_b) = (-(1.0 + growth) * slope_a / rho_a, slope_b / rho_a);
             let mut skew = 0.5 * (lean[j] + lean[(j + columns - 1) % columns]);
-            if slips {
+            if let Some(slips) = &slips {
                 let depth = grid.mean_depth(grid.grid.cell(i, j));
-                let [a, b] =
-                    [(i, pa), (i + 1, pb)].map(|(line, p)| 1.0 / laws.slip(&lines[line], laws.mean_gap(lines[line].gap + depth), p).0);
+                let [a, b] = [(i, pa), (i + 1, pb)].map(|(line, p)| 1.0 / slips[line].factor(laws.mean_gap(lines[line].gap + depth), p).0);
                 // Of resistances (1 - s) a and (1 + s) b.
                 skew = ((1.0 + skew) * b - (1.0 - skew) * a) / ((1.0 + skew) * b + (1.0 - skew) * a);
             }

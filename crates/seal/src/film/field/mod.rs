@@ -22,7 +22,7 @@ mod tangent;
 
 use std::sync::Arc;
 
-use halfmicron_numerics::reynolds::{self, Edges, Field, Fluid as Filling, Problem, Solution};
+use halfmicron_numerics::reynolds::{self, Edges, Field, Fluid as Filling, Problem, Solution, Tracked};
 use halfmicron_properties::{FluidState, Saturation};
 
 pub use grid::{Cells, FieldGrid, Fineness};
@@ -33,17 +33,22 @@ use self::arrays::{Laws, Line, film, motion};
 use self::heat::{Heat, ends, march};
 use self::loads::{heat_loads, layers, nodal, pressure_loads};
 use self::properties::{Isotherm, Table, enters_as_gas, state};
+use super::resistance::SlipAt;
 use super::{FilmError, FilmInput, FilmResult, FilmStart};
 use crate::model::Flashing;
+use crate::ring::BandNodes;
 
-/// Rounds in which temperature and pressure level settle on each other.
-const MOST_ROUNDS: usize = 30;
-/// Change of temperature (K) and relative change of mean pressure that are none.
+/// Rounds in which temperature and pressure level settle on each other: those in which a gas takes one step each, and all.
+const TRACKED_ROUNDS: usize = 50;
+const MOST_ROUNDS: usize = 80;
+/// Change of temperature (K), relative change of mean pressure and residual over the greatest flow that are none.
 const SETTLED_K: f64 = 1e-9;
 const SETTLED_PRESSURE: f64 = 1e-11;
-/// Room that a table of properties leaves around the temperatures met, K, and around the pressures at the edges.
+const SETTLED_FLOW: f64 = 1e-11;
+/// Residual at which one that falls no more counts as settled.
+const ROUNDING_FLOW: f64 = 1e-9;
+/// Room that a table of properties leaves around the temperatures met, K.
 const ROOM_K: f64 = 2.0;
-const PRESSURE_ROOM: [f64; 2] = [0.5, 1.8];
 
 /// The film over one period, for drawing.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
@@ -91,17 +96,17 @@ impl PartialEq for FieldStart {
 /// Solve the film on a grid.
 pub(super) fn solve(input: &FilmInput, grid: &FieldGrid, start: Option<&FilmStart>) -> Result<(FilmResult, FilmStart), FilmError> {
     check(input)?;
-    let before = start.and_then(|start| start.field.as_deref()).filter(|before| before.size == grid.size());
-    let mut rounds = Rounds::new(input, grid, before)?;
-    let mut iterations = 0;
-    for _ in 0..MOST_ROUNDS {
-        let round = rounds.next(input, grid)?;
-        iterations += round.solution.work.levels.iter().map(|level| level.iterations).sum::<usize>();
+    let mut rounds = Rounds::new(input, grid, start.and_then(|start| start.field.as_deref()))?;
+    for number in 0..MOST_ROUNDS {
+        if number == TRACKED_ROUNDS {
+            rounds.carried = rounds.carried.let_go();
+        }
+        let round = rounds.next(input, grid, number < TRACKED_ROUNDS)?;
         if round.settled {
-            return finish(input, grid, rounds, round, iterations);
+            return finish(input, grid, rounds, round);
         }
     }
-    Err(FilmError::NotConverged { iterations, correction: rounds.last_change, history: vec![rounds.last_change] })
+    Err(FilmError::NotConverged { iterations: rounds.iterations, correction: rounds.last_change, history: vec![rounds.last_change] })
 }
 
 fn check(input: &FilmInput) -> Result<(), FilmError> {
@@ -119,14 +124,54 @@ struct Rounds {
     flow: f64,
     /// The flow of the round before and what came of it.
     before: Option<[f64; 2]>,
-    field: Option<Field>,
+    carried: Carried,
+    /// Residual of the last round.
+    relative: f64,
+    iterations: usize,
     last_change: f64,
 }
 
-/// One solved round.
+/// What a round hands to the next.
+enum Carried {
+    Nothing,
+    Field(Field),
+    Gas(Box<Tracked>),
+    Liquid(Box<Solution>),
+}
+
+impl Carried {
+    fn take(&mut self) -> Self {
+        std::mem::replace(self, Self::Nothing)
+    }
+
+    /// Without factors.
+    fn let_go(&mut self) -> Self {
+        match self.take() {
+            Carried::Gas(tracked) => Carried::Field(tracked.field()),
+            Carried::Liquid(solution) => Carried::Field(solution.field),
+            other => other,
+        }
+    }
+}
+
+/// What a round says of the field.
+struct Means {
+    pressure_pa: Vec<f64>,
+    /// Mean shear stress by the pressure gradient of every layer, Pa.
+    gradient_pa: Vec<f64>,
+    /// Net flow outward, kg/s.
+    flow: f64,
+    /// Fill of every node, where not all are full.
+    fill: Option<Vec<f64>>,
+    /// Residual over the greatest flow before the last step.
+    relative: f64,
+}
+
+/// One round.
 struct Round {
-    solution: Solution,
     lines: Vec<Line>,
+    /// Flow that its Reynolds numbers were taken with.
+    tried_flow: f64,
     heat: Heat,
     gradient_pa: Vec<f64>,
     filled: heat::Shares,
@@ -136,21 +181,37 @@ struct Round {
 
 impl Rounds {
     fn new(input: &FilmInput, grid: &FieldGrid, before: Option<&FieldStart>) -> Result<Self, FilmError> {
-        let [low, high] = pressures(input);
-        let entry = input.fluid.at_pressure_temperature(high, input.entry_temperature_k)?;
+        let edges = pressures(input);
+        let entry = input.fluid.at_pressure_temperature(edges[1], input.entry_temperature_k)?;
         let is_gas = enters_as_gas(input.fluid, &entry);
         let face = grid.on_lines(input.face_temperature_k);
-        let temperature_k = before.map_or_else(|| face.clone(), |before| before.temperature_k.clone());
         let radii = grid.grid.across();
         let share = |r: f64| (r - radii[0]) / (radii[radii.len() - 1] - radii[0]);
-        let straight =
-            || radii.iter().map(|&r| input.inner_pressure_pa + share(r) * (input.outer_pressure_pa - input.inner_pressure_pa)).collect();
-        let pressure_pa = before.map_or_else(straight, |before| before.pressure_pa.clone());
+        let straight = |r: &f64| input.inner_pressure_pa + share(*r) * (input.outer_pressure_pa - input.inner_pressure_pa);
+        let before = before.filter(|before| before.table.is_gas == is_gas);
+        let (temperature_k, pressure_pa) = match before {
+            None => (face.clone(), radii.iter().map(straight).collect()),
+            Some(before) if before.solution.grid().across() == radii => (before.temperature_k.clone(), before.pressure_pa.clone()),
+            Some(before) => {
+                let known = before.solution.grid().across();
+                let on = |values: &[f64]| radii.iter().map(|&r| straight_at(known, values, r)).collect();
+                (on(&before.temperature_k), on(&before.pressure_pa))
+            }
+        };
         let met = reach(temperature_k.iter().chain(&face).chain([&input.entry_temperature_k]));
-        let kept = before.map(|before| before.table.clone()).filter(|table| table.is_gas == is_gas && table.covers(met, [low, high]));
-        let table = match kept {
-            Some(table) => table,
-            None => made(input, is_gas, met)?,
+        let table = match before.map(|before| &before.table).filter(|table| table.serves(is_gas, edges)) {
+            Some(table) if table.covers(is_gas, edges, met) => table.clone(),
+            Some(table) => Arc::new(table.extended(input.fluid, with_room(met)).or_else(|_| table.extended(input.fluid, met))?),
+            None => {
+                Arc::new(Table::new(input.fluid, is_gas, edges, with_room(met)).or_else(|_| Table::new(input.fluid, is_gas, edges, met))?)
+            }
+        };
+        let carried = match before {
+            Some(before) if before.solution.grid() == &grid.grid && is_gas => Carried::Gas(Box::new(Tracked::from(&before.solution))),
+            Some(before) if before.solution.grid() == &grid.grid => Carried::Liquid(Box::new(before.solution.clone())),
+            Some(before) if before.size == grid.size() => Carried::Field(before.solution.field.clone()),
+            Some(before) if is_gas => Carried::Field(before.solution.field_on(&grid.grid)),
+            _ => Carried::Nothing,
         };
         Ok(Self {
             is_gas,
@@ -159,26 +220,27 @@ impl Rounds {
             pressure_pa,
             flow: before.map_or(0.0, |before| before.flow),
             before: None,
-            field: before.map(|before| before.solution.field.clone()),
+            carried,
+            relative: f64::INFINITY,
+            iterations: 0,
             last_change: f64::INFINITY,
         })
     }
 
-    fn next(&mut self, input: &FilmInput, grid: &FieldGrid) -> Result<Round, FilmError> {
+    fn next(&mut self, input: &FilmInput, grid: &FieldGrid, track: bool) -> Result<Round, FilmError> {
         let lines = lines(input, grid, &self.table, &self.temperature_k, &self.pressure_pa);
-        let laws = Laws::new(input, self.is_gas, self.flow);
+        let tried_flow = self.flow;
+        let laws = Laws::new(input, self.is_gas, tried_flow);
         let cavity_pa = if self.is_gas { 0.0 } else { cavity(input, grid, &lines)? };
-        let (solution, profiles) = with_problem(input, grid, &laws, &lines, &self.table, cavity_pa, |problem| {
-            let solution = reynolds::solve(problem, self.field.as_ref())?;
-            let profiles = solution.profiles(problem);
-            Ok((solution, profiles))
-        })?;
-        let flow = -solution.totals.outer_flow_kg_per_s;
-        let sliding = motion(grid, input).sliding;
-        let gradient_pa: Vec<f64> = profiles.smooth_shear_pa.iter().zip(&profiles.features_shear_pa).map(|(a, b)| 0.5 * (a - b)).collect();
-        let filled =
-            if solution.totals.cavitated_area_m2 > 0.0 { grid.filled_shares(Some(&solution.field.fill)) } else { grid.shares.clone() };
-        let ends = ends(grid, &filled, &laws, &lines, &gradient_pa, sliding);
+        let table = self.table.clone();
+        let Means { pressure_pa, gradient_pa, flow, fill, relative } =
+            with_problem(input, grid, &laws, &lines, &table, cavity_pa, |problem| match (self.is_gas, track) {
+                (true, true) => self.step_gas(problem),
+                (true, false) => self.solve_gas(problem),
+                _ => self.solve_liquid(problem),
+            })?;
+        let filled = fill.map_or_else(|| grid.shares.clone(), |fill| grid.filled_shares(Some(&fill)));
+        let ends = ends(grid, &filled, &laws, &lines, &gradient_pa, motion(grid, input).sliding);
         let heat = if input.switches.heat {
             march(grid, &self.table, &lines, &ends, flow, input.entry_temperature_k)
         } else {
@@ -189,25 +251,89 @@ impl Rounds {
         };
         let warmed = greatest(self.temperature_k.iter().zip(&heat.temperature_k).map(|(a, b)| (a - b).abs()));
         let scale = pressures(input)[1];
-        let raised = greatest(self.pressure_pa.iter().zip(&profiles.pressure_pa).map(|(a, b)| (a - b).abs())) / scale;
+        let raised = greatest(self.pressure_pa.iter().zip(&pressure_pa).map(|(a, b)| (a - b).abs())) / scale;
         let turned = (flow - self.flow).abs() / flow.abs().max(f64::MIN_POSITIVE);
+        let solved = relative <= SETTLED_FLOW || relative <= ROUNDING_FLOW && relative > 0.5 * self.relative;
         // The flow counts only where it makes turbulence.
-        let settled =
-            warmed < SETTLED_K && raised < SETTLED_PRESSURE && (turned < 1e-8 || !input.switches.turbulence || flow.abs() < 1e-15);
+        let settled = solved
+            && warmed < SETTLED_K
+            && raised < SETTLED_PRESSURE
+            && (turned < 1e-8 || !input.switches.turbulence || flow.abs() < 1e-15);
+        self.relative = relative;
         self.last_change = warmed.max(raised);
         if !self.last_change.is_finite() {
-            return Err(FilmError::NotConverged { iterations: 0, correction: f64::NAN, history: Vec::new() });
+            return Err(FilmError::NotConverged { iterations: self.iterations, correction: f64::NAN, history: Vec::new() });
         }
         let met = reach(&heat.temperature_k);
-        if !self.table.covers(met, pressures(input)) {
-            self.table =
-                made(input, self.is_gas, reach(heat.temperature_k.iter().chain(&self.temperature_k).chain([&input.entry_temperature_k])))?;
+        if !self.table.covers(self.is_gas, pressures(input), met) {
+            let grown = self.table.extended(input.fluid, with_room(met)).or_else(|_| self.table.extended(input.fluid, met));
+            self.table = Arc::new(grown?);
         }
         self.temperature_k.clone_from(&heat.temperature_k);
-        self.pressure_pa.clone_from(&profiles.pressure_pa);
+        self.pressure_pa = pressure_pa;
         self.flow = if settled { flow } else { self.next_flow(flow) };
-        self.field = Some(solution.field.clone());
-        Ok(Round { solution, lines, heat, gradient_pa, filled, cavity_pa, settled })
+        Ok(Round { lines, tried_flow, heat, gradient_pa, filled, cavity_pa, settled })
+    }
+
+    /// One step of a gas; where none leads on, its film is solved anew.
+    fn step_gas(&mut self, problem: &Problem) -> Result<Means, FilmError> {
+        let mut tracked = match self.carried.take() {
+            Carried::Gas(tracked) => tracked,
+            other => {
+                self.carried = other;
+                return self.solve_gas(problem);
+            }
+        };
+        match tracked.correct(problem) {
+            Ok(relative) => {
+                self.iterations += 1;
+                self.track(tracked, problem, relative)
+            }
+            Err(reynolds::FilmError::NotConverged { .. } | reynolds::FilmError::Factor(_)) => self.solve_gas(problem),
+            Err(error) => Err(error.into()),
+        }
+    }
+
+    fn solve_gas(&mut self, problem: &Problem) -> Result<Means, FilmError> {
+        let start = match self.carried.let_go() {
+            Carried::Field(field) => Some(field),
+            _ => None,
+        };
+        let solution = reynolds::solve(problem, start.as_ref())?;
+        self.iterations += solution.work.levels.iter().map(|level| level.iterations).sum::<usize>();
+        self.track(Box::new(Tracked::from(&solution)), problem, 0.0)
+    }
+
+    fn track(&mut self, tracked: Box<Tracked>, problem: &Problem, relative: f64) -> Result<Means, FilmError> {
+        let means = Means {
+            pressure_pa: tracked.mean_pressure_pa(),
+            gradient_pa: tracked.gradient_shear_pa(problem),
+            flow: -tracked.outer_flow_kg_per_s(problem)?,
+            fill: None,
+            relative,
+        };
+        self.carried = Carried::Gas(tracked);
+        Ok(means)
+    }
+
+    fn solve_liquid(&mut self, problem: &Problem) -> Result<Means, FilmError> {
+        let solution = match self.carried.take() {
+            Carried::Liquid(before) => reynolds::solve_near(problem, &before)?,
+            Carried::Field(field) => reynolds::solve(problem, Some(&field))?,
+            _ => reynolds::solve(problem, None)?,
+        };
+        self.iterations += solution.work.levels.iter().map(|level| level.iterations).sum::<usize>();
+        let profiles = solution.profiles(problem);
+        let gradient_pa = profiles.smooth_shear_pa.iter().zip(&profiles.features_shear_pa).map(|(a, b)| 0.5 * (a - b)).collect();
+        let means = Means {
+            pressure_pa: profiles.pressure_pa,
+            gradient_pa,
+            flow: -solution.totals.outer_flow_kg_per_s,
+            fill: (solution.totals.cavitated_area_m2 > 0.0).then(|| solution.field.fill.clone()),
+            relative: 0.0,
+        };
+        self.carried = Carried::Liquid(Box::new(solution));
+        Ok(means)
     }
 
     /// Flow for the next round, by the secant: where flow makes turbulence, more of it makes less.
@@ -238,16 +364,16 @@ fn pressures(input: &FilmInput) -> [f64; 2] {
     [a.min(b), a.max(b)]
 }
 
-fn made(input: &FilmInput, is_gas: bool, met: [f64; 2]) -> Result<Arc<Table>, FilmError> {
-    let [low, high] = pressures(input);
-    let room = |share: f64| ROOM_K + share * (met[1] - met[0]);
-    let temperature = [met[0] - room(0.05), met[1] + room(0.2)];
-    let pressure = [PRESSURE_ROOM[0] * low, PRESSURE_ROOM[1] * high];
-    match Table::new(input.fluid, is_gas, pressure, temperature) {
-        Ok(table) => Ok(Arc::new(table)),
-        // At the end of the library's range there is no room.
-        Err(_) => Ok(Arc::new(Table::new(input.fluid, is_gas, [low * 0.999, high * 1.001], [met[0] - 1e-3, met[1] + 1e-3])?)),
-    }
+/// A range of temperatures with room around it.
+fn with_room([low, high]: [f64; 2]) -> [f64; 2] {
+    [low - ROOM_K, high + ROOM_K]
+}
+
+/// Straight between the values at rising places, held beyond them.
+fn straight_at(places: &[f64], values: &[f64], at: f64) -> f64 {
+    let after = places.partition_point(|&place| place < at).clamp(1, places.len() - 1);
+    let share = ((at - places[after - 1]) / (places[after] - places[after - 1])).clamp(0.0, 1.0);
+    values[after - 1] + share * (values[after] - values[after - 1])
 }
 
 fn lines(input: &FilmInput, grid: &FieldGrid, table: &Table, temperature_k: &[f64], pressure_pa: &[f64]) -> Vec<Line> {
@@ -316,39 +442,40 @@ fn with_problem<T>(
     let isotherms: Vec<Isotherm> = lines.iter().map(|line| table.isotherm(line.temperature)).collect();
     let density = move |line: usize, pressure: f64| isotherms[line].density(pressure);
     let columns = grid.grid.columns();
-    let middles: Vec<Line> = lines.windows(2).map(|pair| Line::between(&pair[0], &pair[1], 0.5)).collect();
-    let slip = |cell: usize, pressure: f64| laws.slip(&middles[cell / columns], film.gap_m[cell], pressure);
-    let factor = laws.slips(lines).then_some(&slip as &reynolds::FlowFactor);
+    let slips: Vec<SlipAt> = lines.windows(2).filter_map(|pair| laws.slip(&Line::between(&pair[0], &pair[1], 0.5))).collect();
+    let slip = |cell: usize, pressure: f64| slips[cell / columns].factor(film.gap_m[cell], pressure);
+    let factor = (laws.slips(lines) && !slips.is_empty()).then_some(&slip as &reynolds::FlowFactor);
     then(&Problem { grid: &grid.grid, film: &film, motion, edges, fluid: Filling::Gas { density: &density, flow_factor: factor } })
 }
 
 /// The settled film as profiles and field.
-fn finish(
-    input: &FilmInput,
-    grid: &FieldGrid,
-    rounds: Rounds,
-    round: Round,
-    iterations: usize,
-) -> Result<(FilmResult, FilmStart), FilmError> {
-    let Round { solution, lines, heat, gradient_pa, filled, cavity_pa, .. } = round;
-    let nodes = input.nodes;
-    let flow = rounds.flow;
+fn finish(input: &FilmInput, grid: &FieldGrid, rounds: Rounds, round: Round) -> Result<(FilmResult, FilmStart), FilmError> {
+    let (nodes, iterations, cavity_pa, flow) = (input.nodes, rounds.iterations, round.cavity_pa, rounds.flow);
+    let solution = match rounds.carried {
+        Carried::Gas(tracked) => {
+            let laws = Laws::new(input, true, round.tried_flow);
+            with_problem(input, grid, &laws, &round.lines, &rounds.table, cavity_pa, |problem| Ok(tracked.finish(problem)?))?
+        }
+        Carried::Liquid(solution) => *solution,
+        Carried::Nothing | Carried::Field(_) => return Err(FilmError::Input("a film settled without a field")),
+    };
+    let Round { lines, heat, .. } = &round;
     let laws = Laws::new(input, rounds.is_gas, flow);
     if rounds.is_gas {
-        check_gas(input, grid, &lines, &solution)?;
+        check_gas(input, grid, lines, &solution)?;
     }
     let isotherms: Vec<Isotherm> = lines.iter().map(|line| rounds.table.isotherm(line.temperature)).collect();
-    let density = |line: usize, pressure: f64| density_at(rounds.is_gas, &isotherms, &lines, line, pressure);
+    let density = |line: usize, pressure: f64| density_at(rounds.is_gas, &isotherms, lines, line, pressure);
     let motion = motion(grid, input);
-    let pressure = pressure_loads(grid, nodes, &laws, &lines, &solution.field, &density, motion.spin).loads;
-    let (shear, flux) = heat_profiles(grid, nodes, &laws, &lines, &filled, &gradient_pa, motion.sliding, &heat);
+    let pressure = pressure_loads(grid, nodes, &laws, lines, &solution.field, &density, motion.spin).loads;
+    let (shear, flux) = heat_profiles(grid, nodes, &laws, &round, motion.sliding);
     let node_line = &grid.line_of_node;
     let mut states: Vec<FluidState> = Vec::with_capacity(nodes.len());
     for &line in node_line {
         states.push(state(input.fluid, rounds.is_gas, lines[line].pressure, lines[line].temperature)?);
     }
     let exit = if flow >= 0.0 { states.len() - 1 } else { 0 };
-    let mach = mach(&laws, grid, &lines, &states[exit], exit, flow);
+    let mach = mach(&laws, grid, lines, &states[exit], exit, flow);
     let entry = states.len() - 1 - exit;
     let hottest = (0..nodes.len())
         .map(|k| {
@@ -378,7 +505,7 @@ fn finish(
         conductivity_w_per_m_k: node_line.iter().map(|&line| lines[line].fluid.conductivity).collect(),
         mass_flow_kg_per_s: flow,
         mass_balance: solution.totals.mass_balance,
-        leak_heat_w: (0..grid.grid.rows()).map(|i| heat.kept[i] * heat::area(&lines, i)).sum(),
+        leak_heat_w: (0..grid.grid.rows()).map(|i| heat.kept[i] * heat::area(lines, i)).sum(),
         phase_changes: Vec::new(),
         vapour_fraction_max: if rounds.is_gas { 1.0 } else { 0.0 },
         choked: false,
@@ -416,17 +543,8 @@ fn density_at(is_gas: bool, isotherms: &[Isotherm], lines: &[Line], line: usize,
 }
 
 /// Loads of shear heat and of heat to the faces, W.
-#[allow(clippy::too_many_arguments)]
-fn heat_profiles(
-    grid: &FieldGrid,
-    nodes: &crate::ring::BandNodes,
-    laws: &Laws,
-    lines: &[Line],
-    filled: &heat::Shares,
-    gradient_pa: &[f64],
-    sliding: f64,
-    heat: &Heat,
-) -> (Vec<f64>, Vec<f64>) {
+fn heat_profiles(grid: &FieldGrid, nodes: &BandNodes, laws: &Laws, round: &Round, sliding: f64) -> (Vec<f64>, Vec<f64>) {
+    let Round { lines, heat, gradient_pa, filled, .. } = round;
     let layers = layers(grid, nodes);
     let made = |i: usize, share: f64| {
         let line = Line::between(&lines[i], &lines[i + 1], share);

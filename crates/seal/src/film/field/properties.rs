@@ -1,15 +1,25 @@
 //! Properties of one phase over the pressures and temperatures of one film.
 //!
 //! Chebyshev interpolation in pressure and temperature from a few states of the property library, so that a film of thousands of cells asks
-//! the library some tens of times.
+//! the library some tens of times. Temperature is cut into pieces at fixed places: what a table says of one temperature does not depend on
+//! which others were met before, or a film would change a little whenever its table grows.
+
+use std::sync::Arc;
 
 use halfmicron_properties::{Fluid, FluidState, Phase, PropertyError, Saturation};
 
-/// Nodes of the interpolation in pressure and in temperature.
+/// Nodes of the interpolation in pressure and, within a piece, in temperature.
 const BY_PRESSURE: usize = 8;
-const BY_TEMPERATURE: usize = 5;
+const BY_TEMPERATURE: usize = 4;
+/// Width of a piece, K.
+const PIECE_K: f64 = 8.0;
 /// Share of the saturation pressure up to which a gas is tabulated.
 const BELOW_SATURATION: f64 = 0.999;
+/// Where the library ends within a piece, it reaches so far beyond the temperatures met (K), and as a share beyond the pressures at the edges.
+const SHORT_K: f64 = 1e-3;
+const SHORT_SHARE: f64 = 1e-3;
+/// Room that a table leaves around the pressures at the edges.
+const PRESSURE_ROOM: [f64; 2] = [0.5, 1.8];
 
 /// What a film needs of its fluid at a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,6 +39,16 @@ type Coefficients = [[f64; BY_PRESSURE]; BY_TEMPERATURE];
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Table {
     pub is_gas: bool,
+    /// Lower and higher pressure at the edges, Pa.
+    edges: [f64; 2],
+    /// Number of the first piece.
+    first: i64,
+    pieces: Vec<Arc<Piece>>,
+}
+
+/// A fluid over one piece of temperature.
+#[derive(Debug, Clone, PartialEq)]
+struct Piece {
     pressure: [f64; 2],
     temperature: [f64; 2],
     /// Density over pressure of a gas, density of a liquid.
@@ -38,71 +58,143 @@ pub(super) struct Table {
     enthalpy: Coefficients,
 }
 
-impl Table {
-    /// # Errors
-    /// [`PropertyError`] of the library.
-    pub fn new(fluid: &Fluid, is_gas: bool, pressure: [f64; 2], temperature: [f64; 2]) -> Result<Self, PropertyError> {
-        let mut pressure = pressure;
+impl Piece {
+    /// The piece of a number; where the library does not reach all over it, what of it was met.
+    fn new(fluid: &Fluid, is_gas: bool, edges: [f64; 2], number: i64, met: [f64; 2]) -> Result<Self, PropertyError> {
+        let [low, high] = edges;
+        let whole = [PIECE_K * number as f64, PIECE_K * (number + 1) as f64];
+        Self::over(fluid, is_gas, [PRESSURE_ROOM[0] * low, PRESSURE_ROOM[1] * high], whole).or_else(|_| {
+            let met = [whole[0].max(met[0] - SHORT_K), whole[1].min(met[1] + SHORT_K)];
+            Self::over(fluid, is_gas, [low * (1.0 - SHORT_SHARE), high * (1.0 + SHORT_SHARE)], met)
+        })
+    }
+
+    fn over(fluid: &Fluid, is_gas: bool, mut pressure: [f64; 2], temperature: [f64; 2]) -> Result<Self, PropertyError> {
         if is_gas && let Saturation::At(saturation) = fluid.saturation_pressure(temperature[0]) {
             pressure[1] = pressure[1].min(BELOW_SATURATION * saturation).max(1.05 * pressure[0]);
         }
-        let mut table = Self {
-            is_gas,
-            pressure,
-            temperature,
-            density: [[0.0; BY_PRESSURE]; BY_TEMPERATURE],
-            viscosity: [[0.0; BY_PRESSURE]; BY_TEMPERATURE],
-            conductivity: [[0.0; BY_PRESSURE]; BY_TEMPERATURE],
-            enthalpy: [[0.0; BY_PRESSURE]; BY_TEMPERATURE],
-        };
+        let none = [[0.0; BY_PRESSURE]; BY_TEMPERATURE];
+        let mut piece = Self { pressure, temperature, density: none, viscosity: none, conductivity: none, enthalpy: none };
         for a in 0..BY_TEMPERATURE {
             for b in 0..BY_PRESSURE {
                 let (t, p) = (spread(temperature, a, BY_TEMPERATURE), spread(pressure, b, BY_PRESSURE));
                 let state = state(fluid, is_gas, p, t)?;
-                table.density[a][b] = if is_gas { state.density_kg_per_m3 / p } else { state.density_kg_per_m3 };
-                table.viscosity[a][b] = state.viscosity_pa_s;
-                table.conductivity[a][b] = state.conductivity_w_per_m_k;
-                table.enthalpy[a][b] = state.enthalpy_j_per_kg;
+                piece.density[a][b] = if is_gas { state.density_kg_per_m3 / p } else { state.density_kg_per_m3 };
+                piece.viscosity[a][b] = state.viscosity_pa_s;
+                piece.conductivity[a][b] = state.conductivity_w_per_m_k;
+                piece.enthalpy[a][b] = state.enthalpy_j_per_kg;
             }
         }
-        for values in [&mut table.density, &mut table.viscosity, &mut table.conductivity, &mut table.enthalpy] {
+        for values in [&mut piece.density, &mut piece.viscosity, &mut piece.conductivity, &mut piece.enthalpy] {
             transform(values);
         }
-        Ok(table)
+        Ok(piece)
     }
 
-    /// Whether it covers a range.
-    pub fn covers(&self, temperature: [f64; 2], pressure: [f64; 2]) -> bool {
-        self.temperature[0] <= temperature[0] && temperature[1] <= self.temperature[1] && self.pressure[0] <= pressure[0]
+    fn covers(&self, number: i64, met: [f64; 2]) -> bool {
+        let asked = [met[0].max(PIECE_K * number as f64), met[1].min(PIECE_K * (number + 1) as f64)];
+        self.temperature[0] <= asked[0] && asked[1] <= self.temperature[1]
+    }
+
+    fn places(&self, pressure: f64, temperature: f64) -> (f64, f64) {
+        (unit(self.pressure, pressure).clamp(-1.0, 1.0), unit(self.temperature, temperature))
+    }
+
+    fn per_kelvin(&self) -> f64 {
+        2.0 / (self.temperature[1] - self.temperature[0])
+    }
+}
+
+fn number_of(temperature: f64) -> i64 {
+    (temperature / PIECE_K).floor() as i64
+}
+
+impl Table {
+    /// Over a range of temperatures, between the pressures at the edges of a film and around them.
+    ///
+    /// # Errors
+    /// [`PropertyError`] of the library.
+    pub fn new(fluid: &Fluid, is_gas: bool, edges: [f64; 2], met: [f64; 2]) -> Result<Self, PropertyError> {
+        let empty = Self { is_gas, edges, first: number_of(met[0]), pieces: Vec::new() };
+        empty.extended(fluid, met)
+    }
+
+    /// Over more temperatures, those of before included.
+    ///
+    /// # Errors
+    /// [`PropertyError`] of the library.
+    pub fn extended(&self, fluid: &Fluid, met: [f64; 2]) -> Result<Self, PropertyError> {
+        let end = self.first + self.pieces.len() as i64;
+        let first = self.first.min(number_of(met[0]));
+        let last = (end - 1).max(number_of(met[1]));
+        let mut pieces = Vec::with_capacity((last - first + 1) as usize);
+        for number in first..=last {
+            let known = if number >= self.first && number < end { self.pieces.get((number - self.first) as usize) } else { None };
+            pieces.push(match known.filter(|piece| piece.covers(number, met)) {
+                Some(piece) => piece.clone(),
+                None => {
+                    let before = known.map_or(met, |piece| [piece.temperature[0].min(met[0]), piece.temperature[1].max(met[1])]);
+                    Arc::new(Piece::new(fluid, self.is_gas, self.edges, number, before)?)
+                }
+            });
+        }
+        Ok(Self { is_gas: self.is_gas, edges: self.edges, first, pieces })
+    }
+
+    /// Whether it is of the same phase and edges and covers some temperatures.
+    pub fn covers(&self, is_gas: bool, edges: [f64; 2], met: [f64; 2]) -> bool {
+        self.serves(is_gas, edges)
+            && (number_of(met[0])..=number_of(met[1])).all(|number| {
+                number >= self.first && self.pieces.get((number - self.first) as usize).is_some_and(|p| p.covers(number, met))
+            })
+    }
+
+    /// Whether it is of the same phase and edges.
+    pub fn serves(&self, is_gas: bool, edges: [f64; 2]) -> bool {
+        self.is_gas == is_gas && self.edges == edges
+    }
+
+    fn piece(&self, temperature: f64) -> &Piece {
+        let index = (number_of(temperature) - self.first).clamp(0, self.pieces.len() as i64 - 1);
+        &self.pieces[index as usize]
     }
 
     /// At a pressure and temperature; beyond the pressures of the table as at their end.
     pub fn at(&self, pressure: f64, temperature: f64) -> Properties {
-        let (y, x) = (unit(self.pressure, pressure).clamp(-1.0, 1.0), unit(self.temperature, temperature));
-        let per_kelvin = 2.0 / (self.temperature[1] - self.temperature[0]);
+        let piece = self.piece(temperature);
+        let (y, x) = piece.places(pressure, temperature);
         let of = |values: &Coefficients| sum(&collapsed_by_pressure(values, y), x);
-        let (density, _) = of(&self.density);
-        let (viscosity, by_x) = of(&self.viscosity);
-        let (enthalpy, heat) = of(&self.enthalpy);
+        let (density, _) = of(&piece.density);
+        let (viscosity, by_x) = of(&piece.viscosity);
+        let (enthalpy, heat) = of(&piece.enthalpy);
         Properties {
             density: if self.is_gas { density * pressure } else { density },
             viscosity,
-            viscosity_by_temperature: by_x * per_kelvin,
-            conductivity: of(&self.conductivity).0,
+            viscosity_by_temperature: by_x * piece.per_kelvin(),
+            conductivity: of(&piece.conductivity).0,
             enthalpy,
-            heat_capacity: heat * per_kelvin,
+            heat_capacity: heat * piece.per_kelvin(),
         }
+    }
+
+    /// Enthalpy and its slope by temperature.
+    pub fn enthalpy(&self, pressure: f64, temperature: f64) -> (f64, f64) {
+        let piece = self.piece(temperature);
+        let (y, x) = piece.places(pressure, temperature);
+        let (enthalpy, by_x) = sum(&collapsed_by_pressure(&piece.enthalpy, y), x);
+        (enthalpy, by_x * piece.per_kelvin())
     }
 
     /// Density over pressure at one temperature.
     pub fn isotherm(&self, temperature: f64) -> Isotherm {
-        let x = unit(self.temperature, temperature);
+        let piece = self.piece(temperature);
+        let x = unit(piece.temperature, temperature);
         let mut column = [0.0; BY_PRESSURE];
         for (b, entry) in column.iter_mut().enumerate() {
-            let by_temperature: [f64; BY_TEMPERATURE] = std::array::from_fn(|a| self.density[a][b]);
+            let by_temperature: [f64; BY_TEMPERATURE] = std::array::from_fn(|a| piece.density[a][b]);
             *entry = sum(&by_temperature, x).0;
         }
-        Isotherm { pressure: self.pressure, density: column }
+        Isotherm { pressure: piece.pressure, density: column }
     }
 }
 
@@ -196,7 +288,7 @@ mod tests {
             ("water", false, [0.5e5, 30e5], [300.0, 340.0]),
         ] {
             let fluid = Fluid::named(name).unwrap();
-            let table = Table::new(&fluid, is_gas, pressure, temperature).unwrap();
+            let table = Table::new(&fluid, is_gas, [2.0 * pressure[0], pressure[1] / 1.8], temperature).unwrap();
             for (a, b) in [(0.0, 0.0), (0.3, 0.7), (1.0, 1.0), (0.5, 0.1)] {
                 let p = pressure[0] + a * (pressure[1] - pressure[0]);
                 let t = temperature[0] + b * (temperature[1] - temperature[0]);
@@ -219,10 +311,26 @@ mod tests {
                     let step = 1e-4 * (pressure[1] - pressure[0]);
                     let inside = p.clamp(pressure[0] + step, pressure[1] - step);
                     let slope = if inside == p { slope } else { table.isotherm(t).density(inside).1 };
+                    assert_eq!(table.enthalpy(p, t), (found.enthalpy, found.heat_capacity));
                     let quotient = (table.at(inside + step, t).density - table.at(inside - step, t).density) / (2.0 * step);
                     assert!((slope / quotient - 1.0).abs() < 1e-6, "{name} {p} {t}: {slope} {quotient}");
                 }
             }
+        }
+    }
+
+    #[test]
+    fn a_table_says_the_same_whatever_was_met_before() {
+        let fluid = Fluid::named("ammonia").unwrap();
+        let edges = [1.1e5, 16e5];
+        let narrow = Table::new(&fluid, true, edges, [371.0, 373.0]).unwrap();
+        let grown = Table::new(&fluid, true, edges, [350.0, 352.0]).unwrap().extended(&fluid, [340.0, 430.0]).unwrap();
+        assert!(!narrow.covers(true, edges, [371.0, 430.0]) && grown.covers(true, edges, [340.0, 430.0]));
+        assert_eq!(narrow.at(9e5, 372.0), grown.at(9e5, 372.0));
+        // Pieces meet.
+        for joint in [352.0, 376.0, 400.0] {
+            let [a, b] = [-1e-9, 1e-9].map(|d| grown.at(9e5, joint + d));
+            assert!((a.viscosity / b.viscosity - 1.0).abs() < 1e-7 && (a.density / b.density - 1.0).abs() < 1e-7, "{joint}: {a:?} {b:?}");
         }
     }
 }

@@ -82,9 +82,10 @@ impl<'a> Tangent<'a> {
         let n = self.input.nodes.len();
         let count = self.hats.len();
         let heated = self.input.switches.heat;
-        let mut outflows = self.outflows(true)?;
-        outflows.extend(self.outflows(false)?);
-        let changes = self.start.solution.undo(&outflows, 0)?;
+        let still = self.outflow(&self.lines)?;
+        let mut outflows = self.outflows(true, &still)?;
+        outflows.extend(self.outflows(false, &still)?);
+        let changes = self.start.solution.undo(&outflows)?;
         let followed = self.followed(&changes)?;
         let (by_gap, by_kelvin) = followed.split_at(count);
         // Temperatures by gap, by face temperature and by flow, at a steady field.
@@ -161,16 +162,16 @@ impl<'a> Tangent<'a> {
         self.lines.iter().map(|line| height(line.radius)).collect()
     }
 
-    /// Change of the net outflow by every hat, per metre or per kelvin.
-    fn outflows(&self, gap: bool) -> Result<Vec<Vec<f64>>, FilmError> {
+    /// Net outflow of every node with the field as it stands, of other lines.
+    fn outflow(&self, lines: &[Line]) -> Result<Vec<f64>, FilmError> {
         let laws = Laws::new(self.input, self.start.table.is_gas, self.start.flow);
-        let cavity_pa = self.start.cavity_pa;
-        let of = |lines: &[Line]| {
-            with_problem(self.input, self.grid, &laws, lines, &self.start.table, cavity_pa, |problem: &Problem| {
-                Ok(self.start.solution.outflow(problem)?)
-            })
-        };
-        let still = of(&self.lines)?;
+        with_problem(self.input, self.grid, &laws, lines, &self.start.table, self.start.cavity_pa, |problem: &Problem| {
+            Ok(self.start.solution.outflow(problem)?)
+        })
+    }
+
+    /// Change of the net outflow by every hat, per metre or per kelvin, from that of the film as it stands.
+    fn outflows(&self, gap: bool, still: &[f64]) -> Result<Vec<Vec<f64>>, FilmError> {
         let step = if gap { SMALL * self.lines.iter().map(|line| line.gap.abs()).fold(self.input.roughness_m, f64::max) } else { SMALL_K };
         let wide = self.grid.grid.columns();
         let mut outflows = vec![vec![0.0; still.len()]; self.hats.len()];
@@ -185,7 +186,7 @@ impl<'a> Tangent<'a> {
                 let warmer: Vec<f64> = self.start.temperature_k.iter().zip(&raised).map(|(t, raised)| t + raised).collect();
                 lines(self.input, self.grid, &self.start.table, &warmer, &self.start.pressure_pa)
             };
-            let moved = of(&changed)?;
+            let moved = self.outflow(&changed)?;
             for (index, hat) in self.hats.iter().enumerate().skip(colour).step_by(APART) {
                 let [from, to] = [hat.from, hat.to].map(|node| self.grid.line_of_node[node]);
                 for node in from * wide..(to + 1) * wide {
