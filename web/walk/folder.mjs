@@ -52,7 +52,7 @@ export async function emptyFolder(browser, program) {
   await page.waitForSelector(".empty li");
   must((await page.locator(".empty li").count()) >= 10, "an empty folder offers starter and works");
   await accessible(page, "the empty folder");
-  await page.click(".empty button:has-text('Brine booster')");
+  await page.click(".empty button:text-is('Brine booster pump, drive end')");
   await page.waitForURL(/#\/sheet\/brine-booster\.toml/);
   must(existsSync(join(server.folder, "brine-booster.toml")), "the case taken is a file");
   await close(page);
