@@ -106,8 +106,8 @@ export function must(holds, words, seen = "") {
   passed++;
 }
 
-export async function until(words, look) {
-  const end = Date.now() + PATIENCE_MS;
+export async function until(words, look, patience = PATIENCE_MS) {
+  const end = Date.now() + patience;
   let seen;
   while (Date.now() < end) {
     seen = await look();
@@ -117,7 +117,7 @@ export async function until(words, look) {
     }
     await new Promise((done) => setTimeout(done, 50));
   }
-  throw new Error(`not so within ${PATIENCE_MS / 1000} s: ${words}`);
+  throw new Error(`not so within ${patience / 1000} s: ${words}`);
 }
 
 /** Serious faults of accessibility, as the outside checker finds them. */

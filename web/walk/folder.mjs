@@ -2,14 +2,15 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 
-import { accessible, close, must, open, Server, until } from "./bench.mjs";
+import { accessible, close, must, open, PATIENCE_MS, Server, until } from "./bench.mjs";
 
 export async function folder(browser, program) {
   const server = await new Server(program).start();
   const page = await open(browser, `${server.address}/`);
   await page.waitForSelector("tbody tr");
   must((await page.locator("tbody tr").count()) === server.names().length, "every case has its line");
-  await until("every summary has come", async () => (await page.locator("td", { hasText: /^computing$/ }).count()) === 0);
+  // One after the other, textured faces among them: as long as the server itself waits.
+  await until("every summary has come", async () => (await page.locator("td", { hasText: /^computing$/ }).count()) === 0, 5 * PATIENCE_MS);
   const line = page.locator("tr", { hasText: "brine-booster.toml" });
   must(/\d/.test(await line.locator('[data-label="least film"]').innerText()), "a line tells the least film");
   must((await line.locator(".word").innerText()) === "watch", "a line tells the worst verdict");
