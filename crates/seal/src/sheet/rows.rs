@@ -167,13 +167,14 @@ impl Rows<'_> {
 }
 
 /// What is nothing to a reader: less than a tenth of a thousandth of a film, a hundredth of a watt, a millionth of a kelvin, a watt
-/// on a square metre of face.
+/// on a square metre of face, a millionth of a per cent.
 pub(super) fn negligible(kind: Kind) -> f64 {
     match kind {
         Kind::SmallLength => 1e-11,
         Kind::Power => 0.01,
         Kind::TemperatureDifference => 1e-6,
         Kind::PressureSpeed => 1.0,
+        Kind::Share => 1e-8,
         _ => 0.0,
     }
 }
