@@ -2,7 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use halfmicron_numerics::reynolds::{Coefficients, Edge, Edges, Film, Fluid, Grid, Motion, Problem, Solution, solve};
+use halfmicron_numerics::reynolds::{Coefficients, Edge, Edges, Film, Fluid, Grid, Motion, Problem, Solution, solve, step};
 
 fn assert_near(got: f64, expected: f64, relative: f64) {
     assert!((got - expected).abs() <= relative * expected.abs(), "{got:.10e} instead of {expected:.10e}");
@@ -187,4 +187,75 @@ fn damping_of_a_full_film_is_its_answer_to_squeezing() {
     let cells = case.grid.cells();
     case.film.gap_rate_m_per_s = Some(vec![-1e-9; cells]);
     assert_near(got.damping[0][0], (case.solve().totals.force_n - still) / 1e-9, 1e-7);
+}
+
+/// A gas film breathed at one frequency, step by step, answers with its stiffness and damping at that frequency.
+#[test]
+fn a_gas_film_in_time_answers_as_its_coefficients_say() {
+    let case = wavy_gas(9, [0.0; 2]);
+    let still = case.solve();
+    let (frequency, amplitude) = (3000.0, 1e-10);
+    let expected = still.coefficients(&case.problem(), frequency).unwrap();
+    let in_time = |steps: usize| {
+        let dt = TAU / frequency / steps as f64;
+        let at = |k: usize| case.moved(1.8e-5, |_, _| amplitude * (TAU * k as f64 / steps as f64).sin());
+        let (mut film, mut field) = (case.film.clone(), still.field.clone());
+        let (mut sine, mut cosine) = (0.0, 0.0);
+        // The first turns let the start die away.
+        for k in 1..=4 * steps {
+            let moved = at(k);
+            let solution = step(&moved.problem(), &field, &film, dt).unwrap();
+            if k > 3 * steps {
+                let (s, c) = (TAU * k as f64 / steps as f64).sin_cos();
+                let force = solution.totals.force_n - still.totals.force_n;
+                sine += 2.0 * force * s / steps as f64;
+                cosine += 2.0 * force * c / steps as f64;
+            }
+            (film, field) = (moved.film, solution.field);
+        }
+        [-sine / amplitude, -cosine / (amplitude * frequency)]
+    };
+    let (coarse, fine) = (in_time(32), in_time(64));
+    let [stiffness, damping] = [expected.stiffness[0][0], expected.damping[0][0]];
+    assert!(stiffness > 0.0 && damping > 0.0 && damping * frequency > 0.05 * stiffness, "both parts count: {stiffness} {damping}");
+    let size = stiffness.hypot(damping * frequency);
+    let error = |got: [f64; 2]| (got[0] - stiffness).hypot((got[1] - damping) * frequency) / size;
+    // Of first order in time, and what Richardson leaves is small.
+    let limit = [0, 1].map(|k| 2.0 * fine[k] - coarse[k]);
+    assert!(error(fine) < 0.6 * error(coarse) && error(limit) < 4e-3, "{} {} {}", error(coarse), error(fine), error(limit));
+}
+
+/// Half of a wavy film is in the cavity and breathes there with a delay, which makes it many times as stiff at the speed of the shaft as
+/// at rest. Followed in time its cavity moves; the coefficients hold it, and say the same.
+#[test]
+fn a_cavitated_film_in_time_answers_as_its_coefficients_say() {
+    let grid = Grid::polar(&uniform(24.45e-3, 30.80e-3, 16), &uniform(0.0, TAU / 6.0, 48), &[], 6, true).unwrap();
+    let film = Film::laminar(grid.cell_values(|_, angle| 0.8e-6 + 0.15e-6 * (6.0 * angle).cos()), MU);
+    let liquid = Some(vec![1000.0; grid.cells()]);
+    let case = Case { grid, film, motion: Motion { mean: 155.0, sliding: 310.0, spin: 0.0 }, edges: Edges::ring(1e5, 1.2e6), liquid };
+    let still = case.solve();
+    assert!(still.totals.cavitated_area_m2 > 0.3 * still.totals.area_m2);
+    let slow = still.axial_coefficients(&case.problem(), 0.0).unwrap();
+    let (frequency, amplitude, steps) = (310.0, 5e-9, 80);
+    let expected = still.axial_coefficients(&case.problem(), frequency).unwrap();
+    let [stiffness, damping] = [expected.stiffness[0][0], expected.damping[0][0]];
+    assert!(stiffness > 5.0 * slow.stiffness[0][0], "{stiffness:e} {:e}", slow.stiffness[0][0]);
+    let dt = TAU / frequency / steps as f64;
+    let (mut film, mut field) = (case.film.clone(), still.field.clone());
+    let (mut sine, mut cosine) = (0.0, 0.0);
+    for k in 1..=2 * steps {
+        let (s, c) = (TAU * k as f64 / steps as f64).sin_cos();
+        let moved = case.moved(MU, |_, _| amplitude * s);
+        let solution = step(&moved.problem(), &field, &film, dt).unwrap();
+        if k > steps {
+            let force = solution.totals.force_n - still.totals.force_n;
+            sine += 2.0 * force * s / steps as f64;
+            cosine += 2.0 * force * c / steps as f64;
+        }
+        (film, field) = (moved.film, solution.field);
+    }
+    let (got_stiffness, got_damping) = (-sine / amplitude, -cosine / (amplitude * frequency));
+    let size = stiffness.hypot(damping * frequency);
+    let error = (got_stiffness - stiffness).hypot((got_damping - damping) * frequency) / size;
+    assert!(error < 0.06, "{got_stiffness:e} for {stiffness:e}, {got_damping:e} for {damping:e}");
 }

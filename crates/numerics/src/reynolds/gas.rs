@@ -316,15 +316,42 @@ pub(super) fn solve(problem: &Problem, level: &Level, start: Option<&Field>) -> 
         Some(field) => field.pressure_pa.clone(),
         None => nested_guess(problem, level, problem.film, laws, &mut work)?,
     };
-    match newton(level, laws, guess, FINE, &mut work) {
+    match newton(level, laws, guess, &[], FINE, &mut work) {
         Err(FilmError::NotConverged { history, best }) => {
             // The first history says more than that of a fallback which fails too.
             let failed = |_| FilmError::NotConverged { history, best };
             let slowly = speed_up(level, laws, &mut work).map_err(failed)?;
-            newton(level, laws, slowly, FINE, &mut work)
+            newton(level, laws, slowly, &[], FINE, &mut work)
         }
         other => other,
     }
+}
+
+/// One implicit step in time after `before`, whose film held `old_mass` (kg) at its nodes: `(rho h - old) / dt` stands where a steady film
+/// has the rate of its gap.
+pub(super) fn step(problem: &Problem, mut level: Level, before: &Field, old_mass: &[f64], dt_s: f64) -> Result<(Level, Solved), FilmError> {
+    let laws = Laws::of(problem).ok_or(FilmError::WrongFluid)?;
+    for cell in &mut level.cells {
+        cell.rate = cell.volume.map(|volume| volume / dt_s);
+    }
+    let held: Vec<f64> = old_mass.iter().map(|mass| mass / dt_s).collect();
+    let solved = newton(&level, laws, before.pressure_pa.clone(), &held, FINE, &mut Work::default())?;
+    Ok((level, solved))
+}
+
+/// Gas at each node, kg.
+pub(super) fn mass(level: &Level, laws: Laws, pressure: &[f64]) -> Vec<f64> {
+    let nodes = node_states(level, laws, pressure);
+    let mut mass = vec![0.0; nodes.len()];
+    for i in 0..level.grid.rows() {
+        for j in 0..level.grid.columns() {
+            let volume = level.cells[level.grid.cell(i, j)].volume;
+            for (corner, node) in level.corners(i, j).into_iter().enumerate() {
+                mass[node] += nodes[node].rho * volume[corner / 2];
+            }
+        }
+    }
+    mass
 }
 
 /// Pressure prolonged from the solution on the next coarser grid, or by hand on the coarsest.
@@ -333,7 +360,7 @@ fn nested_guess(problem: &Problem, level: &Level, film: &Film, laws: Laws, work:
         return Ok(by_hand(level));
     };
     let guess = nested_guess(problem, &coarse, &coarse_film, laws, work)?;
-    let solved = match newton(&coarse, laws, guess, COARSE, work) {
+    let solved = match newton(&coarse, laws, guess, &[], COARSE, work) {
         Ok(solved) => solved.pressure,
         Err(FilmError::NotConverged { .. }) => speed_up(&coarse, laws, work)?,
         Err(other) => return Err(other),
@@ -384,10 +411,10 @@ fn speed_up(level: &Level, laws: Laws, work: &mut Work) -> Result<Vec<f64>, Film
         slower.spin.iter_mut().for_each(|s| *s *= share);
         slower
     };
-    pressure = newton(&scaled(0.0), laws, pressure, COARSE, work)?.pressure;
+    pressure = newton(&scaled(0.0), laws, pressure, &[], COARSE, work)?.pressure;
     while reached < 1.0 {
         let next = f64::min(1.0, reached + stride);
-        match newton(&scaled(next), laws, pressure.clone(), COARSE, work) {
+        match newton(&scaled(next), laws, pressure.clone(), &[], COARSE, work) {
             Ok(solved) => {
                 pressure = solved.pressure;
                 reached = next;
@@ -400,9 +427,14 @@ fn speed_up(level: &Level, laws: Laws, work: &mut Work) -> Result<Vec<f64>, Film
     Ok(pressure)
 }
 
-/// Newton's method; factors are kept while each step still gains enough.
-fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, work: &mut Work) -> Result<Solved, FilmError> {
+/// Newton's method; factors are kept while each step still gains enough. `held` is what flows into each node besides, kg/s; empty for none.
+fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, held: &[f64], tolerance: f64, work: &mut Work) -> Result<Solved, FilmError> {
     const MOST: usize = 40;
+    let assembled = |pressure: &[f64], tails: &[f64], with_jacobian: bool| {
+        let mut state = assemble(level, laws, pressure, tails, with_jacobian);
+        state.residual.iter_mut().zip(held).for_each(|(residual, held)| *residual -= held);
+        state
+    };
     let ordering = Ordering::new(level)?;
     for (node, p) in pressure.iter_mut().enumerate() {
         if !level.is_unknown(node) {
@@ -412,7 +444,7 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
     let mut factors: Option<Factors> = None;
     let mut history: Vec<f64> = Vec::new();
     let mut tails = vec![0.0; pressure.len()];
-    let mut state = assemble(level, laws, &pressure, &tails, true);
+    let mut state = assembled(&pressure, &tails, true);
     for iteration in 1..=MOST {
         let relative = worst(level, &state.residual) / state.greatest.max(f64::MIN_POSITIVE);
         let before = history.last().copied().unwrap_or(f64::INFINITY);
@@ -424,7 +456,7 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
         if let Some(factors) = factors.take_if(|_| done) {
             work.levels.push(LevelWork { unknowns: ordering.unknowns(), iterations: iteration - 1 });
             // A guess for a finer grid needs no Jacobian, only the answer does.
-            let exact = if tolerance == FINE { assemble(level, laws, &pressure, &tails, true).jacobian } else { None };
+            let exact = if tolerance == FINE { assembled(&pressure, &tails, true).jacobian } else { None };
             let jacobian = exact.unwrap_or_else(|| Stencil::zero(level));
             return Ok(Solved { pressure, factors: Arc::new(factors), jacobian, residual: state.residual, work: work.clone() });
         }
@@ -432,7 +464,7 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
             // Old factors do while they gain; near the end the gain of Newton's own step is worth no new ones.
             Some(_) if relative < 0.1 * before && relative < NEAR => {}
             Some(old) => {
-                let jacobian = assemble(level, laws, &pressure, &tails, true).jacobian;
+                let jacobian = assembled(&pressure, &tails, true).jacobian;
                 jacobian.map_or(Ok(()), |jacobian| old.refactor(&jacobian))?;
                 work.factorisations += 1;
             }
@@ -445,7 +477,7 @@ fn newton(level: &Level, laws: Laws, mut pressure: Vec<f64>, tolerance: f64, wor
         let mut step: Vec<f64> = state.residual.iter().map(|r| -r).collect();
         ready.solve(&mut step)?;
         take(&step, &mut pressure, &mut tails);
-        state = assemble(level, laws, &pressure, &tails, false);
+        state = assembled(&pressure, &tails, false);
     }
     let fill = vec![1.0; pressure.len()];
     Err(FilmError::NotConverged { history, best: Box::new(Field { pressure_pa: pressure, fill }) })

@@ -118,12 +118,7 @@ pub fn solve(problem: &Problem, start: Option<&Field>) -> Result<Solution, FilmE
         Fluid::Gas { .. } => {
             let level = Level::new(problem, true);
             let solved = gas::solve(problem, &level, start)?;
-            let nodes = solved.pressure.len();
-            let field = Field { pressure_pa: solved.pressure, fill: vec![1.0; nodes] };
-            let full = vec![true; nodes];
-            let totals = solution::totals(problem, &level, &field, &solved.residual, &full);
-            let (factors, jacobian) = (solved.factors, solved.jacobian);
-            Ok(Solution { field, totals, work: solved.work, level, factors, own: OnceLock::new(), jacobian, full, scale: 1.0 })
+            Ok(gas_solution(problem, level, solved))
         }
         Fluid::Liquid { .. } => {
             let level = Level::new(problem, false);
@@ -158,8 +153,8 @@ pub fn solve_near(problem: &Problem, before: &Solution) -> Result<Solution, Film
     }
 }
 
-/// One implicit time step (first order) of a liquid film: `problem` is the film at its end, with no rate of the gap; `before`
-/// the field and `film_before` the film at its start.
+/// One implicit time step (first order): `problem` is the film at its end, with no rate of the gap; `before` the field and `film_before` the
+/// film at its start. The factors of the solution are those of the step: no small motions are answered with them.
 ///
 /// # Errors
 /// As [`solve`].
@@ -167,13 +162,29 @@ pub fn step(problem: &Problem, before: &Field, film_before: &Film, dt_s: f64) ->
     check(problem)?;
     film_before.check(problem.grid)?;
     check_array(&before.fill, problem.grid.nodes(), "fill before", |_| true)?;
+    check_array(&before.pressure_pa, problem.grid.nodes(), "pressure before (Pa)", |_| true)?;
     check_array(&[dt_s], 1, "time step (s)", |dt| dt > 0.0)?;
+    if let Some(laws) = gas::Laws::of(problem) {
+        let old_level = Level::new(&Problem { film: film_before, ..problem.clone() }, true);
+        let old_mass = gas::mass(&old_level, laws, &before.pressure_pa);
+        let (level, solved) = gas::step(problem, Level::new(problem, true), before, &old_mass, dt_s)?;
+        return Ok(gas_solution(problem, level, solved));
+    }
     let laws = liquid::Laws::of(problem).ok_or(FilmError::WrongFluid)?;
     let old_level = Level::new(&Problem { film: film_before, ..problem.clone() }, false);
     let old_mass = liquid::mass(&old_level, laws, before);
     let level = Level::new(problem, false);
     let solved = liquid::step(problem, &level, before, &old_mass, dt_s)?;
     Ok(liquid_solution(problem, level, solved))
+}
+
+fn gas_solution(problem: &Problem, level: Level, solved: gas::Solved) -> Solution {
+    let nodes = solved.pressure.len();
+    let field = Field { pressure_pa: solved.pressure, fill: vec![1.0; nodes] };
+    let full = vec![true; nodes];
+    let totals = solution::totals(problem, &level, &field, &solved.residual, &full);
+    let (factors, jacobian) = (solved.factors, solved.jacobian);
+    Solution { field, totals, work: solved.work, level, factors, own: OnceLock::new(), jacobian, full, scale: 1.0 }
 }
 
 fn liquid_solution(problem: &Problem, level: Level, solved: liquid::Solved) -> Solution {
