@@ -15,6 +15,7 @@ const FOLDERS: &[(&str, &str)] = &[
     ("crates/seal/src/ring", "Rings"),
     ("crates/seal/src/convection", "Convection"),
     ("crates/seal/src/point", "Operating point"),
+    ("crates/seal/src/motion", "Motion"),
     ("crates/seal/src", "Beside the film"),
     ("crates/numerics/src", "Fields in a section"),
     ("crates/properties/src", "Fluids and materials"),

@@ -592,3 +592,58 @@ fn what_cannot_be_reported_is_told_and_the_case_is_never_overwritten() {
     assert_eq!(fs::read_to_string(&case).expect("the case"), before);
     assert_eq!(fs::read_to_string(&disguised).expect("the copy"), before);
 }
+
+/// The nitrogen blower of the Saltmere works: smooth coned faces on gas, the standing ring floats.
+#[test]
+fn motion_tells_coefficients_following_and_stability() {
+    let case = "../../cases/nitrogen-blower.toml";
+    let folder = TempDir::new().expect("a folder");
+    let chart = folder.path().join("motion.svg");
+    let asked = ["motion", case, "--duty", "normal", "--chart", &chart.to_string_lossy()];
+    let answer = command(&asked);
+    assert_eq!(answer.code, 0, "{}{}", answer.out, answer.err);
+    for words in [
+        "motion of the stationary ring",
+        "axial stiffness, + pushes back",
+        "cross stiffness, + drives whirl",
+        "tilt not followed",
+        "least film round the circumference",
+        "Over speed, each with its own operating point: normal",
+        "neither film nor secondary seal limits it",
+        "seal.secondary_seal.stiffness",
+        "Local codes",
+    ] {
+        assert!(answer.out.contains(words), "no {words} in\n{}", answer.out);
+    }
+    assert!(!answer.out.contains("NaN"));
+    let drawn = fs::read_to_string(&chart).expect("a chart");
+    assert!(drawn.contains("Least film over speed") && drawn.contains("Tilt between the faces over that of the mating face"));
+    let answer = command(&["motion", case, "--duty", "normal", "--no-curve", "--format", "json"]);
+    let found: serde_json::Value = serde_json::from_str(&answer.out).expect("JSON");
+    let duty = &found["duties"][0];
+    let number = |path: [&str; 2]| duty[path[0]][path[1]].as_f64().unwrap_or_else(|| panic!("no {path:?}"));
+    // A quarter of a kilogram on a film of 3 um at 10 bar: stiff, damped past ringing, followed to a part in a thousand.
+    assert!((0.2..0.3).contains(&number(["body", "mass_kg"])));
+    assert!((5e7..2e8).contains(&number(["film", "axial_stiffness_n_per_m"])));
+    assert!((number(["following", "ratio"]) - 1.0).abs() < 2e-3 && number(["following", "axial_damping_ratio"]) > 1.0);
+    // Shear drives the tilted gap round with half the speed.
+    let half = number(["film", "cross_stiffness_n_m_per_rad"]) / number(["film", "tilt_damping_n_m_s_per_rad"]) / 312.06;
+    assert!((half - 0.5).abs() < 0.05, "{half}");
+    assert!(number(["stability", "growth_per_s"]) < 0.0);
+    assert_eq!(duty["curve"].as_array().map(Vec::len), Some(0));
+}
+
+#[test]
+fn motion_says_what_it_does_not_compute() {
+    let booster = "../../cases/brine-booster.toml";
+    let still = command(&["motion", booster, "--duty", "standstill", "--no-curve"]);
+    assert_eq!(still.code, 0, "{}", still.err);
+    assert!(still.out.contains("the shaft stands"), "{}", still.out);
+    let vented = command(&["motion", "../../cases/nitrogen-pump.toml", "--duty", "normal", "--no-curve"]);
+    assert_eq!(vented.code, 2, "a film that boils moves in no computed way: {}", vented.out);
+    assert!(vented.out.contains("small motions are computed of films of one phase alone"), "{}", vented.out);
+    let unknown = command(&["motion", booster, "--duty", "nominal"]);
+    assert!(unknown.code == 2 && unknown.err.contains("no duty is named"), "{}", unknown.err);
+    let two = command(&["motion", booster, booster, "--chart", "both.svg"]);
+    assert!(two.code == 2 && two.err.contains("name one case"), "{}", two.err);
+}

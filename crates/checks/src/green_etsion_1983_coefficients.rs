@@ -3,6 +3,7 @@
 use std::f64::consts::PI;
 
 use crate::bench::{FACE_A_M, RigidFilm, SPEED_RAD_PER_S};
+use crate::coned_motion;
 use crate::lebeck_1991_coned_film::width_m;
 use crate::{Check, Kind, Quantity};
 
@@ -29,6 +30,17 @@ pub const SOLVER_CHECK: Check = Check {
     from_memory: false,
     models: &["film.axisymmetric"],
     run: solver,
+};
+
+/// The coefficients of a whole seal with narrow faces, from its two-dimensional film.
+pub const MOTION_CHECK: Check = Check {
+    id: "F6c",
+    title: "Stiffness, damping and cross coupling of a whole seal with narrow coned faces",
+    source: SOURCE,
+    kind: Kind::Proof,
+    from_memory: false,
+    models: &["motion.coefficients"],
+    run: of_motion,
 };
 
 /// Narrow coned seal; the coning opens outward, the film is least at the inner radius.
@@ -137,4 +149,29 @@ fn damping(setup: &RigidFilm) -> Result<f64, String> {
     let rate = 1e-9;
     let at = |gap_rate_m_per_s: f64| RigidFilm { gauge_pressure_pa: [1e6, 1e6], gap_rate_m_per_s, ..*setup }.solve();
     Ok((at(-rate)?.force_n - at(rate)?.force_n) / (2.0 * rate))
+}
+
+fn of_motion(distortion: f64) -> Vec<Quantity> {
+    let reason = "closed form of narrow faces: width over mean radius is 1 %";
+    let speed = 300.0;
+    let found = coned_motion::solved(&[]);
+    let with = found.as_ref().map_err(Clone::clone).and_then(|duty| {
+        let still = duty.following.and_then(|following| following.with_runout).map(|with| with.least_film_still_m);
+        duty.film.as_ref().zip(still).ok_or_else(|| format!("no coefficients: {:?}", duty.refusals))
+    });
+    // The film stands at the gap at which it carries the closing force.
+    let [axial, tilt, axial_damping, tilt_damping] =
+        coned_motion::closed_forms(with.as_ref().map_or(1e-6, |(_, still)| *still) * (1.0 + 0.05 * distortion));
+    type Of = fn(&halfmicron::motion::FilmAnswer) -> f64;
+    let lines: [(&str, &str, f64, Of); 5] = [
+        ("axial stiffness", "N/m", axial, |film| film.axial_stiffness_n_per_m),
+        ("angular stiffness", "N m/rad", tilt, |film| film.tilt_stiffness_n_m_per_rad),
+        ("axial damping", "N s/m", axial_damping, |film| film.axial_damping_n_s_per_m),
+        ("angular damping", "N m s/rad", tilt_damping, |film| film.tilt_damping_n_m_s_per_rad),
+        ("cross stiffness", "N m/rad", 0.5 * tilt_damping * speed, |film| film.cross_stiffness_n_m_per_rad),
+    ];
+    lines
+        .into_iter()
+        .map(|(name, unit, expected, of)| Quantity::relative(name, unit, expected, with.clone().map(|(film, _)| of(film)), 0.015, reason))
+        .collect()
 }

@@ -1,5 +1,6 @@
 //! F7: stability threshold of a flexibly mounted stator.
 
+use crate::coned_motion;
 use crate::green_etsion_1983_coefficients::seal;
 use crate::{Check, Kind, Quantity};
 
@@ -13,6 +14,17 @@ pub const CHECK: Check = Check {
     from_memory: false,
     models: &[],
     run,
+};
+
+/// The threshold of a whole seal, from its two-dimensional film.
+pub const MOTION_CHECK: Check = Check {
+    id: "F7b",
+    title: "Flexibly mounted stator: threshold speed of a whole seal with narrow coned faces",
+    source: "Green and Etsion, ASLE Trans. 28 (1985) 449-460 (citation read, paper from memory), closed form with the coefficients of F6",
+    kind: Kind::Proof,
+    from_memory: false,
+    models: &["motion.threshold", "motion.following"],
+    run: of_motion,
 };
 
 const SUPPORT_STIFFNESS: f64 = 50.0;
@@ -63,4 +75,39 @@ fn growth_crossing(stiffness: f64, film_damping: f64, damping: f64, near: f64) -
         if unstable(middle) { high = middle } else { low = middle }
     }
     Ok(low)
+}
+
+/// A ring so heavy that the threshold lies some times above the speed of the duty.
+fn of_motion(distortion: f64) -> Vec<Quantity> {
+    let reason = "closed form of narrow faces: width over mean radius is 1 %, and the film enters as its root";
+    let inertia = 1.0;
+    ["0 N s/m", "20 N s/mm"]
+        .into_iter()
+        .flat_map(|damping| {
+            let found = coned_motion::solved(&[
+                ("seal.spring_rate", "2000 N/mm"),
+                ("seal.spring_damping", damping),
+                ("stationary_ring.tilt_inertia", "1 kg m2"),
+            ]);
+            let read = found.and_then(|duty| {
+                let still = duty.following.and_then(|following| following.with_runout).map(|with| with.least_film_still_m);
+                let all = duty.stability.zip(duty.support).zip(still);
+                let ((stability, support), still) = all.ok_or_else(|| format!("no threshold: {:?}", duty.refusals))?;
+                let threshold = stability.threshold_rad_per_s.zip(stability.threshold_whirl_rad_per_s);
+                let threshold = threshold.ok_or_else(|| format!("stable up to {} rad/s", stability.searched_to_rad_per_s))?;
+                Ok((threshold, support, still))
+            });
+            let (speed, whirl) = read.as_ref().map_or((f64::NAN, f64::NAN), |(_, support, still)| {
+                let [_, stiffness, _, film_damping] = coned_motion::closed_forms(*still * (1.0 + 0.05 * distortion));
+                let share = 1.0 + support.tilt_damping_n_m_s_per_rad / film_damping;
+                let natural = ((stiffness + support.tilt_stiffness_n_m_per_rad) / inertia).sqrt();
+                (2.0 * share * natural, natural)
+            });
+            let of = |value: fn((f64, f64)) -> f64| read.clone().map(|(threshold, ..)| value(threshold));
+            [
+                Quantity::relative(format!("threshold speed, springs damped by {damping}"), "rad/s", speed, of(|t| t.0), 0.01, reason),
+                Quantity::relative(format!("whirl there, springs damped by {damping}"), "rad/s", whirl, of(|t| t.1), 0.01, reason),
+            ]
+        })
+        .collect()
 }

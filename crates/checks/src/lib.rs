@@ -24,6 +24,7 @@ mod becker_1963_rotating_cylinder;
 mod boley_1960_free_coning;
 mod buck_1989_ring_as_fin;
 mod burgdorfer_1959_slip;
+mod coned_motion;
 mod etsion_1996_dimple;
 mod findlay_1968_spin;
 mod fowell_2007_pocket;
@@ -250,7 +251,9 @@ pub fn all() -> Vec<Check> {
         ng_pan_1965_turbulent_film::CHECK,
         green_etsion_1983_coefficients::CHECK,
         green_etsion_1983_coefficients::SOLVER_CHECK,
+        green_etsion_1983_coefficients::MOTION_CHECK,
         green_etsion_1985_threshold::CHECK,
+        green_etsion_1985_threshold::MOTION_CHECK,
         burgdorfer_1959_slip::CHECK,
         fukui_kaneko_1990_flow_rate::CHECK,
         zuk_1972_plane_gas_film::CHECK,

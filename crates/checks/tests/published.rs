@@ -67,7 +67,7 @@ macro_rules! published {
 }
 
 published! {
-    f1 = "F1", f2 = "F2", f3 = "F3", f4 = "F4", f5 = "F5", f6 = "F6", f6_solver = "F6b", f7 = "F7",
+    f1 = "F1", f2 = "F2", f3 = "F3", f4 = "F4", f5 = "F5", f6 = "F6", f6_solver = "F6b", f6_motion = "F6c", f7 = "F7", f7_motion = "F7b",
     k1 = "K1", k2 = "K2", k3 = "K3", k4 = "K4", p1 = "P1",
     g1 = "G1", g2 = "G2", g3 = "G3",
     c1 = "C1", c2 = "C2", c3 = "C3", c4 = "C4", c5 = "C5", c6 = "C6", c7 = "C7", c8 = "C8", c9 = "C9",

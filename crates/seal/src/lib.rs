@@ -10,6 +10,7 @@ pub mod convection;
 pub mod film;
 pub mod hand;
 pub mod model;
+pub mod motion;
 pub mod notice;
 pub mod outcome;
 pub mod point;

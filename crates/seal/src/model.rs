@@ -2,6 +2,7 @@
 //!
 //! Plain data, `Send + Sync`, cheap to clone and to vary.
 
+mod moving;
 mod texture;
 
 use std::sync::Arc;
@@ -10,6 +11,7 @@ use halfmicron_properties::material::Material;
 use halfmicron_properties::{Fluid, MixtureViscosity};
 
 use crate::notice::Notice;
+pub use moving::Moving;
 pub use texture::{DimpleShape, Grooves, Texture, TextureForm, is_two_dimensional};
 
 /// A whole seal with its duties.
@@ -43,6 +45,8 @@ pub struct Model {
     pub limits: Limits,
     /// Switches that reproduce a hand or published case.
     pub switches: Switches,
+    /// What the case says of the masses and springs that move.
+    pub moving: Moving,
     /// Prescribed gap for `film`; also the only gap of a case without rings.
     pub gap: Option<PrescribedGap>,
     /// Every default taken while the case became this model.

@@ -78,7 +78,7 @@ pub fn solve_each<B>(
     Ok(ControlFlow::Continue(outcome))
 }
 
-fn known_duties(model: &Model, duty_names: &[String]) -> Result<(), PointError> {
+pub(crate) fn known_duties(model: &Model, duty_names: &[String]) -> Result<(), PointError> {
     let unknown = duty_names.iter().find(|name| model.duties.iter().all(|duty| duty.name != **name));
     let known = || model.duties.iter().map(|duty| duty.name.clone()).collect();
     unknown.map_or(Ok(()), |name| Err(PointError::UnknownDuty { name: name.clone(), known: known() }))

@@ -7,6 +7,7 @@ mod film;
 mod generate;
 mod influences;
 mod library;
+mod motion;
 mod prove;
 pub mod report;
 mod ring;
@@ -95,6 +96,23 @@ enum Command {
         grid: film::Grid,
         #[command(flatten)]
         solving: SolveArguments,
+    },
+    /// How the floating ring follows: stiffness and damping of the film, run-out, stability, and time
+    #[command(
+        after_help = "The case states the run-out: [machine] face_runout = \"0.03 mm\", total indicator reading at the outer edge of the band. Mass and inertia come from the section; seal.spring_rate and seal.secondary_seal.stiffness should be stated.\n\nExamples:\n  halfmicron motion my-pump.toml --duty normal\n  halfmicron motion my-pump.toml --duty normal --time --chart motion.svg\n  halfmicron motion my-pump.toml --duty normal --set machine.face_runout=\"0.1 mm\""
+    )]
+    Motion {
+        /// Follow the ring in time too, step by step with the whole film: orbit and least film over some turns
+        #[arg(long)]
+        time: bool,
+        /// Leave out following over speed, which solves the seal anew at every speed
+        #[arg(long)]
+        no_curve: bool,
+        /// Write charts into one SVG file; of one case only
+        #[arg(long, value_name = "FILE.svg", value_parser = charts::file)]
+        chart: Option<PathBuf>,
+        #[command(flatten)]
+        arguments: SolveArguments,
     },
     /// One ring alone under its loads: temperature, deflection, coning, stress
     #[command(after_help = "Example:\n  halfmicron ring my-pump.toml --ring stationary --duty normal")]
@@ -278,6 +296,10 @@ fn answer(command: Command, terminal: Terminal) -> Answer {
         Command::Why(arguments) => why::why(&arguments, terminal),
         Command::Solve { spread, chart, arguments, .. } => solve::solve(&arguments, spread, chart.as_deref(), terminal),
         Command::Film { grid, solving } => film::film(&solving, grid, terminal),
+        Command::Motion { time, no_curve, chart, arguments } => {
+            let request = halfmicron::motion::Request { curve: !no_curve, in_time: time };
+            motion::motion(&arguments, request, chart.as_deref(), terminal)
+        }
         Command::Ring { ring, arguments } => ring::ring(ring.role(), &arguments, terminal),
         Command::Draw(arguments) => draw::draw(&arguments, terminal),
         Command::Report(arguments) => report::report(&arguments, terminal),

@@ -5,7 +5,9 @@ use halfmicron::notice::Severity;
 use halfmicron::outcome::Word;
 use halfmicron::rules::Source;
 use halfmicron::sheet::rounding::significant;
-use halfmicron::sheet::{Block, Curve, NoticeLine, PartSheet, Sheet, SweepLine, SweepSheet, VerdictLine, capitalised};
+use halfmicron::sheet::{
+    Block, Curve, DutyCurves, ModelLine, MotionSheet, NoticeLine, PartSheet, Sheet, SweepLine, SweepSheet, VerdictLine, capitalised,
+};
 
 use super::write::{Page, cell, counted, judged, strong, words};
 use super::{Shown, SolveArguments};
@@ -27,7 +29,7 @@ pub fn draw(sheet: &Sheet, arguments: &SolveArguments, terminal: Terminal) -> St
     verdicts(&mut page, sheet, arguments.verdicts);
     cautions(&mut page, sheet);
     notices(&mut page, &sheet.notices, sheet.columns.len(), arguments.notices);
-    models(&mut page, sheet, arguments.notices);
+    models(&mut page, &sheet.models, arguments.notices);
     provenance(&mut page, sheet);
     page.finish()
 }
@@ -219,13 +221,13 @@ fn severity(severity: Severity) -> &'static str {
     }
 }
 
-fn models(page: &mut Page, sheet: &Sheet, shown: Shown) {
-    if sheet.models.is_empty() {
+fn models(page: &mut Page, used: &[ModelLine], shown: Shown) {
+    if used.is_empty() {
         return;
     }
     page.heading("Models");
     if shown == Shown::All {
-        for model in &sheet.models {
+        for model in used {
             let known = halfmicron_checks::models::find(&model.id);
             let said =
                 known.map_or(String::new(), |known| format!(" {}. Valid when: {}. {}.", known.title, known.valid_when, known.source));
@@ -233,9 +235,9 @@ fn models(page: &mut Page, sheet: &Sheet, shown: Shown) {
         }
         return;
     }
-    let unproven: Vec<&str> = sheet.models.iter().filter(|model| model.proof == "unproven").map(|model| model.id.as_str()).collect();
+    let unproven: Vec<&str> = used.iter().filter(|model| model.proof == "unproven").map(|model| model.id.as_str()).collect();
     let said = if unproven.is_empty() { "all with a published check".to_owned() } else { format!("unproven: {}", unproven.join(", ")) };
-    page.paragraph("  ", "    ", &format!("{} used; {said}", counted(sheet.models.len(), "model", "models")));
+    page.paragraph("  ", "    ", &format!("{} used; {said}", counted(used.len(), "model", "models")));
 }
 
 fn provenance(page: &mut Page, sheet: &Sheet) {
@@ -244,16 +246,13 @@ fn provenance(page: &mut Page, sheet: &Sheet) {
     page.paragraph("", "  ", &said.join("; "));
 }
 
-/// Text of a part taken alone.
-pub fn draw_part(sheet: &PartSheet, arguments: &SolveArguments, terminal: Terminal) -> String {
-    let mut page = Page::new(terminal);
-    page.heading(&sheet.title);
-    page.line("");
+/// Blocks of rows, duties as columns.
+fn part_numbers(columns: &[String], blocks: &[Block]) -> Table {
     let mut table = Table::new();
     let mut header: Vec<Cell> = vec![cell(""), cell("")];
-    header.extend(sheet.columns.iter().map(|column| strong(column)));
+    header.extend(columns.iter().map(|column| strong(column)));
     table.set_header(header);
-    for block in &sheet.blocks {
+    for block in blocks {
         table.add_row(vec![strong(&block.title)]);
         for row in &block.rows {
             let mut cells = vec![cell(&format!("  {}", row.label)), cell(&row.unit)];
@@ -261,7 +260,50 @@ pub fn draw_part(sheet: &PartSheet, arguments: &SolveArguments, terminal: Termin
             table.add_row(cells);
         }
     }
-    page.table(table);
+    table
+}
+
+/// Curves as columns beside their axis, at some of its places.
+fn curve_numbers(curves: &DutyCurves, places: &[usize]) -> Table {
+    let mut table = Table::new();
+    let columns = || std::iter::once(&curves.radius).chain(&curves.curves);
+    table.set_header(columns().map(|curve| strong(&format!("{} {}", curve.label, curve.unit))).collect::<Vec<_>>());
+    for &index in places {
+        let text = |curve: &Curve| curve.values.get(index).copied().flatten().map_or("-".to_owned(), |value| in_column(curve, value));
+        table.add_row(columns().map(|curve| cell(&text(curve))).collect::<Vec<_>>());
+    }
+    table
+}
+
+/// Text of the motion of a seal.
+pub fn draw_motion(sheet: &MotionSheet, arguments: &SolveArguments, terminal: Terminal) -> String {
+    let mut page = Page::new(terminal);
+    page.heading(&sheet.title);
+    page.line("");
+    page.table(part_numbers(&sheet.columns, &sheet.blocks));
+    for curves in &sheet.curves {
+        page.heading(&format!("Over speed, each with its own operating point: {}", curves.duty));
+        page.table(curve_numbers(curves, &(0..curves.radius.values.len()).collect::<Vec<_>>()));
+    }
+    if !sheet.refusals.is_empty() {
+        page.heading("Not computed");
+        for line in &sheet.refusals {
+            page.paragraph("  ", "    ", line);
+        }
+    }
+    notices(&mut page, &sheet.notices, sheet.columns.len(), arguments.notices);
+    models(&mut page, &sheet.models, arguments.notices);
+    page.line("");
+    page.paragraph("", "", "Local codes and the licensed or competent person of the place come before this result.");
+    page.finish()
+}
+
+/// Text of a part taken alone.
+pub fn draw_part(sheet: &PartSheet, arguments: &SolveArguments, terminal: Terminal) -> String {
+    let mut page = Page::new(terminal);
+    page.heading(&sheet.title);
+    page.line("");
+    page.table(part_numbers(&sheet.columns, &sheet.blocks));
     if !sheet.remarks.is_empty() {
         page.heading("Remarks");
         for remark in &sheet.remarks {
@@ -271,14 +313,7 @@ pub fn draw_part(sheet: &PartSheet, arguments: &SolveArguments, terminal: Termin
     notices(&mut page, &sheet.notices, sheet.columns.len(), arguments.notices);
     for curves in &sheet.curves {
         page.heading(&format!("Over the band: {}", curves.duty));
-        let mut table = Table::new();
-        let columns = || std::iter::once(&curves.radius).chain(&curves.curves);
-        table.set_header(columns().map(|curve| strong(&format!("{} {}", curve.label, curve.unit))).collect::<Vec<_>>());
-        for index in sampled(curves.radius.values.len()) {
-            let text = |curve: &Curve| curve.values.get(index).copied().flatten().map_or("-".to_owned(), |value| in_column(curve, value));
-            table.add_row(columns().map(|curve| cell(&text(curve))).collect::<Vec<_>>());
-        }
-        page.table(table);
+        page.table(curve_numbers(curves, &sampled(curves.radius.values.len())));
     }
     page.line("");
     page.paragraph("", "", "Local codes and the licensed or competent person of the place come before this result.");

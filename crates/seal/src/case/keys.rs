@@ -92,6 +92,9 @@ const DIAMETER: Kind = Quantity(D::Length, "2 mm", "1.4 m");
 const PRESSURE: Kind = Quantity(D::Pressure, "1 Pa(a)", "50 MPa(a)");
 const TEMPERATURE: Kind = Quantity(D::Temperature, "-220 degC", "500 degC");
 const RADII: Kind = Span(D::Length, "0.5 mm", "700 mm");
+const SPRING_RATE: Kind = Quantity(D::SpringRate, "0 N/mm", "1000000 N/mm");
+const DAMPING: Kind = Quantity(D::Damping, "0 N s/m", "100000000 N s/m");
+const INERTIA: Kind = Quantity(D::Inertia, "1e-9 kg m2", "1000 kg m2");
 const HEIGHTS: Kind = Span(D::Length, "0 mm", "1 m");
 
 /// Keys at the top of the file.
@@ -234,6 +237,9 @@ const SEAL: &[Key] = &[
     key("spring_diameter", DIAMETER, "diameter of the circle on which the springs press")
         .default("mean diameter of the back face; the balance diameter for a metal bellows"),
     key("secondary_seal", Table(SECONDARY_SEAL), "the sliding secondary seal of the floating ring"),
+    key("spring_rate", SPRING_RATE, "axial spring rate of all springs (or of the bellows) together, for `motion`")
+        .default("spring force over 15 mm, over 5 mm for a metal bellows"),
+    key("spring_damping", DAMPING, "axial damping of springs and drive, for `motion`").default("0 N s/m"),
     key("flush", Quantity(D::VolumeFlow, "0 L/min", "2000 L/min"), "flush flow"),
     key("heat_soak", Quantity(D::Power, "-100 kW", "100 kW"), "heat from hot surroundings into the chamber").default("0 W"),
 ];
@@ -245,6 +251,9 @@ const SECONDARY_SEAL: &[Key] = &[
         .default("auto; none for a metal bellows"),
     key("section", Quantity(D::Length, "0.5 mm", "20 mm"), "diameter of the cross-section").default("by the balance diameter"),
     key("squeeze", Share(0.0, 0.5), "squeeze as a share of the section").default("12 %"),
+    key("stiffness", SPRING_RATE, "axial stiffness that it adds while it does not slide, for `motion`")
+        .default("an O-ring in shear by an estimate; none for other kinds"),
+    key("damping", DAMPING, "axial damping that it adds, for `motion`").default("a loss factor of 0.2 on the stiffness, at shaft speed"),
 ];
 
 const RING: &[Key] = &[
@@ -272,6 +281,10 @@ const RING: &[Key] = &[
     key("edges", List(EDGE), "conditions stated for named edges"),
     key("stress_free_temperature", TEMPERATURE, "temperature at which the ring is flat and free of stress").default("20 degC"),
     key("fillet", Quantity(D::Length, "0 mm", "20 mm"), "fillet radius at inner corners of the section"),
+    key("mass", Quantity(D::Mass, "0.1 g", "1000 kg"), "mass of the floating ring with what moves with it, for `motion`")
+        .default("by section and density"),
+    key("tilt_inertia", INERTIA, "moment of inertia about a diameter, for `motion`").default("by section and density"),
+    key("spin_inertia", INERTIA, "moment of inertia about the shaft, for `motion`").default("by section and density"),
     key("face_heat", Quantity(D::Power, "-100 kW", "100 kW"), "heat into the face, for the ring alone"),
     key("face_pressure", PRESSURE, "uniform pressure on the band, for the ring alone"),
 ];

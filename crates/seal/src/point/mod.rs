@@ -37,7 +37,7 @@ use std::sync::Arc;
 use crate::film::FilmError;
 use crate::model::{Duty, Model, Ring, RingRole};
 use crate::outcome::DutyOutcome;
-use crate::ring::RingError;
+use crate::ring::{BandNodes, RingError};
 use fields::FieldStore;
 use rings::RingStore;
 
@@ -116,6 +116,11 @@ impl Prepared {
     /// The model that was prepared.
     pub fn model(&self) -> &Model {
         &self.model
+    }
+
+    /// Nodes of the band on which films are solved.
+    pub(crate) fn band_nodes(&self) -> &BandNodes {
+        self.store.nodes()
     }
 
     /// The same rings with another model whose rings are unchanged (fluid, duties, closing, friction ...).

@@ -13,6 +13,9 @@ pub const PROOFS: &[(&str, &[&str])] = &[
     ("ring.heat", &["T2b", "T3c", "E2", "E7"]),
     ("ring.elasticity", &["T2", "T2b", "E1", "E4", "E5", "E6", "E7", "E9", "E9b"]),
     ("point.coupled", &["Q1"]),
+    ("motion.coefficients", &["F6c"]),
+    ("motion.following", &["F7b"]),
+    ("motion.threshold", &["F7b"]),
     ("fluid.constant", &["F1", "F3", "K3", "P1"]),
     ("fluid.equation-of-state", &["I1", "I2", "I3"]),
 ];

@@ -216,6 +216,7 @@ fn model(rotating: &str, stationary: &str) -> Model {
         switches: Switches::default(),
         gap: None,
         notices: Vec::new(),
+        moving: Moving::default(),
         case_hash: "0123456789abcdef".to_owned(),
     }
 }

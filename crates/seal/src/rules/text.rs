@@ -81,6 +81,8 @@ quantity! {
     viscosity => "Pa s",
     /// A stiffness, N/m.
     stiffness => "N/m",
+    /// A rate of springs, N/m.
+    spring_rate => "N/m(spring)",
 }
 
 /// A share as a percentage, without more digits than a reader wants.

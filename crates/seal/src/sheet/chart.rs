@@ -3,6 +3,7 @@
 //! A chart of the running band has **radius on the vertical axis**, as the section beside it has.
 
 mod heat;
+mod motion;
 mod profile;
 mod swept;
 #[cfg(test)]
@@ -14,6 +15,7 @@ use utoipa::ToSchema;
 use super::units::{Kind, Unit, UnitSet, unit};
 
 pub(super) use heat::heat_split;
+pub(super) use motion::of_motion;
 pub(super) use profile::of_duty;
 pub(super) use swept::of_sweep;
 

@@ -9,6 +9,7 @@ use super::units::{Kind, UnitSet, unit};
 
 /// SI units that may stand in a sentence, longest first where one begins another.
 const UNITS: &[(&str, Kind)] = &[
+    ("N/m(spring)", Kind::SpringRate),
     ("m3/s(flow)", Kind::SupplyFlow),
     ("Pa m/s", Kind::PressureSpeed),
     ("K(diff)", Kind::TemperatureDifference),

@@ -79,6 +79,26 @@ pub enum Kind {
     Expansion,
     /// Heat transfer coefficient.
     HeatTransfer,
+    /// Mass.
+    Mass,
+    /// Moment of inertia.
+    Inertia,
+    /// Rate of springs.
+    SpringRate,
+    /// Damping.
+    Damping,
+    /// Moment per tilt.
+    TiltStiffness,
+    /// Moment per tilt rate.
+    TiltDamping,
+    /// Tilt of a face.
+    SmallAngle,
+    /// Angle of lag.
+    Angle,
+    /// Angular frequency, shown as cycles.
+    Frequency,
+    /// Growth or decay in time.
+    Growth,
 }
 
 /// A linear conversion with the label of its unit.
@@ -130,6 +150,22 @@ pub fn unit(kind: Kind, set: UnitSet) -> Unit {
         (Kind::HeatTransfer, UnitSet::Us) => scaled("Btu/(h ft2 degF)", 1_055.055_852_62 / 3600.0 / (FOOT * FOOT) * 1.8),
         (Kind::Expansion, UnitSet::Si) => scaled("1e-6/K", 1e-6),
         (Kind::Expansion, UnitSet::Us) => scaled("1e-6/degF", 1.8e-6),
+        (Kind::Mass, UnitSet::Si) => scaled("kg", 1.0),
+        (Kind::Mass, UnitSet::Us) => scaled("lb", POUND),
+        (Kind::Inertia, UnitSet::Si) => scaled("kg mm2", 1e-6),
+        (Kind::Inertia, UnitSet::Us) => scaled("lb in2", POUND * INCH * INCH),
+        (Kind::SpringRate, UnitSet::Si) => scaled("N/mm", 1e3),
+        (Kind::SpringRate, UnitSet::Us) => scaled("lbf/in", POUND_FORCE / INCH),
+        (Kind::Damping, UnitSet::Si) => scaled("N s/mm", 1e3),
+        (Kind::Damping, UnitSet::Us) => scaled("lbf s/in", POUND_FORCE / INCH),
+        (Kind::TiltStiffness, UnitSet::Si) => scaled("N m/mrad", 1e3),
+        (Kind::TiltStiffness, UnitSet::Us) => scaled("lbf ft/mrad", 1e3 * POUND_FORCE * FOOT),
+        (Kind::TiltDamping, UnitSet::Si) => scaled("N m s/rad", 1.0),
+        (Kind::TiltDamping, UnitSet::Us) => scaled("lbf ft s/rad", POUND_FORCE * FOOT),
+        (Kind::SmallAngle, _) => scaled("urad", 1e-6),
+        (Kind::Angle, _) => scaled("deg", RPM / 6.0),
+        (Kind::Frequency, _) => scaled("Hz", 2.0 * std::f64::consts::PI),
+        (Kind::Growth, _) => scaled("1/s", 1.0),
         (Kind::SmallLength, UnitSet::Si) => scaled("um", 1e-6),
         (Kind::SmallLength, UnitSet::Us) => scaled("uin", 1e-6 * INCH),
         (Kind::Length, UnitSet::Si) => scaled("mm", 1e-3),
@@ -192,6 +228,10 @@ mod tests {
         close(Kind::HeatTransfer, 5.678_263, 1.0);
         close(Kind::Modulus, 6.894_757e9, 1.0);
         close(Kind::Expansion, 1.8e-6, 1.0);
+        close(Kind::SpringRate, 175.126_8, 1.0);
+        close(Kind::TiltStiffness, 1_355.818, 1.0);
+        close(Kind::Inertia, 2.926_397e-4, 1.0);
+        close(Kind::Angle, std::f64::consts::PI, 180.0);
     }
 
     #[test]

@@ -73,11 +73,19 @@ pub enum Dimension {
     PerPressure,
     /// kg/mol.
     MolarMass,
+    /// kg.
+    Mass,
+    /// kg m2.
+    Inertia,
+    /// N/m.
+    SpringRate,
+    /// N s/m.
+    Damping,
 }
 
 impl Dimension {
     /// Every kind.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 25] = [
         Self::Length,
         Self::Angle,
         Self::RotationalSpeed,
@@ -99,6 +107,10 @@ impl Dimension {
         Self::Expansion,
         Self::PerPressure,
         Self::MolarMass,
+        Self::Mass,
+        Self::Inertia,
+        Self::SpringRate,
+        Self::Damping,
     ];
 
     /// Name in words.
@@ -160,6 +172,10 @@ impl Dimension {
             Self::Expansion => ("thermal expansion", "1/K, 1e-6/K, um/(m K)", "4.5e-6 1/K", "1/K", [0, 0, 0, -1, 0, 0]),
             Self::PerPressure => ("reciprocal pressure", "1/Pa, 1/GPa, mm3/(N m)", "1e-9 mm3/(N m)", "1/Pa", [1, -1, 2, 0, 0, 0]),
             Self::MolarMass => ("molar mass", "g/mol, kg/mol", "28.01 g/mol", "kg/mol", [0, 1, 0, 0, 0, -1]),
+            Self::Mass => ("mass", "kg, g, lb", "0.25 kg", "kg", [0, 1, 0, 0, 0, 0]),
+            Self::Inertia => ("moment of inertia", "kg m2, g m2, kg mm2", "4e-4 kg m2", "kg m2", [2, 1, 0, 0, 0, 0]),
+            Self::SpringRate => ("spring rate", "N/mm, N/m, lbf/in", "12 N/mm", "N/m", [0, 1, -2, 0, 0, 0]),
+            Self::Damping => ("damping", "N s/m, N s/mm, lbf s/in", "20 N s/m", "N s/m", [0, 1, -1, 0, 0, 0]),
         }
     }
 }

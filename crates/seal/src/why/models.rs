@@ -26,6 +26,7 @@ pub(super) struct Header {
 
 const FILM: &str = "crates/seal/src/film";
 const POINT: &str = "crates/seal/src/point";
+const MOTION: &str = "crates/seal/src/motion";
 const FLUID: &str = "crates/properties/src/fluid";
 
 /// Least film over roughness down to which the flow factor is the published one.
@@ -54,6 +55,13 @@ pub(super) fn files(id: &str, kind: Option<FluidKind>) -> (&'static str, &'stati
         "point.standing" => (POINT, &["standing.rs"]),
         "point.margins" => (POINT, &["margins.rs"]),
         "point.wave" => (POINT, &["wave.rs"]),
+        "motion.coefficients" => (FILM, &["field/small.rs"]),
+        "motion.following" => (MOTION, &["tilt.rs"]),
+        "motion.threshold" => (MOTION, &["threshold.rs"]),
+        "motion.body" => (MOTION, &["body.rs"]),
+        "motion.support" => (MOTION, &["support.rs"]),
+        "motion.leakage" => (MOTION, &["leakage.rs"]),
+        "motion.time" => (MOTION, &["time.rs"]),
         "fluid.equation-of-state" => (FLUID, &["helmholtz.rs", "equilibrium.rs", "transport/mod.rs", "mixture.rs"]),
         "fluid.oil" => (FLUID, &["oil.rs", "liquid.rs"]),
         "fluid.constant" if matches!(kind, Some(FluidKind::ConstantGas | FluidKind::ConstantBoiling)) => (FLUID, &["closed_form.rs"]),

@@ -16,7 +16,8 @@ use super::error::{CaseError, Cause};
 use super::tree::{Table, Value};
 use crate::choices::CHOICES;
 use crate::model::{
-    BandLimits, Flashing, Limits, Machine, Model, PrescribedGap, PressureSide, RingRole, Slip, Supply, Switches, Texture, TextureForm,
+    BandLimits, Flashing, Limits, Machine, Model, Moving, PrescribedGap, PressureSide, RingRole, Slip, Supply, Switches, Texture,
+    TextureForm,
 };
 use crate::notice::Notice;
 use crate::units::Dimension;
@@ -96,6 +97,7 @@ impl Lowering<'_> {
             supply,
             limits,
             switches,
+            moving: self.moving(floating?),
             gap,
             notices: Vec::new(),
             case_hash: blake3::hash(text.as_bytes()).to_hex().to_string(),
@@ -109,6 +111,23 @@ impl Lowering<'_> {
             film_alone: self.root.has("gap"),
             ring_alone: rings.into_iter().flatten().any(loaded),
             rigid: !switches.heat && !switches.distortion,
+        }
+    }
+
+    /// What the case says of what moves; of the rings that which floats alone.
+    fn moving(&self, floating: RingRole) -> Moving {
+        let seal = self.root.table("seal");
+        let secondary = seal.and_then(|seal| seal.table("secondary_seal"));
+        let ring = self.root.table(section::ring_key(floating));
+        let number = |table: Option<&Table>, key| table.and_then(|table| table.number(key));
+        Moving {
+            spring_rate_n_per_m: number(seal, "spring_rate"),
+            spring_damping_n_s_per_m: number(seal, "spring_damping"),
+            secondary_stiffness_n_per_m: number(secondary, "stiffness"),
+            secondary_damping_n_s_per_m: number(secondary, "damping"),
+            mass_kg: number(ring, "mass"),
+            tilt_inertia_kg_m2: number(ring, "tilt_inertia"),
+            spin_inertia_kg_m2: number(ring, "spin_inertia"),
         }
     }
 

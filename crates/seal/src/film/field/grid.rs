@@ -92,10 +92,32 @@ impl FieldGrid {
         let Some(on) = textures.first().map(|texture| texture.on) else { return Ok(None) };
         let counts: Vec<u32> = textures.iter().filter_map(|texture| texture.form.count()).collect();
         let sectors = counts.iter().copied().reduce(common).unwrap_or(1).max(1);
+        Self::on_sectors(textures, on, nodes, cells, sectors).map(Some)
+    }
+
+    /// The grid of faces of which none is textured, in `sectors` equal parts (at least three) of `cells.columns` each.
+    ///
+    /// # Errors
+    /// As [`FieldGrid::new`].
+    pub fn smooth(on: RingRole, nodes: &BandNodes, cells: Cells, sectors: u32) -> Result<Self, FilmError> {
+        Self::on_sectors(Vec::new(), on, nodes, cells, sectors)
+    }
+
+    /// The grid of textures on the whole ring, whatever its period.
+    ///
+    /// # Errors
+    /// As [`FieldGrid::new`].
+    pub fn whole_ring(textures: &[Texture], on: RingRole, nodes: &BandNodes, cells: Cells) -> Result<Self, FilmError> {
+        let textures = textures.iter().copied().filter(|texture| !texture.form.is_axisymmetric()).collect();
+        Self::on_sectors(textures, on, nodes, cells, 1)
+    }
+
+    fn on_sectors(textures: Vec<Texture>, on: RingRole, nodes: &BandNodes, cells: Cells, sectors: u32) -> Result<Self, FilmError> {
+        let counts: Vec<u32> = textures.iter().filter_map(|texture| texture.form.count()).collect();
         let (radii, place) = radial_lines(&textures, nodes, cells.per_interval);
         let shift: Vec<f64> = radii.iter().map(|&r| shift(&textures, r)).collect();
         let period = TAU / f64::from(sectors);
-        let most = counts.iter().copied().max().unwrap_or(1) / sectors;
+        let most = (counts.iter().copied().max().unwrap_or(1) / sectors).max(1);
         let columns = (cells.columns * most as usize).min(cells.most_columns).max(cells.columns);
         // A tilt varies slowly: one turn takes two periods' cells.
         let columns = if sectors == 1 && most == 1 { 2 * columns } else { columns };
@@ -109,7 +131,7 @@ impl FieldGrid {
         let around = nodes.radius_m.iter().map(|&r| distribution(&textures, &grid, r, [radii[0], radii[radii.len() - 1]])).collect();
         let mut field = Self { grid, depth, place, line_of_node, on, textures, around, shares: Vec::new() };
         field.shares = field.filled_shares(None);
-        Ok(Some(field))
+        Ok(field)
     }
 
     /// Shares of the circumference by depth in every layer, of the part that is filled.
@@ -134,6 +156,11 @@ impl FieldGrid {
             shares
         };
         (0..self.grid.rows()).map(layer).collect()
+    }
+
+    /// The ring on which the features of the gap stand.
+    pub fn on(&self) -> RingRole {
+        self.on
     }
 
     /// The textures it was made for.

@@ -16,17 +16,21 @@ mod depth;
 mod grid;
 mod heat;
 mod loads;
+mod moving;
 mod outline;
 mod properties;
+mod small;
 mod tangent;
 
 use std::sync::Arc;
 
-use halfmicron_numerics::reynolds::{self, Edges, Field, Fluid as Filling, Problem, Solution, Tracked};
+use halfmicron_numerics::reynolds::{self, Edges, Field, Film, Fluid as Filling, Problem, Solution, Tracked};
 use halfmicron_properties::{FluidState, Saturation};
 
 pub use grid::{Cells, FieldGrid, Fineness};
+pub(crate) use moving::{Moved, MovingFilm};
 pub use outline::{FaceLine, face_lines, sector_lines};
+pub(crate) use small::small_motions;
 pub(super) use tangent::sensitivity;
 
 use self::arrays::{Laws, Line, film, motion};
@@ -429,7 +433,21 @@ fn with_problem<T>(
     cavity_pa: f64,
     then: impl FnOnce(&Problem) -> Result<T, FilmError>,
 ) -> Result<T, FilmError> {
-    let film = film(grid, laws, lines);
+    with_film(input, grid, laws, lines, table, cavity_pa, &film(grid, laws, lines), then)
+}
+
+/// The same with arrays of the film at hand.
+#[allow(clippy::too_many_arguments)]
+fn with_film<T>(
+    input: &FilmInput,
+    grid: &FieldGrid,
+    laws: &Laws,
+    lines: &[Line],
+    table: &Table,
+    cavity_pa: f64,
+    film: &Film,
+    then: impl FnOnce(&Problem) -> Result<T, FilmError>,
+) -> Result<T, FilmError> {
     let motion = motion(grid, input);
     let edges = Edges::ring(input.inner_pressure_pa, input.outer_pressure_pa);
     if !table.is_gas {
@@ -437,7 +455,7 @@ fn with_problem<T>(
         let density = |cell: usize| 0.5 * (lines[cell / columns].fluid.density + lines[cell / columns + 1].fluid.density);
         let densities: Vec<f64> = (0..grid.grid.cells()).map(density).collect();
         let fluid = Filling::Liquid { density_kg_per_m3: &densities, cavitation_pressure_pa: cavity_pa };
-        return then(&Problem { grid: &grid.grid, film: &film, motion, edges, fluid });
+        return then(&Problem { grid: &grid.grid, film, motion, edges, fluid });
     }
     let isotherms: Vec<Isotherm> = lines.iter().map(|line| table.isotherm(line.temperature)).collect();
     let density = move |line: usize, pressure: f64| isotherms[line].density(pressure);
@@ -445,7 +463,7 @@ fn with_problem<T>(
     let slips: Vec<SlipAt> = lines.windows(2).filter_map(|pair| laws.slip(&Line::between(&pair[0], &pair[1], 0.5))).collect();
     let slip = |cell: usize, pressure: f64| slips[cell / columns].factor(film.gap_m[cell], pressure);
     let factor = (laws.slips(lines) && !slips.is_empty()).then_some(&slip as &reynolds::FlowFactor);
-    then(&Problem { grid: &grid.grid, film: &film, motion, edges, fluid: Filling::Gas { density: &density, flow_factor: factor } })
+    then(&Problem { grid: &grid.grid, film, motion, edges, fluid: Filling::Gas { density: &density, flow_factor: factor } })
 }
 
 /// The settled film as profiles and field.

@@ -287,3 +287,70 @@ fn slopes_are_difference_quotients() {
         }
     }
 }
+
+/// Stiffness of a rough film, plain and grooved, against differences of the solved film; temperatures held as small motions hold them.
+#[test]
+fn coefficients_are_the_slopes_of_the_solved_film() {
+    let mut gas = Bench::gas("", 3e-6, 0.5e-6);
+    let mut water = Bench::water(0.5e-6, 0.4e-6);
+    for bench in [&mut gas, &mut water] {
+        bench.switches.heat = false;
+        bench.switches.turbulence = false;
+    }
+    let grooves = Grooves { count: 12, depth_m: 5e-6, radii_m: [68.5e-3, 78e-3], width_ratio: 0.5 };
+    let spirals = Texture {
+        on: RingRole::Rotating,
+        form: TextureForm::SpiralGrooves { grooves, angle_rad: 15f64.to_radians(), pumps_outward: false },
+    };
+    let smooth = |bench: &Bench| FieldGrid::smooth(RingRole::Stationary, &bench.nodes, cells(4), 12).unwrap();
+    for (bench, grid) in [(&gas, gas.grid(spirals, 1, 24)), (&gas, smooth(&gas)), (&water, smooth(&water))] {
+        let (_, settled) = solved(&bench.input(Some(&grid)), None).unwrap();
+        let got = small_motions(&bench.input(Some(&grid)), &grid, &settled, 0.0, true).unwrap();
+        let step = 1e-4 * bench.gap[0];
+        let force = |by: f64| {
+            let gap: Vec<f64> = bench.gap.iter().map(|gap| gap + by).collect();
+            let (_, start) =
+                solved(&FilmInput { gap: Gap { profile_m: &gap, ..bench.input(Some(&grid)).gap }, ..bench.input(Some(&grid)) }, None)
+                    .unwrap();
+            start.field.unwrap().solution.totals.force_n
+        };
+        let difference = -(force(step) - force(-step)) / (2.0 * step);
+        // Solved anew, the viscosity follows the mean pressure, which small motions leave.
+        assert!((got.stiffness[0][0] / difference - 1.0).abs() < 2e-3, "{} for {difference}", got.stiffness[0][0]);
+        assert!(got.damping[0][0] > 0.0 && got.damping[1][1] > 0.0);
+        // Tilted on the whole ring: h grows by angle x, which is a tilt about y by less the angle.
+        let angle = 2e-3 * bench.gap[0] / bench.nodes.radius_m[0];
+        let textures: Vec<Texture> =
+            grid.textures().iter().copied().chain([Texture { on: grid.on(), form: TextureForm::Tilt { angle_rad: angle } }]).collect();
+        let whole = FieldGrid::whole_ring(&textures, grid.on(), &bench.nodes, Cells { most_columns: 288, ..cells(24) }).unwrap();
+        let (_, tilted) = solved(&bench.input(Some(&whole)), None).unwrap();
+        let totals = &tilted.field.as_ref().unwrap().solution.totals;
+        let [about_x, about_y] = [totals.moment_x_n_m / angle, totals.moment_y_n_m / angle];
+        let size = got.stiffness[2][2].hypot(got.stiffness[1][2]);
+        assert!((about_y - got.stiffness[2][2]).abs() < 5e-3 * size, "{about_y} for {}", got.stiffness[2][2]);
+        assert!((about_x - got.stiffness[1][2]).abs() < 5e-3 * size, "{about_x} for {}", got.stiffness[1][2]);
+    }
+}
+
+fn cells(columns: usize) -> Cells {
+    Cells { per_interval: 1, columns, most_columns: columns }
+}
+
+/// What a film answers does not depend on how many equal sectors it is cut into.
+#[test]
+fn a_smooth_film_answers_the_same_on_any_sector() {
+    let bench = Bench::water(0.6e-6, 0.3e-6);
+    let answers = [8, 24].map(|sectors| {
+        let grid = FieldGrid::smooth(RingRole::Stationary, &bench.nodes, cells(96 / sectors as usize), sectors).unwrap();
+        let (_, settled) = solved(&bench.input(Some(&grid)), None).unwrap();
+        small_motions(&bench.input(Some(&grid)), &grid, &settled, 310.0, true).unwrap()
+    });
+    for (row, column) in [(0, 0), (1, 1), (1, 2)] {
+        let [a, b] = [&answers[0], &answers[1]].map(|answer| answer.stiffness[row][column]);
+        assert!((a / b - 1.0).abs() < 1e-6, "{row} {column}: {a} {b}");
+    }
+    // Seen from the standing face, shear drives the tilted gap round with half the speed.
+    let [answer, _] = answers;
+    let driven = 0.5 * 310.0 * answer.damping[1][1];
+    assert!((-answer.stiffness[1][2] / driven).abs() > 0.9 && (answer.stiffness[1][2].abs() / driven - 1.0).abs() < 0.1);
+}
