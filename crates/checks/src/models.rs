@@ -157,7 +157,7 @@ pub const MODELS: &[Model] = &[
     Model {
         id: "motion.time",
         title: "Following in time with the whole film",
-        valid_when: "shape and temperatures held as without run-out; steps of first order",
+        valid_when: "shape and temperatures held as without run-out; steps of the film of first order, of the ring of second",
         source: "the two-dimensional film and rigid-body mechanics, derived here",
     },
     Model {

@@ -2,7 +2,7 @@
 //!
 //! **What.** Tilt and travel of the floating ring step by step, on the film of the whole ring and the contact of every place of it.
 //! **Equation.** `It x'' - i w Ip x' + Ds (x' - i w x) + Ks x = M`, `m z'' + ds z' + ks z = F - F0`, with force `F` and moment `M` of film and asperities
-//! over the gap `h(r) + depth + z + tilt` of the moment, the film by implicit steps of its own equation. Backward Euler for the ring, both at once by
+//! over the gap `h(r) + depth + z + tilt` of the moment, the film by implicit steps of its own equation. Backward differences of second order for the ring, both at once by
 //! Newton's method with the film's coefficients as its matrix. The ring begins where the linear equations have it: thick films settle over many
 //! turns, and whether they stay is what is asked.
 //! **Valid when.** As the linear equations, but for any tilt: shape and temperatures of the rings held as without run-out.
@@ -44,6 +44,17 @@ pub(super) struct Run {
 struct Place {
     axial: f64,
     tilt: c64,
+}
+
+impl Place {
+    /// Rate of change after two places before, of second order.
+    fn rate(now: Place, [before, earlier]: [Place; 2], dt: f64) -> Place {
+        let of = 0.5 / dt;
+        Place {
+            axial: of * (3.0 * now.axial - 4.0 * before.axial + earlier.axial),
+            tilt: (now.tilt * 3.0 - before.tilt * 4.0 + earlier.tilt) * of,
+        }
+    }
 }
 
 struct Stepping<'a, 'f> {
@@ -89,17 +100,19 @@ pub(super) fn follow(held: &Held, ring: &Tilting, run: Run) -> Result<InTime, Fi
     let mut stepping = Stepping { ring, run, frame, excitation, film, held, linear, still_force_n: still.forces[0], dt_s };
     let mut seen = Seen::new(run, still_leakage);
     let begun = ring.follows(&stepping.linear.tilt, excitation) * run.mating_tilt_rad;
-    let mut place = Place { axial: 0.0, tilt: begun };
-    let mut rate = Place { axial: 0.0, tilt: begun * c64::new(0.0, excitation) };
+    // The turning that it comes from, as far back as differences of second order reach.
+    let turned = |steps: f64| c64::new((excitation * dt_s * steps).cos(), (excitation * dt_s * steps).sin()) * begun;
+    let still = |tilt: c64| Place { axial: 0.0, tilt };
+    let mut places = [still(begun), still(turned(-1.0))];
+    let mut rates = places.map(|place| still(place.tilt * c64::new(0.0, excitation)));
     // A step so long that the film is at rest where its gap stands.
     let leaning = begun - stepping.mating(0.0);
     let moved = stepping.film.step(shifted(0.0, leaning), &held.contact, AT_REST_S)?;
     stepping.film.accept(moved);
     for step in 1..=run.turns * run.steps_per_turn {
         let time = step as f64 * dt_s;
-        let (next, moved) = stepping.step(place, rate, time)?;
-        rate = Place { axial: (next.axial - place.axial) / dt_s, tilt: (next.tilt - place.tilt) / dt_s };
-        place = next;
+        let (place, rate, moved) = stepping.step(places, rates, time)?;
+        (places, rates) = ([place, places[0]], [rate, rates[0]]);
         seen.add(step, place, place.tilt - stepping.mating(time), &moved);
         stepping.film.accept(moved);
     }
@@ -113,44 +126,44 @@ impl Stepping<'_, '_> {
         c64::new(angle.cos(), angle.sin()) * self.run.mating_tilt_rad
     }
 
-    fn step(&mut self, from: Place, rate: Place, time: f64) -> Result<(Place, Moved), FilmError> {
+    fn step(&mut self, from: [Place; 2], rates: [Place; 2], time: f64) -> Result<(Place, Place, Moved), FilmError> {
         let (dt, body, support) = (self.dt_s, self.ring.body, self.ring.support);
         let turning = c64::new(0.0, self.ring.ring_rad_per_s);
         let to_frame = c64::new((self.frame * time).cos(), -(self.frame * time).sin());
         let mating = self.mating(time);
         // The ring's own part of Newton's matrix and that of the film.
-        let own_tilt = body.tilt_inertia_kg_m2 / (dt * dt) - turning * body.spin_inertia_kg_m2 / dt
-            + (1.0 / dt - turning) * support.tilt_damping_n_m_s_per_rad
+        let per = 1.5 / dt;
+        let own_tilt = body.tilt_inertia_kg_m2 * per * per - turning * body.spin_inertia_kg_m2 * per
+            + (per - turning) * support.tilt_damping_n_m_s_per_rad
             + support.tilt_stiffness_n_m_per_rad;
         let film = &self.linear.tilt;
         let between = c64::new(film.stiffness + self.ring.contact.tilt_stiffness_n_m_per_rad, -film.cross_stiffness)
             + c64::new(film.damping, -film.cross_damping) / dt;
-        let own_axial = body.mass_kg / (dt * dt) + support.axial_damping_n_s_per_m / dt + support.axial_stiffness_n_per_m;
+        let own_axial = body.mass_kg * per * per + support.axial_damping_n_s_per_m * per + support.axial_stiffness_n_per_m;
         let between_axial = self.linear.axial[0] + self.linear.axial[1] / dt;
         let radius = self.held.nodes.radius_m.iter().copied().fold(0.0, f64::max);
         let open = (between.norm() * self.run.mating_tilt_rad * LEFT).max(ROUNDING * self.still_force_n.abs() * radius);
         // What the ring would do if it kept its rate.
-        let mut to = Place { axial: from.axial + dt * rate.axial, tilt: from.tilt + rate.tilt * dt };
+        let mut to = Place { axial: from[0].axial + dt * rates[0].axial, tilt: from[0].tilt + rates[0].tilt * dt };
         let mut history = Vec::new();
         for _ in 0..MOST {
             let relative = (to.tilt - mating) * to_frame;
             let moved = self.film.step(shifted(to.axial, relative), &self.held.contact, dt)?;
             let [force, about_x, about_y] = moved.forces;
             let moment = c64::new(about_x, about_y) * to_frame.conj();
-            let speed = (to.tilt - from.tilt) / dt;
-            let left_tilt = (speed - rate.tilt) * (body.tilt_inertia_kg_m2 / dt) - turning * speed * body.spin_inertia_kg_m2
+            let rate = Place::rate(to, from, dt);
+            let (speed, gain) = (rate.tilt, Place::rate(rate, rates, dt));
+            let left_tilt = gain.tilt * body.tilt_inertia_kg_m2 - turning * speed * body.spin_inertia_kg_m2
                 + (speed - turning * to.tilt) * support.tilt_damping_n_m_s_per_rad
                 + to.tilt * support.tilt_stiffness_n_m_per_rad
                 - moment;
-            let axial_speed = (to.axial - from.axial) / dt;
-            let left_axial = (axial_speed - rate.axial) * body.mass_kg / dt
-                + axial_speed * support.axial_damping_n_s_per_m
-                + to.axial * support.axial_stiffness_n_per_m
-                - (force - self.still_force_n);
+            let left_axial =
+                gain.axial * body.mass_kg + rate.axial * support.axial_damping_n_s_per_m + to.axial * support.axial_stiffness_n_per_m
+                    - (force - self.still_force_n);
             let left = left_tilt.norm().max(left_axial.abs() * radius);
             history.push(left / open * LEFT);
             if left <= open {
-                return Ok((to, moved));
+                return Ok((to, rate, moved));
             }
             to.tilt -= left_tilt / (own_tilt + between);
             to.axial -= left_axial / (own_axial + between_axial);

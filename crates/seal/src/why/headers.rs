@@ -342,7 +342,7 @@ pub(super) const HEADERS: &[Header] = &[
         file: "crates/seal/src/motion/time.rs",
         title: "Following in time with the whole film",
         what: "Tilt and travel of the floating ring step by step, on the film of the whole ring and the contact of every place of it.",
-        equation: "`It x'' - i w Ip x' + Ds (x' - i w x) + Ks x = M`, `m z'' + ds z' + ks z = F - F0`, with force `F` and moment `M` of film and asperities over the gap `h(r) + depth + z + tilt` of the moment, the film by implicit steps of its own equation. Backward Euler for the ring, both at once by Newton's method with the film's coefficients as its matrix. The ring begins where the linear equations have it: thick films settle over many turns, and whether they stay is what is asked.",
+        equation: "`It x'' - i w Ip x' + Ds (x' - i w x) + Ks x = M`, `m z'' + ds z' + ks z = F - F0`, with force `F` and moment `M` of film and asperities over the gap `h(r) + depth + z + tilt` of the moment, the film by implicit steps of its own equation. Backward differences of second order for the ring, both at once by Newton's method with the film's coefficients as its matrix. The ring begins where the linear equations have it: thick films settle over many turns, and whether they stay is what is asked.",
         valid_when: "As the linear equations, but for any tilt: shape and temperatures of the rings held as without run-out.",
         source: "The parts' own models; steps derived here.",
         checked_by: "`in_time_a_small_run_out_is_followed_as_the_linear_equations_say`.",
