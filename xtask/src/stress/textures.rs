@@ -189,7 +189,7 @@ fn pads(draw: &mut Draw, layout: &Layout, _: f64) -> String {
 fn dimples(draw: &mut Draw, layout: &Layout, _: f64) -> String {
     let rows = draw.logarithmic(1.0, 6.0).round();
     let pitch = layout.width_m() / rows;
-    let radius = (0.45 * draw.between(0.2, 1.0) * pitch).max(6e-6);
+    let radius = (0.45 * draw.between(0.2, 1.0) * pitch).clamp(6e-6, 9.9e-3);
     let most = (PI * layout.inner_m / (1.05 * radius)).floor();
     let count = draw.logarithmic(6.0, 150.0).round().min(most).max(1.0);
     let depth = draw.logarithmic(0.5e-6, 30e-6).min(STEEPEST * radius);

@@ -53,6 +53,8 @@ const SETTLED_FLOW: f64 = 1e-11;
 const ROUNDING_FLOW: f64 = 1e-9;
 /// Room that a table of properties leaves around the temperatures met, K.
 const ROOM_K: f64 = 2.0;
+/// Temperatures beyond which no film is: an iteration that meets them is lost, K.
+const LOST_K: [f64; 2] = [1.0, 1e4];
 
 /// The film over one period, for drawing.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
@@ -203,6 +205,7 @@ impl Rounds {
             }
         };
         let met = reach(temperature_k.iter().chain(&face).chain([&input.entry_temperature_k]));
+        not_lost(input, is_gas, met)?;
         let table = match before.map(|before| &before.table).filter(|table| table.serves(is_gas, edges)) {
             Some(table) if table.covers(is_gas, edges, met) => table.clone(),
             Some(table) => Arc::new(table.extended(input.fluid, with_room(met)).or_else(|_| table.extended(input.fluid, met))?),
@@ -269,6 +272,7 @@ impl Rounds {
             return Err(FilmError::NotConverged { iterations: self.iterations, correction: f64::NAN, history: Vec::new() });
         }
         let met = reach(&heat.temperature_k);
+        not_lost(input, self.is_gas, met)?;
         if !self.table.covers(self.is_gas, pressures(input), met) {
             let grown = self.table.extended(input.fluid, with_room(met)).or_else(|_| self.table.extended(input.fluid, met));
             self.table = Arc::new(grown?);
@@ -366,6 +370,15 @@ fn reach<'v>(values: impl IntoIterator<Item = &'v f64>) -> [f64; 2] {
 fn pressures(input: &FilmInput) -> [f64; 2] {
     let (a, b) = (input.inner_pressure_pa, input.outer_pressure_pa);
     [a.min(b), a.max(b)]
+}
+
+/// Refuses temperatures that no film has: as out of the range of the fluid where it has one.
+fn not_lost(input: &FilmInput, is_gas: bool, [low, high]: [f64; 2]) -> Result<(), FilmError> {
+    if low >= LOST_K[0] && high <= LOST_K[1] {
+        return Ok(());
+    }
+    state(input.fluid, is_gas, pressures(input)[1], if low < LOST_K[0] { low } else { high })?;
+    Err(FilmError::NotConverged { iterations: 0, correction: f64::NAN, history: Vec::new() })
 }
 
 /// A range of temperatures with room around it.

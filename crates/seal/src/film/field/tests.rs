@@ -232,6 +232,18 @@ fn what_a_field_cannot_be_is_refused_by_name() {
     assert!(matches!(error, FilmError::FieldBoils { .. }), "hot water to the atmosphere: {error:?}");
 }
 
+/// An iteration that ran away asked for a table of more pieces than there are numbers.
+#[test]
+fn temperatures_that_no_film_has_are_refused_without_a_panic() {
+    for (name, away) in [("ammonia", 1e300), ("ammonia", -1e300), ("", 1e300), ("", -1e300), ("", 1e6)] {
+        let mut bench = Bench::gas(name, 3e-6, 0.0);
+        let grid = bench.grid(spiral(RingRole::Rotating), 1, 8);
+        bench.face[4] = away;
+        let error = solved(&bench.input(Some(&grid)), None).unwrap_err();
+        assert!(matches!(error, FilmError::Property(_) | FilmError::NotConverged { .. }), "{name} {away}: {error:?}");
+    }
+}
+
 /// Force, flow and heat of a bench whose gap and faces are moved along smooth shapes.
 fn moved(bench: &Bench, grid: &FieldGrid, by: [f64; 4], start: &FilmStart) -> ([f64; 4], Vec<f64>) {
     let share = |k: usize| k as f64 / (bench.nodes.len() - 1) as f64;
