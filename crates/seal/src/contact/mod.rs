@@ -2,7 +2,7 @@
 //!
 //! **What.** Mean asperity pressure of two Gaussian rough faces against the distance of their mean planes.
 //! **Equation.** `p_el = (16 sqrt(2)/15) pi (eta beta sigma)^2 E' sqrt(sigma/beta) F_5/2(h/sigma)`, capped smoothly by plastic
-//! bearing `p_pl = H Q(h/sigma)`: `p_c = (p_el^-4 + p_pl^-4)^(-1/4)`. Between nodes of the band the gap runs straight ([`band`]).
+//! bearing `p_pl = H Q(h/sigma)`: `p_c = (p_el^-4 + p_pl^-4)^(-1/4)`. Between nodes of the band the gap runs straight ([`BandContact`]).
 //! **Valid when.** Gaussian heights, elastic asperities far apart; below `h = -3 sigma` the statistics mean nothing.
 //! **Source.** Greenwood and Tripp, Proc. IMechE 185 (1970-71) 625; bearing-area cap: Abbott and Firestone idea, common practice.
 //! **Checked by.** R1.

@@ -207,7 +207,7 @@ pub(super) const HEADERS: &[Header] = &[
         file: "crates/seal/src/contact/mod.rs",
         title: "Contact of rough faces",
         what: "Mean asperity pressure of two Gaussian rough faces against the distance of their mean planes.",
-        equation: "`p_el = (16 sqrt(2)/15) pi (eta beta sigma)^2 E' sqrt(sigma/beta) F_5/2(h/sigma)`, capped smoothly by plastic bearing `p_pl = H Q(h/sigma)`: `p_c = (p_el^-4 + p_pl^-4)^(-1/4)`. Between nodes of the band the gap runs straight (`band`).",
+        equation: "`p_el = (16 sqrt(2)/15) pi (eta beta sigma)^2 E' sqrt(sigma/beta) F_5/2(h/sigma)`, capped smoothly by plastic bearing `p_pl = H Q(h/sigma)`: `p_c = (p_el^-4 + p_pl^-4)^(-1/4)`. Between nodes of the band the gap runs straight (`BandContact`).",
         valid_when: "Gaussian heights, elastic asperities far apart; below `h = -3 sigma` the statistics mean nothing.",
         source: "Greenwood and Tripp, Proc. IMechE 185 (1970-71) 625; bearing-area cap: Abbott and Firestone idea, common practice.",
         checked_by: "R1.",
