@@ -114,7 +114,7 @@ pub const MODELS: &[Model] = &[
     },
     Model {
         id: "point.wave",
-        title: "The same equilibrium with a rigid wave round the circumference: the other bound of liquid films",
+        title: "The same equilibrium with a rigid wave round the circumference",
         valid_when: "liquid that does not boil; the wave is rigid, so that its lift is overstated",
         source: "two waves, peak to valley half the flatness: common practice, no source",
     },

@@ -14,6 +14,9 @@ use crate::film::FilmError;
 
 /// Change of the gap at the outer edge, over the least film, at which a film that tilts less is solved: enough to stand out of rounding.
 const SHOWN: f64 = 0.2;
+/// Times that this tilt is halved until what it adds goes with its square, and how nearly it then does.
+const MOST_HALVINGS: usize = 8;
+const SQUARE: f64 = 0.2;
 
 /// Leakage added at a relative tilt.
 ///
@@ -22,13 +25,27 @@ const SHOWN: f64 = 0.2;
 pub(super) fn added(held: &Held, speed_rad_per_s: f64, tilt_rad: f64, least_film_m: f64) -> Result<TiltLeakage, FilmError> {
     let outer = held.nodes.radius_m.iter().copied().fold(0.0, f64::max);
     // In contact the room is that of the roughness.
-    let solved_at = tilt_rad.max(SHOWN * least_film_m.max(held.contact.roughness_m) / outer);
+    let mut solved_at = tilt_rad.max(SHOWN * least_film_m.max(held.contact.roughness_m) / outer);
     let flow = |tilt: f64| -> Result<f64, FilmError> {
         let grid = held.whole_ring(tilt)?;
         Ok(held.solve(&grid, speed_rad_per_s, None)?.result.mass_flow_kg_per_s)
     };
-    let (still, tilted) = (flow(0.0)?, flow(solved_at)?);
-    let added_at_tilt = tilted / still - 1.0;
+    let still = flow(0.0)?;
+    let share = |tilt: f64| flow(tilt).map(|tilted| tilted / still - 1.0);
+    let mut added_at_tilt = share(solved_at)?;
+    // A film that the tilt tears on one side no longer goes with the square of it.
+    for _ in 0..MOST_HALVINGS {
+        if solved_at <= tilt_rad {
+            break;
+        }
+        let half = (0.5 * solved_at).max(tilt_rad);
+        let there = share(half)?;
+        let as_square = added_at_tilt * (half / solved_at).powi(2);
+        (solved_at, added_at_tilt) = (half, there);
+        if (there - as_square).abs() <= SQUARE * there.abs() {
+            break;
+        }
+    }
     let added = added_at_tilt * (tilt_rad / solved_at).powi(2);
     Ok(TiltLeakage { tilt_rad: solved_at, added, added_kg_per_s: added * held.leakage_kg_per_s, added_at_tilt })
 }

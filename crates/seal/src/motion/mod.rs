@@ -19,6 +19,8 @@ pub use outcome::*;
 pub use threshold::stability;
 pub use tilt::{Axial, Free, TiltFilm, Tilting, axial};
 
+use halfmicron_properties::Phase;
+
 use crate::film::{FieldGrid, FilmError};
 use crate::model::{Duty, Model, RingRole, TextureForm, is_two_dimensional};
 use crate::notice::Notice;
@@ -371,7 +373,22 @@ impl At<'_> {
         (friction > 0.0 && stiffness > 0.0).then_some(slides)
     }
 
+    /// Whether a gas enters the film.
+    fn is_gas(&self) -> bool {
+        let fluid = self.duty.fluid.as_deref().unwrap_or(&self.prepared.model().fluid);
+        let state = fluid.at_pressure_temperature(self.duty.pressure_pa, self.duty.temperature.stated_k());
+        state.is_ok_and(|state| matches!(state.phase, Phase::Vapour | Phase::Supercritical))
+    }
+
     fn stability(&self, bench: &Bench, out: &mut DutyMotion) {
+        if self.is_gas() {
+            out.refuse(
+                "stability",
+                "free motions of a gas film are not computed: what it answers changes with their frequency by more than the stiffness and damping of \
+                 one frequency hold",
+            );
+            return;
+        }
         let speed = self.duty.speed_rad_per_s;
         let held = bench.held.at_held_temperatures(&bench.film);
         let mut last: Option<(f64, Solved)> = None;

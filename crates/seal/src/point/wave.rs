@@ -1,12 +1,12 @@
 //! What the waviness that plain lapped faces are left with can change.
 //!
 //! **What.** The same equilibrium between faces of which the narrow one carries a rigid wave round the circumference. Faces flat round the
-//! circumference are one bound of leakage, contact and torque, this is the other.
+//! circumference leak least and rub most; this shows how much waviness changes that.
 //! **Equation.** The coupled equilibrium with the film of [`crate::film::FieldGrid`] in the gap `h(r) + a cos(n theta)`, on the grid of the search.
 //! **Valid when.** Liquid that does not boil. The wave is rigid: what pressure and contact flatten of it is not modelled, so the lift is
 //! overstated.
 //! **Source.** `n = 2`, peak to valley half the flatness of the face: common practice, no source.
-//! **Checked by.** C5 and the other checks of the film; the bound itself unproven.
+//! **Checked by.** C5 and the other checks of the film; the size of the wave unproven.
 
 use super::branch::{Root, equilibrium};
 use super::coupled::{Coupled, State};
@@ -44,7 +44,7 @@ pub(super) fn with_wave(solved: &Solved, flat: &Root, work: &mut Work) -> Option
     Some(found(solved, flat, peak_to_valley_m, work))
 }
 
-/// What must be said where the bound is missing.
+/// What must be said where it is not known.
 pub(super) fn not_found(reason: &str) -> Notice {
     Notice::caution(
         "wave.unknown",

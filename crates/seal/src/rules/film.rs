@@ -104,7 +104,7 @@ pub(super) const RULES: &[Rule] = &[
     Rule {
         id: "film.waviness",
         group: GROUP,
-        statement: "Faces flat round the circumference and faces with a rigid wave are two bounds; what the seal does lies between.",
+        statement: "Faces solved flat round the circumference leak least and rub most; how much waviness changes that shows a rigid wave.",
         breach: Breach::Caution,
         source: Source::Practice,
         limit: "waviness in the gap",

@@ -102,8 +102,7 @@ fn liquid(view: &DutyView) -> Judged {
     let assessment = match (leak <= limit, high > limit, equilibrium.leakage_is_lower_bound) {
         (true, true, _) => Assessment::holds(format!("{reason}; up to {} within the stated uncertainty", write(high))).at_best_watch(),
         (true, false, true) => match wavy {
-            Some(wavy) if wavy <= limit => Assessment::holds(format!("{reason}; {} with a rigid wave", write(wavy))),
-            Some(wavy) => Assessment::holds(format!("{reason}; up to {} with a rigid wave", write(wavy))).at_best_watch(),
+            Some(wavy) => Assessment::holds(format!("{reason}; with a rigid wave {}", write(wavy))).at_best_watch(),
             None => Assessment::holds(format!("{reason}; a lower bound is never better than watch")).at_best_watch(),
         },
         _ => assessment,

@@ -234,7 +234,7 @@ impl Seen<'_> {
                     2,
                     with(|w| w.secondary_seal_use),
                 ),
-                self.row("leakage.added", "leakage added by the tilt", Kind::Share, 2, leakage),
+                self.row("leakage.added", "leakage added by the tilt, gap held", Kind::Share, 2, leakage),
                 self.row("allowed.runout_m", "run-out allowed", Kind::Length, 2, |duty| duty.allowed.map(|allowed| allowed.runout_m)),
                 self.row("allowed.by_film_m", "  by the film", Kind::Length, 2, |duty| duty.allowed.map(|allowed| allowed.by_film_m)),
                 self.row("allowed.least_film_m", "    for a least film of", Kind::SmallLength, 3, |duty| {

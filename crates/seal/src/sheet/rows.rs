@@ -286,7 +286,7 @@ fn friction_rows(rows: &Rows) -> Vec<Row> {
     vec![end("  friction adding to closing", 0), end("  friction taking from it", 1)]
 }
 
-/// The other bound of a number: the same film between faces that carry a rigid wave; no row where no duty has it.
+/// What waviness does to a number: the same film between faces that carry a rigid wave; no row where no duty has it.
 fn with_wave(rows: &Rows, key: &str, kind: Kind, of: fn(&WavyFilm) -> f64) -> Option<Row> {
     let any = rows.duties.iter().filter_map(chosen).any(|e| e.with_wave.is_some());
     any.then(|| rows.solved(key, "  with a rigid wave", kind, 2, move |e| e.with_wave.as_ref().map(of)))

@@ -58,7 +58,12 @@ pub(super) const ALL: &[Explanation] = &[
         ],
         label: "the same with a rigid wave",
         equation: |_| "h(r, theta) = h(r) + a cos(2 theta), a = flatness / 4",
-        words: |_| "Lapped faces are never flat round the circumference, and what waviness they are left with carries load and opens the gap. The number              above is solved flat; this one with a wave of two a turn on the narrow face, from valley to peak half its flatness (common practice, no              source), which stays as it is. A real wave is flattened in part by pressure and contact, which is not modelled: what the seal does lies              between the two.",
+        words: |_| {
+            "Lapped faces are never flat round the circumference, and what waviness they are left with carries load and opens the gap. The answer \
+             itself is solved flat; this number with a wave of two a turn on the narrow face, from valley to peak half its flatness (common practice, \
+             no source), which stays as it is. It is an example of what waviness does, not a limit: more or higher waves lift more, and pressure and \
+             contact flatten a real wave in part, which is not modelled."
+        },
         inputs: |facts, _| {
             let wave = |at: &Equilibrium| at.with_wave;
             let mut inputs: Vec<WhyInput> = Vec::new();

@@ -1,4 +1,4 @@
-//! What the waviness left on plain faces can change: the other bound beside the film solved flat.
+//! What the waviness left on plain faces can change: the same seal with a rigid wave beside the film solved flat.
 
 use halfmicron::case;
 use halfmicron::outcome::{DutyOutcome, Equilibrium, Word};

@@ -321,7 +321,7 @@ fn other_bound(wavy: &WavyFilm, units: UnitSet) -> String {
     };
     format!(
         "The maps show faces flat round the circumference, which is one bound. With a rigid wave, {} a turn and {} from valley to peak, the \
-         least gap would be {} and {} % of the face cavitated: the other bound, told beside this one on the sheet.",
+         least gap would be {} and {} % of the face cavitated: told beside this answer on the sheet.",
         wavy.count,
         small(wavy.peak_to_valley_m),
         small(wavy.minimum_film_m),
