@@ -395,11 +395,11 @@ pub(super) const HEADERS: &[Header] = &[
     Header {
         file: "crates/seal/src/point/wave.rs",
         title: "What the waviness that plain lapped faces are left with can change",
-        what: "The same equilibrium between faces of which the narrow one carries a rigid wave round the circumference. Faces flat round the circumference are one bound of leakage, contact and torque, this is the other.",
+        what: "The same equilibrium between faces of which the narrow one carries a rigid wave round the circumference. Faces flat round the circumference leak least and rub most; this shows how much waviness changes that.",
         equation: "The coupled equilibrium with the film of `crate::film::FieldGrid` in the gap `h(r) + a cos(n theta)`, on the grid of the search.",
         valid_when: "Liquid that does not boil. The wave is rigid: what pressure and contact flatten of it is not modelled, so the lift is overstated.",
         source: "`n = 2`, peak to valley half the flatness of the face: common practice, no source.",
-        checked_by: "C5 and the other checks of the film; the bound itself unproven.",
+        checked_by: "C5 and the other checks of the film; the size of the wave unproven.",
     },
     Header {
         file: "crates/seal/src/ring/reduction.rs",
