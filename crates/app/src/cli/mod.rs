@@ -125,7 +125,7 @@ enum Command {
     },
     /// The cross-section to scale, as a drawing in SVG or DXF
     #[command(
-        after_help = "Examples:\n  halfmicron draw my-pump.toml -o my-pump.svg\n  halfmicron draw my-pump.toml -o my-pump.dxf\n  halfmicron draw my-pump.toml -o hot.svg --duty normal --temperature --deformed auto"
+        after_help = "Examples:\n  halfmicron draw my-pump.toml -o my-pump.svg\n  halfmicron draw my-pump.toml -o my-pump.dxf\n  halfmicron draw my-pump.toml -o face.svg --view face\n  halfmicron draw my-pump.toml -o hot.svg --duty normal --temperature --deformed auto"
     )]
     Draw(draw::DrawArguments),
     /// The report that is signed: every duty with drawing, results, verdicts, assumptions and sources, as PDF or HTML

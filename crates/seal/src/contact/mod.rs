@@ -12,7 +12,7 @@ pub mod gaussian;
 
 pub use band::BandContact;
 
-use crate::model::{Contact, Ring};
+use crate::model::{Contact, Model, Ring};
 
 /// Distances whose height integrals are summed side by side.
 const LANES: usize = 4;
@@ -51,6 +51,16 @@ impl ContactLaw {
                 * reduced_modulus
                 * contact.sigma_over_beta.sqrt(),
             plastic_pressure_pa: contact.plastic_pressure_pa,
+        }
+    }
+
+    /// Law of the faces of a model, with contact switched off one that never touches.
+    pub fn of(model: &Model) -> Self {
+        let (rotating, stationary) = (&model.rotating_ring, &model.stationary_ring);
+        if model.switches.contact {
+            Self::new(&model.contact, rotating, stationary)
+        } else {
+            Self::none(rotating.roughness_rq_m.hypot(stationary.roughness_rq_m))
         }
     }
 

@@ -40,11 +40,7 @@ pub(super) struct Solved {
 
 impl<'a> Held<'a> {
     pub fn new(model: &'a Model, duty: &'a Duty, nodes: &'a BandNodes, state: &State, point: &Equilibrium, chamber_k: f64) -> Self {
-        let contact = if model.switches.contact {
-            ContactLaw::new(&model.contact, &model.rotating_ring, &model.stationary_ring)
-        } else {
-            ContactLaw::none(model.rotating_ring.roughness_rq_m.hypot(model.stationary_ring.roughness_rq_m))
-        };
+        let contact = ContactLaw::of(model);
         Self {
             model,
             duty,

@@ -48,7 +48,7 @@ const TOUCHING: f64 = 3.0;
 const NOTED: f64 = 0.05;
 const REFUSED: f64 = 0.25;
 /// Run-out beyond which a face is crooked rather than running out, m.
-const MOST_RUNOUT_M: f64 = 1e-3;
+pub(crate) const MOST_RUNOUT_M: f64 = 1e-3;
 /// Turns and steps a turn of a run in time, without textures and with them.
 const PLAIN_RUN: [usize; 2] = [2, 120];
 const TEXTURED_RUN: [usize; 2] = [2, 72];
@@ -488,7 +488,8 @@ impl At<'_> {
                     points.push(CurvePoint::lost(duty.speed_rad_per_s));
                     continue;
                 };
-                points.push(self.curve_point(&duty, &solved, point, &found, body, &bench.grid, tilt));
+                let held = self.held(&duty, &solved, point, &found);
+                points.push(self.curve_point(&held, point, body, &bench.grid, tilt));
                 near = found;
             }
         }
@@ -502,19 +503,8 @@ impl At<'_> {
         out.curve = points;
     }
 
-    #[allow(clippy::too_many_arguments)]
-    fn curve_point(
-        &self,
-        duty: &Duty,
-        solved: &DutyOutcome,
-        point: &Equilibrium,
-        state: &State,
-        body: Body,
-        grid: &FieldGrid,
-        tilt: Option<f64>,
-    ) -> CurvePoint {
-        let speed = duty.speed_rad_per_s;
-        let held = self.held(duty, solved, point, state);
+    fn curve_point(&self, held: &Held, point: &Equilibrium, body: Body, grid: &FieldGrid, tilt: Option<f64>) -> CurvePoint {
+        let speed = held.duty.speed_rad_per_s;
         let film = || -> Option<TiltFilm> {
             not_of_one_phase(point).ok()?;
             let film = held.solve(grid, speed, None).ok()?;
@@ -522,7 +512,7 @@ impl At<'_> {
         };
         let ring = self.tilting(body, held.contact_answer(grid), speed);
         let film = film();
-        self.point_at(speed, &held, grid, &ring, film, tilt)
+        self.point_at(speed, held, grid, &ring, film, tilt)
     }
 
     fn point_of(&self, share: f64, bench: &Bench, ring: &Tilting, film: Option<TiltFilm>, tilt: Option<f64>) -> CurvePoint {

@@ -17,7 +17,7 @@ use halfmicron_numerics::reynolds::Coefficients;
 use super::held::Held;
 use super::outcome::{InTime, Instant};
 use super::tilt::{TiltFilm, Tilting};
-use crate::film::{FilmError, Moved, MovingFilm};
+use crate::film::{FieldGrid, FilmError, Moved, MovingFilm};
 use crate::model::RingRole;
 
 /// Newton's iterations of one step.
@@ -65,6 +65,7 @@ struct Stepping<'a, 'f> {
     excitation: f64,
     film: MovingFilm<'f>,
     held: &'a Held<'a>,
+    grid: &'a FieldGrid,
     linear: Linear,
     still_force_n: f64,
     dt_s: f64,
@@ -97,7 +98,7 @@ pub(super) fn follow(held: &Held, ring: &Tilting, run: Run) -> Result<InTime, Fi
     let dt_s = TAU / speed.abs() / run.steps_per_turn as f64;
     let still = film.step(|_, _| 0.0, &held.contact, dt_s)?;
     let still_leakage = still.leakage_kg_per_s;
-    let mut stepping = Stepping { ring, run, frame, excitation, film, held, linear, still_force_n: still.forces[0], dt_s };
+    let mut stepping = Stepping { ring, run, frame, excitation, film, held, grid: &grid, linear, still_force_n: still.forces[0], dt_s };
     let mut seen = Seen::new(run, still_leakage);
     let begun = ring.follows(&stepping.linear.tilt, excitation) * run.mating_tilt_rad;
     // The turning that it comes from, as far back as differences of second order reach.
@@ -113,7 +114,8 @@ pub(super) fn follow(held: &Held, ring: &Tilting, run: Run) -> Result<InTime, Fi
         let time = step as f64 * dt_s;
         let (place, rate, moved) = stepping.step(places, rates, time)?;
         (places, rates) = ([place, places[0]], [rate, rates[0]]);
-        seen.add(step, place, place.tilt - stepping.mating(time), &moved);
+        let relative = place.tilt - stepping.mating(time);
+        seen.add(step, place, relative, stepping.least_m(place, relative), &moved);
         stepping.film.accept(moved);
     }
     Ok(seen.told(linear_relative))
@@ -124,6 +126,11 @@ impl Stepping<'_, '_> {
     fn mating(&self, time: f64) -> c64 {
         let angle = self.excitation * time;
         c64::new(angle.cos(), angle.sin()) * self.run.mating_tilt_rad
+    }
+
+    /// Least gap over the face, m.
+    fn least_m(&self, place: Place, relative: c64) -> f64 {
+        place.axial + self.held.least_m(self.grid, relative.norm())
     }
 
     fn step(&mut self, from: [Place; 2], rates: [Place; 2], time: f64) -> Result<(Place, Place, Moved), FilmError> {
@@ -192,8 +199,8 @@ impl Seen {
         Self { run, still_leakage, series: Vec::new(), all: Vec::new() }
     }
 
-    fn add(&mut self, step: usize, place: Place, relative: c64, moved: &Moved) {
-        self.all.push([place.tilt.norm(), relative.norm(), moved.least_m, moved.leakage_kg_per_s]);
+    fn add(&mut self, step: usize, place: Place, relative: c64, least_m: f64, moved: &Moved) {
+        self.all.push([place.tilt.norm(), relative.norm(), least_m, moved.leakage_kg_per_s]);
         let steps = self.run.turns * self.run.steps_per_turn;
         let every = steps.div_ceil(KEPT).max(1);
         if step.is_multiple_of(every) || step == steps {
@@ -202,7 +209,7 @@ impl Seen {
                 tilt_rad: [place.tilt.re, place.tilt.im],
                 relative_tilt_rad: [relative.re, relative.im],
                 axial_m: place.axial,
-                least_film_m: moved.least_m,
+                least_film_m: least_m,
             });
         }
     }

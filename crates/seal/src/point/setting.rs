@@ -51,11 +51,7 @@ impl Setting {
         let base = duty.low_pressure_pa;
         let hydraulic = (outer - inner) * pi * (ro * ro - rb * rb) + (inner - base) * pi * (ro * ro - ri * ri);
         let lower = duty.low_pressure_pa.min(duty.pressure_pa);
-        let contact = if model.switches.contact {
-            ContactLaw::new(&model.contact, &model.rotating_ring, &model.stationary_ring)
-        } else {
-            ContactLaw::none(model.rotating_ring.roughness_rq_m.hypot(model.stationary_ring.roughness_rq_m))
-        };
+        let contact = ContactLaw::of(model);
         Self {
             inner_pressure_pa: inner,
             outer_pressure_pa: outer,

@@ -88,7 +88,11 @@ quantity! {
 /// A share as a percentage, without more digits than a reader wants.
 pub fn percent(share: f64) -> String {
     let value = 100.0 * share;
-    if value.abs() >= 9.95 || value == 0.0 { format!("{value:.0} %") } else { format!("{value:.1} %") }
+    match value.abs() {
+        size if size >= 9.95 || size == 0.0 => format!("{value:.0} %"),
+        size if size < 0.05 => "below 0.1 %".to_owned(),
+        _ => format!("{value:.1} %"),
+    }
 }
 
 /// Angular speed of a shaft, rad/s.

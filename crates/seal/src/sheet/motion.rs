@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::motion::{DutyMotion, Following, InTime, Motion, Support, WithRunout};
+use crate::motion::{DutyMotion, Following, InTime, MOST_RUNOUT_M, Motion, Support, WithRunout};
 use crate::rules::models;
 
 use super::chart::{self, Chart};
@@ -70,6 +70,9 @@ fn refusals(duties: &[DutyMotion], units: UnitSet) -> Vec<String> {
     }
     lines.into_iter().map(|(said, of)| format!("{}: {said}", of.join(", "))).collect()
 }
+
+/// Share of a number below which another that is found with it is rounding.
+const ROUNDING: f64 = 1e-9;
 
 struct Seen<'a> {
     duties: &'a [DutyMotion],
@@ -143,7 +146,7 @@ impl Seen<'_> {
                     "  cross stiffness, + drives whirl",
                     Kind::TiltStiffness,
                     3,
-                    film(|f| f.cross_stiffness_n_m_per_rad),
+                    film(|f| beside(f.cross_stiffness_n_m_per_rad, f.tilt_stiffness_n_m_per_rad)),
                 ),
                 self.row(
                     "film.axial_frequency_rad_per_s",
@@ -176,6 +179,8 @@ impl Seen<'_> {
         };
         // What rounding leaves of nothing is nothing.
         let leakage = |duty: &DutyMotion| duty.leakage.map(|leakage| if leakage.added.abs() < 1e-6 { 0.0 } else { leakage.added });
+        // A face crooked beyond any run-out says that the film does not limit it.
+        let by_film = |duty: &DutyMotion| duty.allowed.map(|allowed| allowed.by_film_m).filter(|run_out| *run_out <= MOST_RUNOUT_M);
         self.block(
             "Following the run-out of the mating face",
             vec![
@@ -236,7 +241,7 @@ impl Seen<'_> {
                 ),
                 self.row("leakage.added", "leakage added by the tilt, gap held", Kind::Share, 2, leakage),
                 self.row("allowed.runout_m", "run-out allowed", Kind::Length, 2, |duty| duty.allowed.map(|allowed| allowed.runout_m)),
-                self.row("allowed.by_film_m", "  by the film", Kind::Length, 2, |duty| duty.allowed.map(|allowed| allowed.by_film_m)),
+                self.row("allowed.by_film_m", "  by the film", Kind::Length, 2, by_film),
                 self.row("allowed.least_film_m", "    for a least film of", Kind::SmallLength, 3, |duty| {
                     duty.allowed.map(|allowed| allowed.least_film_m)
                 }),
@@ -281,11 +286,13 @@ impl Seen<'_> {
 
     fn in_time(&self) -> Block {
         let of = |of: fn(&InTime) -> f64| move |duty: &DutyMotion| duty.in_time.as_ref().map(of);
+        let steps = self.duties.iter().filter_map(|duty| duty.in_time.as_ref()).map(|in_time| in_time.steps_per_turn).max();
+        let digits = steps.and_then(|most| most.checked_ilog10()).map_or(1, |last| last as i32 + 1);
         self.block(
             "In time, with the whole film",
             vec![
-                self.row("in_time.turns", "turns followed", Kind::Number, 3, of(|t| t.turns)),
-                self.row("in_time.steps_per_turn", "steps a turn", Kind::Number, 4, of(|t| t.steps_per_turn as f64)),
+                self.row("in_time.turns", "turns followed", Kind::Number, 1, of(|t| t.turns)),
+                self.row("in_time.steps_per_turn", "steps a turn", Kind::Number, digits, of(|t| t.steps_per_turn as f64)),
                 self.row("in_time.relative_ratio", "tilt not followed, last turn", Kind::Share, 3, of(|t| t.relative_ratio)),
                 self.row(
                     "in_time.linear_relative_ratio",
@@ -301,6 +308,11 @@ impl Seen<'_> {
             ],
         )
     }
+}
+
+/// A value that is not rounding beside another of its kind, else nothing.
+fn beside(value: f64, other: f64) -> f64 {
+    if value.abs() < ROUNDING * other.abs() { 0.0 } else { value }
 }
 
 fn over_speed(duty: &DutyMotion, units: UnitSet) -> DutyCurves {

@@ -62,18 +62,15 @@ pub(super) const ALL: &[Explanation] = &[
             "Lapped faces are never flat round the circumference, and what waviness they are left with carries load and opens the gap. The answer \
              itself is solved flat; this number with a wave of two a turn on the narrow face, from valley to peak half its flatness (common practice, \
              no source), which stays as it is. It is an example of what waviness does, not a limit: more or higher waves lift more, and pressure and \
-             contact flatten a real wave in part, which is not modelled."
+             contact flatten a real wave in part, which is not modelled. Films of gas, films that boil and textured faces are given none."
         },
         inputs: |facts, _| {
-            let wave = |at: &Equilibrium| at.with_wave;
             let mut inputs: Vec<WhyInput> = Vec::new();
-            inputs.extend(
-                facts.of_point("2a", "wave, valley to peak", "", Kind::SmallLength, |at| wave(at).map_or(0.0, |w| w.peak_to_valley_m)),
-            );
-            inputs.extend(facts.of_point("", "mean film with it", "", Kind::SmallLength, |at| wave(at).map_or(0.0, |w| w.mean_film_m)));
-            inputs.extend(
-                facts.of_point("", "face over which the liquid is torn", "", Kind::Share, |at| wave(at).map_or(0.0, |w| w.cavitated_share)),
-            );
+            if let Some(wave) = facts.at.and_then(|at| at.with_wave) {
+                inputs.push(facts.found("2a", "wave, valley to peak", "", Kind::SmallLength, wave.peak_to_valley_m));
+                inputs.push(facts.found("", "mean film with it", "", Kind::SmallLength, wave.mean_film_m));
+                inputs.push(facts.found("", "face over which the liquid is torn", "", Kind::Share, wave.cavitated_share));
+            }
             inputs.extend(facts.of_point("h_min", "least film, flat", "minimum_film_m", Kind::SmallLength, |at| at.minimum_film_m.nominal));
             inputs
         },

@@ -240,12 +240,12 @@ impl Rounds {
         let laws = Laws::new(input, self.is_gas, tried_flow);
         let cavity_pa = if self.is_gas { 0.0 } else { cavity(input, grid, &lines)? };
         let table = self.table.clone();
-        let Means { pressure_pa, gradient_pa, flow, fill, relative } =
-            with_problem(input, grid, &laws, &lines, &table, cavity_pa, |problem| match (self.is_gas, track) {
-                (true, true) => self.step_gas(problem),
-                (true, false) => self.solve_gas(problem),
-                _ => self.solve_liquid(problem),
-            })?;
+        let given = Given { input, grid, laws: &laws, lines: &lines, table: &table, cavity_pa };
+        let Means { pressure_pa, gradient_pa, flow, fill, relative } = given.problem(|problem| match (self.is_gas, track) {
+            (true, true) => self.step_gas(problem),
+            (true, false) => self.solve_gas(problem),
+            _ => self.solve_liquid(problem),
+        })?;
         let filled = fill.map_or_else(|| grid.shares.clone(), |fill| grid.filled_shares(Some(&fill)));
         let ends = ends(grid, &filled, &laws, &lines, &gradient_pa, motion(grid, input).sliding);
         let heat = if input.switches.heat {
@@ -436,47 +436,41 @@ fn cavity(input: &FilmInput, grid: &FieldGrid, lines: &[Line]) -> Result<f64, Fi
     Ok(vapour.min(pressures(input)[0]))
 }
 
-/// Do something with the two-dimensional equation of a film.
-fn with_problem<T>(
-    input: &FilmInput,
-    grid: &FieldGrid,
-    laws: &Laws,
-    lines: &[Line],
-    table: &Table,
+/// A film at a level of temperature and pressure: what its two-dimensional equation is made of.
+struct Given<'a> {
+    input: &'a FilmInput<'a>,
+    grid: &'a FieldGrid,
+    laws: &'a Laws<'a>,
+    lines: &'a [Line],
+    table: &'a Table,
     cavity_pa: f64,
-    then: impl FnOnce(&Problem) -> Result<T, FilmError>,
-) -> Result<T, FilmError> {
-    with_film(input, grid, laws, lines, table, cavity_pa, &film(grid, laws, lines), then)
 }
 
-/// The same with arrays of the film at hand.
-#[allow(clippy::too_many_arguments)]
-fn with_film<T>(
-    input: &FilmInput,
-    grid: &FieldGrid,
-    laws: &Laws,
-    lines: &[Line],
-    table: &Table,
-    cavity_pa: f64,
-    film: &Film,
-    then: impl FnOnce(&Problem) -> Result<T, FilmError>,
-) -> Result<T, FilmError> {
-    let motion = motion(grid, input);
-    let edges = Edges::ring(input.inner_pressure_pa, input.outer_pressure_pa);
-    if !table.is_gas {
-        let columns = grid.grid.columns();
-        let density = |cell: usize| 0.5 * (lines[cell / columns].fluid.density + lines[cell / columns + 1].fluid.density);
-        let densities: Vec<f64> = (0..grid.grid.cells()).map(density).collect();
-        let fluid = Filling::Liquid { density_kg_per_m3: &densities, cavitation_pressure_pa: cavity_pa };
-        return then(&Problem { grid: &grid.grid, film, motion, edges, fluid });
+impl Given<'_> {
+    /// Do something with the equation.
+    fn problem<T>(&self, then: impl FnOnce(&Problem) -> Result<T, FilmError>) -> Result<T, FilmError> {
+        self.problem_of(&film(self.grid, self.laws, self.lines), then)
     }
-    let isotherms: Vec<Isotherm> = lines.iter().map(|line| table.isotherm(line.temperature)).collect();
-    let density = move |line: usize, pressure: f64| isotherms[line].density(pressure);
-    let columns = grid.grid.columns();
-    let slips: Vec<SlipAt> = lines.windows(2).filter_map(|pair| laws.slip(&Line::between(&pair[0], &pair[1], 0.5))).collect();
-    let slip = |cell: usize, pressure: f64| slips[cell / columns].factor(film.gap_m[cell], pressure);
-    let factor = (laws.slips(lines) && !slips.is_empty()).then_some(&slip as &reynolds::FlowFactor);
-    then(&Problem { grid: &grid.grid, film, motion, edges, fluid: Filling::Gas { density: &density, flow_factor: factor } })
+
+    /// The same with arrays of the film at hand.
+    fn problem_of<T>(&self, film: &Film, then: impl FnOnce(&Problem) -> Result<T, FilmError>) -> Result<T, FilmError> {
+        let Self { input, grid: FieldGrid { grid, .. }, laws, lines, table, cavity_pa } = *self;
+        let motion = motion(self.grid, input);
+        let edges = Edges::ring(input.inner_pressure_pa, input.outer_pressure_pa);
+        let columns = grid.columns();
+        if !table.is_gas {
+            let density = |cell: usize| 0.5 * (lines[cell / columns].fluid.density + lines[cell / columns + 1].fluid.density);
+            let densities: Vec<f64> = (0..grid.cells()).map(density).collect();
+            let fluid = Filling::Liquid { density_kg_per_m3: &densities, cavitation_pressure_pa: cavity_pa };
+            return then(&Problem { grid, film, motion, edges, fluid });
+        }
+        let isotherms: Vec<Isotherm> = lines.iter().map(|line| table.isotherm(line.temperature)).collect();
+        let density = move |line: usize, pressure: f64| isotherms[line].density(pressure);
+        let slips: Vec<SlipAt> = lines.windows(2).filter_map(|pair| laws.slip(&Line::between(&pair[0], &pair[1], 0.5))).collect();
+        let slip = |cell: usize, pressure: f64| slips[cell / columns].factor(film.gap_m[cell], pressure);
+        let factor = (laws.slips(lines) && !slips.is_empty()).then_some(&slip as &reynolds::FlowFactor);
+        then(&Problem { grid, film, motion, edges, fluid: Filling::Gas { density: &density, flow_factor: factor } })
+    }
 }
 
 /// The settled film as profiles and field.
@@ -485,7 +479,8 @@ fn finish(input: &FilmInput, grid: &FieldGrid, rounds: Rounds, round: Round) -> 
     let solution = match rounds.carried {
         Carried::Gas(tracked) => {
             let laws = Laws::new(input, true, round.tried_flow);
-            with_problem(input, grid, &laws, &round.lines, &rounds.table, cavity_pa, |problem| Ok(tracked.finish(problem)?))?
+            let given = Given { input, grid, laws: &laws, lines: &round.lines, table: &rounds.table, cavity_pa };
+            given.problem(|problem| Ok(tracked.finish(problem)?))?
         }
         Carried::Liquid(solution) => *solution,
         Carried::Nothing | Carried::Field(_) => return Err(FilmError::Input("a film settled without a field")),

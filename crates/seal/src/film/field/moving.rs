@@ -4,7 +4,7 @@ use halfmicron_numerics::reynolds::{self, Field, Film};
 
 use super::arrays::{Laws, Line, film};
 use super::grid::{CellDepth, FieldGrid};
-use super::{FieldStart, lines, with_film};
+use super::{FieldStart, Given, lines};
 use crate::contact::ContactLaw;
 use crate::film::{FilmError, FilmInput, FilmStart};
 
@@ -27,8 +27,6 @@ pub(crate) struct Moved {
     field: Field,
     /// Force of film and contact above nothing, and moments about x and y in the frame of the features: N, N m, N m.
     pub forces: [f64; 3],
-    /// Least gap over the face, m.
-    pub least_m: f64,
     /// Flow from the higher to the lower pressure, kg/s: mean of what enters and what leaves.
     pub leakage_kg_per_s: f64,
 }
@@ -53,7 +51,7 @@ impl<'a> MovingFilm<'a> {
     /// [`FilmError`] of the kernel.
     pub fn step(&mut self, shift: impl Fn(f64, f64) -> f64, contact: &ContactLaw, dt_s: f64) -> Result<Moved, FilmError> {
         let (rows, columns) = (self.still.grid.rows(), self.still.grid.columns());
-        let (mut forces, mut least_m) = ([0.0; 3], f64::INFINITY);
+        let mut forces = [0.0; 3];
         for i in 0..rows {
             let middle = 0.5 * (self.lines[i].gap + self.lines[i + 1].gap);
             for j in 0..columns {
@@ -65,7 +63,6 @@ impl<'a> MovingFilm<'a> {
                     CellDepth::Cut(samples) => CellDepth::Cut(Box::new(samples.map(|depth| depth + by))),
                 };
                 let gap = middle + self.moved.mean_depth(cell);
-                least_m = least_m.min(gap);
                 let pushed = contact.at(gap).pressure_pa * self.still.grid.cell_area_m2(i, j);
                 let (sin, cos) = angle.sin_cos();
                 for (force, arm) in forces.iter_mut().zip([1.0, radius * sin, -radius * cos]) {
@@ -75,9 +72,15 @@ impl<'a> MovingFilm<'a> {
         }
         let film = film(&self.moved, &self.laws, &self.lines);
         let start = self.start;
-        let solution = with_film(self.input, self.still, &self.laws, &self.lines, &start.table, start.cavity_pa, &film, |problem| {
-            Ok(reynolds::step(problem, &self.field, &self.film, dt_s)?)
-        })?;
+        let given = Given {
+            input: self.input,
+            grid: self.still,
+            laws: &self.laws,
+            lines: &self.lines,
+            table: &start.table,
+            cavity_pa: start.cavity_pa,
+        };
+        let solution = given.problem_of(&film, |problem| Ok(reynolds::step(problem, &self.field, &self.film, dt_s)?))?;
         let totals = &solution.totals;
         for (force, own) in forces.iter_mut().zip([totals.force_n, totals.moment_x_n_m, totals.moment_y_n_m]) {
             *force += own;
@@ -85,7 +88,7 @@ impl<'a> MovingFilm<'a> {
         let inward = 0.5 * (totals.inner_flow_kg_per_s + totals.outer_flow_kg_per_s);
         let outside_is_high = self.input.outer_pressure_pa >= self.input.inner_pressure_pa;
         let leakage_kg_per_s = if outside_is_high { inward } else { -inward };
-        Ok(Moved { film, field: solution.field, forces, least_m, leakage_kg_per_s })
+        Ok(Moved { film, field: solution.field, forces, leakage_kg_per_s })
     }
 
     /// Take a step over.

@@ -12,7 +12,7 @@
 use halfmicron_numerics::reynolds::{Coefficients, Film};
 
 use super::arrays::{Laws, Line, film};
-use super::{FieldGrid, lines, with_film};
+use super::{FieldGrid, Given, lines};
 use crate::film::{FilmError, FilmInput, FilmStart};
 
 /// Relative change of the gap by which slopes are taken.
@@ -35,7 +35,8 @@ pub(crate) fn small_motions(
     let lines = lines(input, grid, &start.table, &start.temperature_k, &start.pressure_pa);
     let laws = Laws::new(input, start.table.is_gas, start.flow);
     let film = sloped(grid, &laws, &lines, &start.solution.field.pressure_pa, input.roughness_m);
-    with_film(input, grid, &laws, &lines, &start.table, start.cavity_pa, &film, |problem| {
+    let given = Given { input, grid, laws: &laws, lines: &lines, table: &start.table, cavity_pa: start.cavity_pa };
+    given.problem_of(&film, |problem| {
         let solution = &start.solution;
         let answer = if tilts {
             solution.coefficients(problem, frequency_rad_per_s)

@@ -4,14 +4,14 @@
 //! not touch share one evaluation. The factors at hand give the pressures that undo it. Temperature follows by the linear march of heat.
 
 use faer::Mat;
-use halfmicron_numerics::reynolds::{Change, Problem};
+use halfmicron_numerics::reynolds::Change;
 
 use super::arrays::{Laws, Line, motion};
 use super::grid::FieldGrid;
 use super::heat::{self, End, Heat, along, ends, march};
 use super::loads::{Layer, layers, pressure_loads};
 use super::properties::Isotherm;
-use super::{FieldStart, lines, with_problem};
+use super::{FieldStart, Given, lines};
 use crate::film::axisymmetric::FilmSensitivity;
 use crate::film::loads::Projection;
 use crate::film::{FilmError, FilmInput, FilmStart};
@@ -165,9 +165,9 @@ impl<'a> Tangent<'a> {
     /// Net outflow of every node with the field as it stands, of other lines.
     fn outflow(&self, lines: &[Line]) -> Result<Vec<f64>, FilmError> {
         let laws = Laws::new(self.input, self.start.table.is_gas, self.start.flow);
-        with_problem(self.input, self.grid, &laws, lines, &self.start.table, self.start.cavity_pa, |problem: &Problem| {
-            Ok(self.start.solution.outflow(problem)?)
-        })
+        let Self { input, grid, start, .. } = *self;
+        let given = Given { input, grid, laws: &laws, lines, table: &start.table, cavity_pa: start.cavity_pa };
+        given.problem(|problem| Ok(start.solution.outflow(problem)?))
     }
 
     /// Change of the net outflow by every hat, per metre or per kelvin, from that of the film as it stands.
