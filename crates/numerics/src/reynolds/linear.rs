@@ -94,7 +94,7 @@ impl Factors {
         let mut values = Vec::with_capacity(ordering.unknowns() * if ordering.nine { 9 } else { 5 });
         for node in ordering.nodes() {
             let mut row = system.matrix.turned_row(node, system.turn);
-            row[4] += c64::new(0.0, system.frequency * system.storage[node]);
+            row[4] += system.rate * system.storage[node];
             values.extend(ordering.places().iter().map(|&k| row[k]));
         }
         Ok(ComplexFactors { ordering: ordering.clone(), lu: Lu::factor(&ordering.symbolic, &values)? })
@@ -213,7 +213,7 @@ impl Factors {
         Ok(true)
     }
 
-    /// Solves `(A + i frequency B) x = b`, couplings turned, by GMRES with these factors as preconditioner
+    /// Solves `(A + s B) x = b`, couplings turned, by GMRES with these factors as preconditioner
     /// (Y. Saad and M. H. Schultz, SIAM J. Scientific and Statistical Computing 7 (1986) 856-869). The difference of the two
     /// matrices is of lower order, so a few steps do. `b` over all nodes; given nodes are zero.
     pub fn solve_near(&self, system: &Neighbouring, b: &[c64], tolerance: f64) -> Result<(Vec<c64>, usize), FilmError> {
@@ -307,11 +307,12 @@ pub(super) struct Refined<'a> {
     pub exact: bool,
 }
 
-/// A matrix near a factored one: `A + i frequency B` with turned couplings, `B` diagonal or a stencil.
+/// A matrix near a factored one: `A + s B` with turned couplings, `B` diagonal or a stencil.
 pub(super) struct Neighbouring<'a> {
     pub matrix: &'a Stencil,
     pub storage: &'a [f64],
-    pub frequency: f64,
+    /// Rate `s` of what goes as `exp(s t)`, 1/s.
+    pub rate: c64,
     pub turn: &'a Turn,
     pub level: &'a Level,
 }
@@ -322,7 +323,7 @@ impl Neighbouring<'_> {
         self.matrix.times_turned(x, self.turn, &mut out);
         for (node, value) in out.iter_mut().enumerate() {
             if self.level.is_unknown(node) {
-                *value += c64::new(0.0, self.frequency * self.storage[node]) * x[node];
+                *value += self.rate * self.storage[node] * x[node];
             } else {
                 *value = c64::new(0.0, 0.0);
             }

@@ -1,6 +1,6 @@
 //! Stiffness and damping: small changes of the gap on the factors of the solved film.
 //!
-//! `(A + i nu B) x = -(dR/dh + i nu dR/dh') N` for the shapes `N = 1, y, -x` of an axial shift and tilts about two axes;
+//! `(A + s B) x = -(dR/dh + s dR/dh') N`, `s = i nu`, for the shapes `N = 1, y, -x` of an axial shift and tilts about two axes;
 //! forces are the same shapes' weights on `x`. On one of at least three equal sectors a tilt is
 //! `r exp(i angle)` and its response that phase times a function that repeats (Floquet), so a sector does. In
 //! a cavity the boundary is held and the fill responds (the directional derivative).
@@ -69,22 +69,44 @@ impl Solution {
         if tilts && sectors == 2 {
             return Err(FilmError::TwoSectors);
         }
+        self.with_bench(problem, |bench| {
+            let mut out = [[c64::new(0.0, 0.0); 3]; 3];
+            let mut slow = [[0.0; 3]; 3];
+            if sectors == 1 && tilts {
+                bench.whole_ring(nu, &mut out, &mut slow)?;
+            } else {
+                bench.sector(sectors as f64, nu, tilts, &mut out, &mut slow)?;
+            }
+            let damping = if nu == 0.0 { slow } else { out.map(|row| row.map(|z| z.im / nu)) };
+            Ok(Coefficients { stiffness: out.map(|row| row.map(|z| z.re)), damping, frequency_rad_per_s: nu, solves: bench.solves.get() })
+        })
+    }
+
+    /// Moment against a tilt `x + i y` of a ring that goes as `exp(s t)` in the frame where the features stand, over that tilt, the mean of its
+    /// directions: N m/rad. A tilt that turns and grows or dies at once: what a film of gas answers it is no sum of one stiffness and one damping.
+    ///
+    /// # Errors
+    /// As [`Solution::coefficients`].
+    pub fn tilt_impedance(&self, problem: &Problem, rate_per_s: c64) -> Result<c64, FilmError> {
+        let sectors = self.level.grid.sectors();
+        if sectors == 2 {
+            return Err(FilmError::TwoSectors);
+        }
+        // The equation is real: what answers `r exp(-i angle)` is the conjugate of what answers `r exp(i angle)` at the conjugate rate.
+        self.with_bench(problem, |bench| {
+            let turn = Turn::new(&self.level);
+            let reply = bench.reply(bench.arm_shape(), &turn, rate_per_s.conj())?;
+            Ok(-0.5 * sectors as f64 * bench.weigh_arm(&reply.value).conj())
+        })
+    }
+
+    fn with_bench<T>(&self, problem: &Problem, then: impl FnOnce(&Bench) -> Result<T, FilmError>) -> Result<T, FilmError> {
         let slopes = slope_numbers(&self.level.grid, problem.film, problem.motion);
         let (response, storage) = self.parts(problem, &slopes)?;
         let mut weights = mode_weights(&self.level);
         let mut arm: Vec<c64> = node_weights(&self.level).1.into_iter().map(|m| c64::new(m, 0.0)).collect();
         add_curvature(problem, &self.level, &self.field, &mut weights, &mut arm);
-        let bench =
-            Bench { solution: self, response, storage, weights, arm, nu, solves: std::cell::Cell::new(0), turned: Default::default() };
-        let mut out = [[c64::new(0.0, 0.0); 3]; 3];
-        let mut slow = [[0.0; 3]; 3];
-        if sectors == 1 && tilts {
-            bench.whole_ring(&mut out, &mut slow)?;
-        } else {
-            bench.sector(sectors as f64, tilts, &mut out, &mut slow)?;
-        }
-        let damping = if nu == 0.0 { slow } else { out.map(|row| row.map(|z| z.im / nu)) };
-        Ok(Coefficients { stiffness: out.map(|row| row.map(|z| z.re)), damping, frequency_rad_per_s: nu, solves: bench.solves.get() })
+        then(&Bench { solution: self, response, storage, weights, arm, solves: std::cell::Cell::new(0), turned: Default::default() })
     }
 
     fn parts<'a>(&'a self, problem: &Problem<'a>, slopes: &'a [Cell]) -> Result<Parts<'a>, FilmError> {
@@ -111,15 +133,14 @@ struct Bench<'a> {
     /// Forces of the three shapes per pressure of each node; `arm` that of `r exp(i angle)`.
     weights: [Vec<f64>; 3],
     arm: Vec<c64>,
-    nu: f64,
     solves: std::cell::Cell<usize>,
-    /// Factors of the matrix turned forward, at the one frequency asked for.
-    turned: std::cell::RefCell<Option<ComplexFactors>>,
+    /// Factors of the turned matrix, with the first rate asked for.
+    turned: std::cell::RefCell<Option<(c64, ComplexFactors)>>,
 }
 
 impl Bench<'_> {
     /// Fills impedances `-force / motion` of the real shapes on a full ring or a plane.
-    fn whole_ring(&self, out: &mut [[c64; 3]; 3], slow: &mut [[f64; 3]; 3]) -> Result<(), FilmError> {
+    fn whole_ring(&self, nu: f64, out: &mut [[c64; 3]; 3], slow: &mut [[f64; 3]; 3]) -> Result<(), FilmError> {
         let level = &self.solution.level;
         let turn = Turn::none(level);
         for k in 0..3 {
@@ -131,7 +152,7 @@ impl Bench<'_> {
                 };
                 c64::new([1.0, y, -x][k], 0.0)
             };
-            let reply = self.reply(shape, &turn, self.nu)?;
+            let reply = self.reply(shape, &turn, c64::new(0.0, nu))?;
             for row in 0..3 {
                 out[row][k] = -self.weigh(&reply.value, &self.weights[row]);
                 slow[row][k] = reply.rate.as_ref().map_or(0.0, |rate| -self.weigh(rate, &self.weights[row]).re);
@@ -141,26 +162,23 @@ impl Bench<'_> {
     }
 
     /// Axial shape on any sector, tilts on at least three sectors.
-    fn sector(&self, sectors: f64, tilts: bool, out: &mut [[c64; 3]; 3], slow: &mut [[f64; 3]; 3]) -> Result<(), FilmError> {
+    fn sector(&self, sectors: f64, nu: f64, tilts: bool, out: &mut [[c64; 3]; 3], slow: &mut [[f64; 3]; 3]) -> Result<(), FilmError> {
         let level = &self.solution.level;
         let area = &self.weights[0];
-        let reply = self.reply(|_, _, _| c64::new(1.0, 0.0), &Turn::none(level), self.nu)?;
+        let reply = self.reply(|_, _, _| c64::new(1.0, 0.0), &Turn::none(level), c64::new(0.0, nu))?;
         out[0][0] = -sectors * self.weigh(&reply.value, area);
         slow[0][0] = reply.rate.as_ref().map_or(0.0, |rate| -sectors * self.weigh(rate, area).re);
         if !tilts {
             return Ok(());
         }
         let turn = Turn::new(level);
-        let shape = |i: usize, j: usize, corner: usize| {
-            let (radius, angle) = level.grid.cell_centre(i, j);
-            let (line, column) = (i + corner / 2, j + corner % 2);
-            let away = angle - (level.grid.along()[column] + level.grid.shift()[line]);
-            c64::new(away.cos(), away.sin()) * radius
-        };
-        let forward = self.reply(shape, &turn, self.nu)?;
+        let forward = self.reply(self.arm_shape(), &turn, c64::new(0.0, nu))?;
         let ahead = sectors * self.weigh_arm(&forward.value);
-        let behind =
-            if self.nu == 0.0 { ahead.conj() } else { (sectors * self.weigh_arm(&self.reply(shape, &turn, -self.nu)?.value)).conj() };
+        let behind = if nu == 0.0 {
+            ahead.conj()
+        } else {
+            (sectors * self.weigh_arm(&self.reply(self.arm_shape(), &turn, c64::new(0.0, -nu))?.value)).conj()
+        };
         let block = tilt_block(ahead, behind);
         for row in 0..2 {
             for column in 0..2 {
@@ -179,6 +197,17 @@ impl Bench<'_> {
         Ok(())
     }
 
+    /// The shape `r exp(i angle)` without the phase of the node that it is seen from.
+    fn arm_shape(&self) -> impl Fn(usize, usize, usize) -> c64 {
+        let grid = &self.solution.level.grid;
+        move |i, j, corner| {
+            let (radius, angle) = grid.cell_centre(i, j);
+            let (line, column) = (i + corner / 2, j + corner % 2);
+            let away = angle - (grid.along()[column] + grid.shift()[line]);
+            c64::new(away.cos(), away.sin()) * radius
+        }
+    }
+
     fn weigh(&self, x: &[c64], weights: &[f64]) -> c64 {
         let solution = self.solution;
         (0..x.len()).filter(|&node| solution.full[node]).map(|node| x[node] * (weights[node] * solution.scale)).sum()
@@ -189,7 +218,7 @@ impl Bench<'_> {
         (0..x.len()).filter(|&node| solution.full[node]).map(|node| x[node] * self.arm[node] * solution.scale).sum()
     }
 
-    fn reply(&self, shape: impl Fn(usize, usize, usize) -> c64, turn: &Turn, nu: f64) -> Result<Reply, FilmError> {
+    fn reply(&self, shape: impl Fn(usize, usize, usize) -> c64, turn: &Turn, rate: c64) -> Result<Reply, FilmError> {
         let solution = self.solution;
         let level = &solution.level;
         let zero = c64::new(0.0, 0.0);
@@ -209,32 +238,32 @@ impl Bench<'_> {
                 }
             }
         }
-        if nu != 0.0 {
-            let right: Vec<c64> = by_gap.iter().zip(&by_rate).map(|(g, r)| g + c64::new(0.0, nu) * r).collect();
-            return Ok(Reply { value: self.solve(&right, turn, nu)?, rate: None });
+        if rate != zero {
+            let right: Vec<c64> = by_gap.iter().zip(&by_rate).map(|(g, r)| g + rate * r).collect();
+            return Ok(Reply { value: self.solve(&right, turn, rate)?, rate: None });
         }
-        let value = self.solve(&by_gap, turn, 0.0)?;
+        let value = self.solve(&by_gap, turn, zero)?;
         let right: Vec<c64> = (0..value.len()).map(|node| by_rate[node] - value[node] * self.storage[node]).collect();
-        let rate = self.solve(&right, turn, 0.0)?;
+        let rate = self.solve(&right, turn, zero)?;
         Ok(Reply { value, rate: Some(rate) })
     }
 
-    fn solve(&self, right: &[c64], turn: &Turn, nu: f64) -> Result<Vec<c64>, FilmError> {
+    fn solve(&self, right: &[c64], turn: &Turn, rate: c64) -> Result<Vec<c64>, FilmError> {
         let solution = self.solution;
-        if nu == 0.0 && right.iter().all(|value| value.im == 0.0) && turn.is_none() {
+        if rate == c64::new(0.0, 0.0) && right.iter().all(|value| value.im == 0.0) && turn.is_none() {
             let mut x: Vec<f64> = right.iter().map(|value| value.re).collect();
             solution.own_factors()?.solve(&mut x)?;
             self.solves.set(self.solves.get() + 1);
             return Ok(x.into_iter().map(|value| c64::new(value, 0.0)).collect());
         }
-        let system = Neighbouring { matrix: &solution.jacobian, storage: &self.storage, frequency: nu, turn, level: &solution.level };
-        if !turn.is_none() && nu >= 0.0 {
+        let system = Neighbouring { matrix: &solution.jacobian, storage: &self.storage, rate, turn, level: &solution.level };
+        if !turn.is_none() {
             // The turned matrix is too far from the real one for its factors to serve well.
             let mut turned = self.turned.borrow_mut();
             if turned.is_none() {
-                *turned = solution.factors.complex(&system).ok();
+                *turned = solution.factors.complex(&system).ok().map(|factors| (rate, factors));
             }
-            if let Some(factors) = turned.as_ref() {
+            if let Some((_, factors)) = turned.as_ref().filter(|(of, _)| *of == rate) {
                 let mut x = right.to_vec();
                 factors.solve(&mut x)?;
                 self.solves.set(self.solves.get() + 1);

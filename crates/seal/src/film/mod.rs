@@ -23,7 +23,7 @@ mod trial;
 pub use alone::{FieldAlone, FilmAlone, film_alone, film_alone_on};
 pub use axisymmetric::{FilmSensitivity, FilmStart};
 pub use field::{Cells, FaceLine, FieldGrid, FilmField, Fineness, face_lines, sector_lines};
-pub(crate) use field::{Moved, MovingFilm, small_motions};
+pub(crate) use field::{Moved, MovingFilm, small_motions, tilt_impedance};
 
 use std::sync::Arc;
 

@@ -1,19 +1,20 @@
 //! The film of an operating point, held: its gap, shape and temperatures, on grids made for motion.
 
+use faer::c64;
 use halfmicron_numerics::reynolds::Coefficients;
 use halfmicron_properties::Fluid;
 
 use super::outcome::ContactAnswer;
 use super::tilt::TiltFilm;
 use crate::contact::{BandContact, ContactLaw};
-use crate::film::{Cells, FieldGrid, FilmError, FilmInput, FilmResult, FilmStart, Gap, film, small_motions};
+use crate::film::{Cells, FieldGrid, FilmError, FilmInput, FilmResult, FilmStart, Gap, film, small_motions, tilt_impedance};
 use crate::model::{Duty, Model, PressureSide, RingRole, Switches, Texture, TextureForm, is_two_dimensional};
 use crate::outcome::Equilibrium;
 use crate::point::State;
 use crate::ring::BandNodes;
 
-/// Equal sectors and columns in each, of faces without textures: a tilt is seen at 96 places round.
-const SMOOTH_SECTORS: u32 = 24;
+/// Equal sectors and columns in each, of faces without textures: a tilt is seen at 720 places round.
+const SMOOTH_SECTORS: u32 = 180;
 const SMOOTH: Cells = Cells { per_interval: 2, columns: 4, most_columns: 4 };
 /// Cells of textured faces, and of the whole ring.
 const TEXTURED: Cells = Cells { per_interval: 2, columns: 48, most_columns: 192 };
@@ -142,6 +143,12 @@ impl<'a> Held<'a> {
         let frame = self.frame(grid, speed);
         let coefficients = self.coefficients(grid, solved, speed, (frequency - frame).abs(), true)?;
         Ok(TiltFilm::of(&coefficients, frame))
+    }
+
+    /// Moment of the film against a tilt that goes as `exp(s t)` seen from standing ground, over that tilt, N m/rad.
+    pub fn tilt_impedance(&self, grid: &FieldGrid, solved: &Solved, speed: f64, rate_per_s: c64) -> Result<c64, FilmError> {
+        let seen = rate_per_s - c64::new(0.0, self.frame(grid, speed));
+        tilt_impedance(&self.input(grid, speed), grid, &solved.start, seen)
     }
 
     /// The same film at the temperatures that it has, whatever its speed makes of them.

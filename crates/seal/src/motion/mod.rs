@@ -17,9 +17,9 @@ mod tests;
 
 pub use outcome::*;
 pub use threshold::stability;
-pub use tilt::{Axial, Free, TiltFilm, Tilting, axial};
+pub use tilt::{Axial, TiltFilm, Tilting, axial};
 
-use halfmicron_properties::Phase;
+use faer::c64;
 
 use crate::film::{FieldGrid, FilmError};
 use crate::model::{Duty, Model, RingRole, TextureForm, is_two_dimensional};
@@ -373,41 +373,27 @@ impl At<'_> {
         (friction > 0.0 && stiffness > 0.0).then_some(slides)
     }
 
-    /// Whether a gas enters the film.
-    fn is_gas(&self) -> bool {
-        let fluid = self.duty.fluid.as_deref().unwrap_or(&self.prepared.model().fluid);
-        let state = fluid.at_pressure_temperature(self.duty.pressure_pa, self.duty.temperature.stated_k());
-        state.is_ok_and(|state| matches!(state.phase, Phase::Vapour | Phase::Supercritical))
-    }
-
     fn stability(&self, bench: &Bench, out: &mut DutyMotion) {
-        if self.is_gas() {
-            out.refuse(
-                "stability",
-                "free motions of a gas film are not computed: what it answers changes with their frequency by more than the stiffness and damping of \
-                 one frequency hold",
-            );
-            return;
-        }
         let speed = self.duty.speed_rad_per_s;
         let held = bench.held.at_held_temperatures(&bench.film);
         let mut last: Option<(f64, Solved)> = None;
-        let film = |speed: f64, frequency: f64| -> Result<TiltFilm, FilmError> {
+        let mut answer = |speed: f64, rate_per_s: c64| -> Result<c64, FilmError> {
             if last.as_ref().is_none_or(|(of, _)| *of != speed) {
                 let solved = held.solve(&bench.grid, speed, last.as_ref().map(|(_, solved)| &solved.start))?;
                 last = Some((speed, solved));
             }
             match &last {
-                Some((_, solved)) => held.tilt_film(&bench.grid, solved, speed, frequency),
+                Some((_, solved)) => held.tilt_impedance(&bench.grid, solved, speed, rate_per_s),
                 None => Err(FilmError::Input("no film was solved")),
             }
         };
-        match threshold::stability(speed, |speed| self.tilting(bench.ring.body, bench.ring.contact, speed), film) {
+        let ring = |speed| self.tilting(bench.ring.body, bench.ring.contact, speed);
+        match threshold::stability(speed, ring, |speed, rate| answer(speed, rate).map_err(|error| error.to_string())) {
             Ok(stability) => {
                 out.stability = Some(stability);
                 out.models.push("motion.threshold".to_owned());
             }
-            Err(error) => out.refuse("stability", error.to_string()),
+            Err(reason) => out.refuse("stability", reason),
         }
     }
 

@@ -78,15 +78,6 @@ pub struct Tilting {
     pub ring_rad_per_s: f64,
 }
 
-/// One free motion.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Free {
-    /// Growth, 1/s.
-    pub growth_per_s: f64,
-    /// Angular frequency seen from standing ground, rad/s.
-    pub whirl_rad_per_s: f64,
-}
-
 impl Tilting {
     /// Moment of the ring and its support against the tilt per tilt that grows as `exp(s t)`, N m/rad.
     pub fn own(&self, s: c64) -> c64 {
@@ -103,21 +94,18 @@ impl Tilting {
         between / (between + self.own(s))
     }
 
-    /// Both free motions, the one that grows most first.
-    pub fn free(&self, film: &TiltFilm) -> [Free; 2] {
+    /// Rates `s` of both free motions on a film that answers them by `impedance + slope s`, the one that grows most first.
+    pub fn free(&self, impedance: c64, slope: c64) -> [c64; 2] {
         let turning = I * self.ring_rad_per_s;
-        let damping = c64::new(film.damping, -film.cross_damping);
         let a = self.body.tilt_inertia_kg_m2;
-        let b = damping + self.support.tilt_damping_n_m_s_per_rad - turning * self.body.spin_inertia_kg_m2;
+        let b = slope + self.support.tilt_damping_n_m_s_per_rad - turning * self.body.spin_inertia_kg_m2;
         let held = self.support.tilt_stiffness_n_m_per_rad + self.contact.tilt_stiffness_n_m_per_rad;
-        let c = c64::new(film.stiffness + held, -film.cross_stiffness)
-            - turning * self.support.tilt_damping_n_m_s_per_rad
-            - I * film.frame_rad_per_s * damping;
+        let c = impedance + held - turning * self.support.tilt_damping_n_m_s_per_rad;
         let root = (b * b - c * (4.0 * a)).sqrt();
         // The root without cancellation first, the other by their product.
         let q = if (b.conj() * root).re >= 0.0 { -(b + root) * 0.5 } else { -(b - root) * 0.5 };
-        let mut roots = [q / a, c / q].map(|s| Free { growth_per_s: s.re, whirl_rad_per_s: s.im });
-        roots.sort_by(|x, y| y.growth_per_s.total_cmp(&x.growth_per_s));
+        let mut roots = [q / a, c / q];
+        roots.sort_by(|x, y| y.re.total_cmp(&x.re));
         roots
     }
 }
@@ -204,8 +192,9 @@ mod tests {
         for turning in [0.0, 250.0] {
             let ring = Tilting { ring_rad_per_s: turning, ..ring(70.0, 0.4, 2e-4) };
             let film = TiltFilm { cross_damping: 1.5, frame_rad_per_s: 250.0, ..film(4e4, 30.0, 250.0) };
-            for free in ring.free(&film) {
-                let s = c64::new(free.growth_per_s, free.whirl_rad_per_s);
+            let nothing = c64::new(0.0, 0.0);
+            let slope = film.impedance(c64::new(1.0, 0.0)) - film.impedance(nothing);
+            for s in ring.free(film.impedance(nothing), slope) {
                 let left = ring.own(s) + film.impedance(s);
                 assert!(left.norm() < 1e-8 * ring.own(s).norm().max(4e4), "{left}");
             }

@@ -30,7 +30,7 @@ use halfmicron_properties::{FluidState, Saturation};
 pub use grid::{Cells, FieldGrid, Fineness};
 pub(crate) use moving::{Moved, MovingFilm};
 pub use outline::{FaceLine, face_lines, sector_lines};
-pub(crate) use small::small_motions;
+pub(crate) use small::{small_motions, tilt_impedance};
 pub(super) use tangent::sensitivity;
 
 use self::arrays::{Laws, Line, film, motion};

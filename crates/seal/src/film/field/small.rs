@@ -1,7 +1,8 @@
 //! Stiffness and damping of a settled film.
 //!
-//! **What.** Force and moments by which a film answers small motions of its faces: axial shift and tilts about two axes, at a frequency.
-//! **Equation.** `(A + i nu B) x = -(dR/dh + i nu dR/dh') N` on the factors of the settled film, `N` the gap of a shift or a tilt; force and
+//! **What.** Force and moments by which a film answers small motions of its faces: axial shift and tilts about two axes, at a frequency; and of
+//! tilts that turn and grow or die.
+//! **Equation.** `(A + s B) x = -(dR/dh + s dR/dh') N` on the factors of the settled film, `s = i nu`, `N` the gap of a shift or a tilt; force and
 //! moments are the same shapes' weights on the pressure `x`. Slopes of gap and conductance with the distance of the faces are those of the rough,
 //! turbulent, slipping film itself. A smooth face is a grid of few cells round, which a tilt passes with its phase.
 //! **Valid when.** Small motions; rings that keep their shape; temperatures held (heat is slower); one phase, slower than sound, inertia of the
@@ -9,7 +10,8 @@
 //! **Source.** Lund, ASME J. Lub. Tech. 109 (1987) 37 for the perturbation (from memory); discretisation derived here.
 //! **Checked by.** F6c, `coefficients_are_the_slopes_of_the_solved_film`.
 
-use halfmicron_numerics::reynolds::{Coefficients, Film};
+use faer::c64;
+use halfmicron_numerics::reynolds::{self, Coefficients, Film, Problem, Solution};
 
 use super::arrays::{Laws, Line, film};
 use super::{FieldGrid, Given, lines};
@@ -30,21 +32,32 @@ pub(crate) fn small_motions(
     frequency_rad_per_s: f64,
     tilts: bool,
 ) -> Result<Coefficients, FilmError> {
+    answered(input, grid, settled, |solution, problem| {
+        if tilts { solution.coefficients(problem, frequency_rad_per_s) } else { solution.axial_coefficients(problem, frequency_rad_per_s) }
+    })
+}
+
+/// Moment against a tilt that goes as `exp(s t)` over that tilt, `s` as seen where the features stand: N m/rad.
+///
+/// # Errors
+/// As [`small_motions`].
+pub(crate) fn tilt_impedance(input: &FilmInput, grid: &FieldGrid, settled: &FilmStart, rate_per_s: c64) -> Result<c64, FilmError> {
+    answered(input, grid, settled, |solution, problem| solution.tilt_impedance(problem, rate_per_s))
+}
+
+fn answered<T>(
+    input: &FilmInput,
+    grid: &FieldGrid,
+    settled: &FilmStart,
+    ask: impl FnOnce(&Solution, &Problem) -> Result<T, reynolds::FilmError>,
+) -> Result<T, FilmError> {
     let start = settled.field.as_deref().filter(|field| field.size == grid.size());
     let start = start.ok_or(FilmError::Input("small motions are asked of a film that was not solved on this grid"))?;
     let lines = lines(input, grid, &start.table, &start.temperature_k, &start.pressure_pa);
     let laws = Laws::new(input, start.table.is_gas, start.flow);
     let film = sloped(grid, &laws, &lines, &start.solution.field.pressure_pa, input.roughness_m);
     let given = Given { input, grid, laws: &laws, lines: &lines, table: &start.table, cavity_pa: start.cavity_pa };
-    given.problem_of(&film, |problem| {
-        let solution = &start.solution;
-        let answer = if tilts {
-            solution.coefficients(problem, frequency_rad_per_s)
-        } else {
-            solution.axial_coefficients(problem, frequency_rad_per_s)
-        };
-        Ok(answer?)
-    })
+    given.problem_of(&film, |problem| Ok(ask(&start.solution, problem)?))
 }
 
 /// Arrays of the film with their slopes by the distance of the faces. Slip, which the equation takes by pressure, falls with the gap as well.
