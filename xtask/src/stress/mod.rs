@@ -31,6 +31,7 @@ struct Study {
     seed: u64,
     jobs: usize,
     keep: Option<PathBuf>,
+    rows: Option<PathBuf>,
     only: Option<u64>,
     textured: bool,
 }
@@ -45,7 +46,7 @@ impl Study {
     }
 }
 
-/// Runs a study: `--cases N --seed S [--textured] [--from FIRST] [--jobs J] [--keep FOLDER]`, or `--seed S --case K` for a look at one case.
+/// Runs a study: `--cases N --seed S [--textured] [--from FIRST] [--jobs J] [--keep FOLDER] [--rows FILE]`, or `--seed S --case K` for a look at one case.
 pub fn run(arguments: &[String]) -> Result<()> {
     let study = read(arguments)?;
     let library = media::library();
@@ -63,13 +64,16 @@ pub fn run(arguments: &[String]) -> Result<()> {
     if let Some(folder) = &study.keep {
         keep(folder, &study, &findings, &library)?;
     }
+    if let Some(file) = &study.rows {
+        std::fs::write(file, report::rows(&findings)).with_context(|| format!("{} could not be written", file.display()))?;
+    }
     let missed = report::print(&findings, study.cases, if study.textured { &report::TEXTURED } else { &report::PLAIN });
     println!("\n{:.0} s on {} threads", start.elapsed().as_secs_f64(), study.jobs);
     if missed.is_empty() { Ok(()) } else { bail!("not met: {}", missed.join("; ")) }
 }
 
 fn read(arguments: &[String]) -> Result<Study> {
-    let mut study = Study { cases: 1000, first: 0, seed: 1, jobs: 2, keep: None, only: None, textured: false };
+    let mut study = Study { cases: 1000, first: 0, seed: 1, jobs: 2, keep: None, rows: None, only: None, textured: false };
     let mut rest = arguments.iter();
     while let Some(name) = rest.next() {
         if name == "--textured" {
@@ -83,8 +87,9 @@ fn read(arguments: &[String]) -> Result<Study> {
             "--seed" => study.seed = value.parse()?,
             "--jobs" => study.jobs = value.parse::<usize>()?.max(1),
             "--keep" => study.keep = Some(PathBuf::from(value)),
+            "--rows" => study.rows = Some(PathBuf::from(value)),
             "--case" => study.only = Some(value.parse()?),
-            _ => bail!("{name} is not known; there are --textured, --cases, --from, --seed, --jobs, --keep and --case"),
+            _ => bail!("{name} is not known; there are --textured, --cases, --from, --seed, --jobs, --keep, --rows and --case"),
         }
     }
     Ok(study)

@@ -48,6 +48,17 @@ pub fn print(findings: &[Finding], cases: u64, wanted: &Demands) -> Vec<String> 
     demands(findings, total, times, broken, wanted)
 }
 
+/// Every duty point in a row, so that two studies can be compared point by point: tabs between, time in milliseconds.
+pub fn rows(findings: &[Finding]) -> String {
+    let mut out = "case\tduty\tkind\ttime_ms\tfilms\tequilibria\treason\n".to_owned();
+    for f in findings {
+        let reason = f.reason.lines().next().unwrap_or_default();
+        out +=
+            &format!("{}\t{}\t{}\t{:.3}\t{}\t{}\t{reason}\n", f.case, f.duty, f.kind.words(), 1e3 * f.seconds, f.film_solves, f.equilibria);
+    }
+    out
+}
+
 fn numbers(found: &[&Finding]) -> String {
     let some: Vec<String> = found.iter().take(SHOWN).map(|finding| format!("{} ({})", finding.case, finding.duty)).collect();
     let more = if found.len() > SHOWN { ", ..." } else { "" };

@@ -138,17 +138,22 @@ fn first_guess(fluid: &PureFluid, p: f64, h: f64, side: Side<'_>) -> (f64, f64) 
     }
 }
 
+/// What lies below the continued vapour line.
+pub(super) fn would_freeze(fluid: &PureFluid, p: f64, h: f64) -> PropertyError {
+    PropertyError::WouldFreeze {
+        fluid: fluid.name.clone(),
+        pressure_pa: p,
+        enthalpy_j_per_kg: h,
+        triple_temperature_k: fluid.triple_temperature,
+        triple_pressure_pa: fluid.saturation().lowest_pressure(),
+    }
+}
+
 /// Gas below the triple-point pressure, down to the continued vapour line.
 pub(super) fn gas_below_triple(fluid: &PureFluid, p: f64, h: f64, guess: Option<(f64, f64)>) -> Result<FluidState, PropertyError> {
     let coldest = continued_vapour(fluid, p)?;
     if h < coldest.enthalpy {
-        return Err(PropertyError::WouldFreeze {
-            fluid: fluid.name.clone(),
-            pressure_pa: p,
-            enthalpy_j_per_kg: h,
-            triple_temperature_k: fluid.triple_temperature,
-            triple_pressure_pa: fluid.saturation().lowest_pressure(),
-        });
+        return Err(would_freeze(fluid, p, h));
     }
     let guess = guess.unwrap_or_else(|| {
         let t = coldest.temperature + ((h - coldest.enthalpy) / coldest.heat_capacity).min(2.0 * fluid.highest_temperature);
@@ -185,7 +190,8 @@ pub(super) fn continued_vapour(fluid: &PureFluid, p: f64) -> Result<ContinuedVap
         let step = (p - b.p) / b.p_rho;
         rho += step;
         b = fluid.basic(rho, t);
-        if step.abs() <= 1e-13 * rho {
+        // What is left is the square of the last step.
+        if step.abs() <= 1e-9 * rho {
             break;
         }
     }

@@ -90,6 +90,10 @@ impl Marcher<'_> {
                     break;
                 }
                 next = enthalpy + 0.3 * (next - enthalpy);
+                // At the end of the states of a gas, with the answer still beyond it.
+                if !settled && self.band.gas.is_some() && (next - enthalpy).abs() < LOCAL_TOLERANCE * ENTHALPY_SCALE {
+                    return Err(Failure::NoRoot);
+                }
                 found = self.state(pressure, next);
             }
             enthalpy = next;

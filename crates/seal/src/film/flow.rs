@@ -26,6 +26,9 @@ const MET: f64 = 1e-10;
 /// sound, where the excess bends strongly.
 const BACK: f64 = 3.0;
 const STRONGLY: f64 = 100.0;
+/// The greatest share of the way taken back, and the share of the last one with which it begins again.
+const MOST_BACK: f64 = 0.6;
+const AGAIN: f64 = 0.3;
 
 /// Width of the bracket, relative, at which a flow that almost meets the exit is taken, and how nearly it must.
 const COLLAPSED: f64 = 1e-9;
@@ -100,6 +103,8 @@ struct Search<'m, 'a> {
     high_leaves_liquid: Option<bool>,
     /// Relative size of the last correction.
     last_step: f64,
+    /// Share of the way from a flow too small by which one too great was last taken back with success.
+    back: f64,
     /// That of the last step up against the correction.
     leap: f64,
     /// A flow that almost meets the exit.
@@ -124,6 +129,7 @@ impl<'m, 'a> Search<'m, 'a> {
             low_leaves_liquid: None,
             high_leaves_liquid: None,
             last_step: 1.0,
+            back: 0.0,
             leap: 0.0,
             nearly: None,
             refused: None,
@@ -170,14 +176,20 @@ impl<'m, 'a> Search<'m, 'a> {
         self.high = self.high.min(self.trial);
         self.high_leaves_liquid = Some(false);
         let bends = self.lower.as_ref().is_some_and(|march| condenses_at_the_edge(self.marcher, march));
-        let back = (if bends { STRONGLY } else { BACK } * self.last_step).clamp(1e-6, 0.6);
+        // What had to be taken back by much before will have to be so again.
+        let first = if bends { STRONGLY } else { BACK };
+        let again = AGAIN * self.back;
+        let back = (first * self.last_step).max(again).clamp(1e-6, MOST_BACK);
         let viscous = viscous_flow(self.marcher);
         self.trial = match viscous {
             _ if self.low > 0.0 => self.low + (1.0 - back) * (self.trial - self.low),
             _ if viscous > 0.0 => (0.3 * self.trial).min(viscous),
             _ => 0.3 * self.trial,
         };
-        self.last_step = (30.0 * self.last_step).min(1.0);
+        if self.low > 0.0 {
+            self.back = back;
+        }
+        self.last_step = (30.0 * self.last_step.max(again / first)).min(1.0);
         // The last bit of the flow is beyond what the steps can follow.
         let nearly = self.width() < COLLAPSED && self.nearly.is_some();
         let parted = self.low_leaves_liquid == Some(true) && self.width() < GAP;

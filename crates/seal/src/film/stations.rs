@@ -9,6 +9,8 @@ use super::step::Lifted;
 
 /// Halvings of a pressure drop in search of where a gas would meet the phase line.
 const DEW_HALVINGS: usize = 12;
+/// Share of the critical pressure at which the phase line is looked for by a fluid that comes from above.
+const NEAR_CRITICAL: f64 = 0.98;
 /// Halvings of an interval in search of the phase line.
 const HALVINGS: usize = 14;
 
@@ -264,7 +266,11 @@ impl Marcher<'_> {
         };
         // At the edge of the band the phase line may lie beyond it: the caller decides.
         let side_of_exit = interval + 2 == self.band.len();
-        for part in [by_distance, by_pressure(here.state.temperature_k), by_pressure(face)] {
+        // Above the critical pressure there is no line to measure by: it begins below that.
+        let critical = self.band.input.fluid.critical_point().map(|(_, pressure)| NEAR_CRITICAL * pressure);
+        let below_critical = critical.filter(|p| here.state.pressure_pa > *p && fall > 0.0).map(|p| (here.state.pressure_pa - p) / fall);
+        let parts = [by_distance, by_pressure(here.state.temperature_k), by_pressure(face)];
+        for part in parts.into_iter().chain(below_critical.filter(|part| *part < 1.0)) {
             let p = here.state.pressure_pa + part * (beyond.state.pressure_pa - here.state.pressure_pa);
             let Ok((state, _)) = self.saturated(p, side) else { continue };
             let guess = Found { state, share: here.share + part * (1.0 - here.share), by_flow: [0.0; 3] };

@@ -7,7 +7,7 @@ use super::none::{lost, status_of, words};
 use crate::outcome::{Status, Work};
 
 /// Least gaps from which the scan starts where wider ones have no film, m.
-const NARROWER_STARTS_M: [f64; 7] = [3e-5, 1.5e-5, 7e-6, 3e-6, 1.5e-6, 8e-7, 4e-7];
+const NARROWER_STARTS_M: [f64; 9] = [3e-5, 1.5e-5, 7e-6, 3e-6, 1.5e-6, 8e-7, 4e-7, 2e-7, 1e-7];
 /// Share by which the least gap of the widest point may miss what was meant.
 const START_TOLERANCE: f64 = 0.25;
 /// Times that a soft or strongly coned pair is moved until its least gap is the one meant.

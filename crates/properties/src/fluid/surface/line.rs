@@ -12,7 +12,7 @@ use super::super::pure::PureFluid;
 use super::patch::{Basis, from_unit, lobatto, weights};
 
 const NODES: usize = 8;
-const DEEPEST: u32 = 6;
+const DEEPEST: u32 = 12;
 /// Last two coefficients over the first, at which a piece has converged.
 const TAIL: f64 = 1e-9;
 const NEAR_PIECES: usize = 12;

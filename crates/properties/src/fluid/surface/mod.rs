@@ -1,5 +1,6 @@
 //! Fast property surfaces in (pressure, enthalpy) over an equation of state.
 
+mod continued;
 mod line;
 mod patch;
 mod stable;

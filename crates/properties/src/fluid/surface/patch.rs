@@ -7,7 +7,7 @@ use super::super::jets::Dual;
 
 /// Nodes each way. They include the borders, so that neighbours of one size meet without a step.
 pub(super) const NODES: usize = 6;
-const DEEPEST: u32 = 12;
+const DEEPEST: u32 = 18;
 /// Sum of the last coefficients over the first, at which an expansion has converged.
 const TAIL: f64 = 1e-6;
 /// The same for the susceptibility, which passes through zero where the enhancement goes like its square root.

@@ -5,7 +5,8 @@
 //!
 //! **Equation.** The plane is cut into regions: liquid and vapour up to half the critical pressure, in coordinates
 //! `ln p` and the distance `h - h_line(p)` from the phase line; the same near the critical point, in `sqrt(1 - p/pc)`;
-//! the liquid and gas beside it and everything above the critical pressure in `ln p` and `h`. Each region is a grid of
+//! the liquid and gas beside it and everything above the critical pressure in `ln p` and `h`; gas below the triple-point
+//! pressure by its distance from the vapour's line continued there. Each region is a grid of
 //! tensor Chebyshev expansions, filled when first visited from nodes that depend on the cell alone. A patch on the phase
 //! line is corrected by the difference of line and patch at the line, fading across it, so that the line's values are met
 //! to rounding. Gas is interpolated as `rho/p`. Where the conductivity itself cannot be interpolated, for its critical
@@ -14,7 +15,7 @@
 //!
 //! **Valid when.** As the equation; within 1e-5 of it in temperature (K), density, viscosity and conductivity (within 1e-9
 //! on the phase line). Patches of one size meet without a step, of different size within their error. What has not
-//! converged after twelve halvings (at the critical point) is answered by the equation itself.
+//! converged after eighteen halvings (at the critical point) is answered by the equation itself.
 //!
 //! **Source.** Own; Trefethen, Approximation Theory and Approximation Practice (2013) for the error by the last
 //! coefficients.
@@ -27,6 +28,7 @@ use super::super::mixture::{self, MixtureViscosity};
 use super::super::phase_line::PhaseLine;
 use super::super::pure::{Basic, PureFluid};
 use super::super::{FluidState, PhDerivatives, Phase};
+use super::continued::ContinuedLine;
 use super::line::{LinePoint, LineTable, Place};
 use super::patch::{Cells, Filled, Interpolated, NODES, Patch, Sample, Tally, Window};
 use crate::error::PropertyError;
@@ -41,8 +43,8 @@ pub(super) struct StableSurface {
     /// Enthalpies between which the coordinates of the critical point serve.
     near_low: f64,
     near_high: f64,
-    /// Temperature and slope `d(1/T)/d ln p` of the vapour's line at the triple point, for its continuation.
-    triple: (f64, f64),
+    /// The vapour's line continued below the triple point.
+    continued: ContinuedLine,
     regions: [Region; 8],
     /// Enthalpies between which the regions lie, J/kg.
     enthalpies: (f64, f64),
@@ -126,7 +128,6 @@ impl StableSurface {
         let gas_step = ((top - low_vapour.min(near_low)) / 32.0).max(liquid_step);
         let above = ((HIGHEST_PRESSURE / line.end).ln().max(0.5), ((line.end / line.near).ln()));
         let below = (LOWEST_PRESSURE / lowest).ln().min(-0.5);
-        let slope = -lowest * (1.0 / triple_v - 1.0 / triple_l) / (t0 * (low_vapour - low));
         // in the order of the kinds
         let region = |kind: Kind, base: f64, origin: (f64, f64), far: (f64, f64), step: (f64, f64)| {
             (kind, Region { base, cells: Cells::new(origin, far, step) })
@@ -136,7 +137,7 @@ impl StableSurface {
         let close = line.near_length;
         let regions = [
             // a gas colder than the triple point too
-            region(Kind::Below, low_vapour, (below, -4.0 * gas_step), (0.0, top - low_vapour), (1.0, gas_step)),
+            region(Kind::Below, 0.0, (below, 0.0), (0.0, top - low_vapour + 4.0 * gas_step), (1.0, gas_step)),
             region(Kind::Liquid, 0.0, (0.0, 0.0), (far, near_low - low + colder), (1.0, liquid_step)),
             region(Kind::Vapour, 0.0, (0.0, 0.0), (far, top - low_vapour), (1.0, gas_step)),
             region(Kind::NearLiquid, 0.0, (0.0, 0.0), (close, critical - near_low + colder), (0.2, liquid_step)),
@@ -146,7 +147,14 @@ impl StableSurface {
             region(Kind::Above, low - colder, (0.0, 0.0), (above.0, top - low + colder), (0.35, liquid_step.max(gas_step / 3.0))),
         ];
         debug_assert!(regions.iter().enumerate().all(|(i, (kind, _))| *kind as usize == i));
-        Self { line, near_low, near_high, triple: (t0, slope), regions: regions.map(|(_, region)| region), enthalpies: (low - colder, top) }
+        Self {
+            line,
+            near_low,
+            near_high,
+            continued: ContinuedLine::new(fluid, below),
+            regions: regions.map(|(_, region)| region),
+            enthalpies: (low - colder, top),
+        }
     }
 
     /// Enthalpies between which states are interpolated, J/kg.
@@ -246,13 +254,13 @@ impl StableSurface {
     }
 
     fn below(&self, fluid: &PureFluid, p: f64, h: f64) -> Result<FluidState, PropertyError> {
-        let found = self.single(fluid, Kind::Below, self.fixed(Kind::Below, p, h), None);
-        let (t0, slope) = self.triple;
-        let coldest = 1.0 / (1.0 / t0 + slope * (p / self.line.lowest).ln());
-        match found {
-            Some(state) if state.temperature_k >= coldest => Ok(state),
-            _ => equilibrium::gas_below_triple(fluid, p, h, None),
+        let Some(line) = self.continued.enthalpy(fluid, p) else { return equilibrium::gas_below_triple(fluid, p, h, None) };
+        if h < line.v {
+            return Err(equilibrium::would_freeze(fluid, p, h));
         }
+        let place = Place { p, x: (p / self.line.lowest).ln(), x_p: 1.0 / p };
+        let found = self.single(fluid, Kind::Below, fitted(Kind::Below, place, h, line), None);
+        found.map_or_else(|| equilibrium::gas_below_triple(fluid, p, h, None), Ok)
     }
 
     /// Coordinates of a region with a fixed base of enthalpy.
@@ -378,7 +386,11 @@ impl StableSurface {
     fn node_state(&self, fluid: &PureFluid, kind: Kind, x: f64, y: f64) -> Option<(f64, f64)> {
         let base = self.regions[kind as usize].base;
         match kind {
-            Kind::Below | Kind::Above | Kind::Cold | Kind::Hot => Some((self.pressure_base(kind) * x.exp(), base + kind.direction() * y)),
+            Kind::Below => {
+                let p = self.line.lowest * x.exp();
+                Some((p, self.continued.enthalpy(fluid, p)?.v + y))
+            }
+            Kind::Above | Kind::Cold | Kind::Hot => Some((self.pressure_base(kind) * x.exp(), base + kind.direction() * y)),
             Kind::Liquid | Kind::Vapour | Kind::NearLiquid | Kind::NearVapour => {
                 let near = matches!(kind, Kind::NearLiquid | Kind::NearVapour);
                 let p = self.line.pressure(near, x);
