@@ -95,13 +95,12 @@ fn at_rest_and_backwards_too() {
     assert_near(back.inner_flow_kg_per_s, 0.363_03e-3, 5e-3);
 }
 
+/// Lines along the grooves are sheared by nearly four: with quadrature blended for orthogonal lines the error was twenty times this.
 #[test]
-fn force_on_a_hundred_by_sixty_cells_is_within_a_ten_thousandth() {
+fn force_on_a_hundred_by_sixty_cells_is_within_a_hundred_thousandth() {
     let force = [1, 2, 4].map(|n| Spiral::new(3e-6, 50 * n, 30 * n, 12).solve(-SPEED).totals.force_n);
     let study = GridStudy::new(force);
-    assert!((force[1] / study.extrapolated - 1.0).abs() < 1e-4, "{study:?}");
-    let order = study.order.unwrap();
-    assert!((1.8..2.6).contains(&order), "{order}");
+    assert!(force[..2].iter().all(|force| (force / study.extrapolated - 1.0).abs() < 1e-5), "{study:?}");
 }
 
 /// More grooves tend to the homogenised limit of infinitely many (31 883.738 N, 0.569 939 61 g/s).

@@ -127,7 +127,7 @@ fn cell_flow(level: &Level, laws: Laws, nodes: &[Node], i: usize, cell: usize, c
     let spin = level.spin[i];
     let [left, right] = [[0, 2], [1, 3]].map(|[a, b]| difference(state[a], state[b], factors[a], factors[b], spin));
     let [bottom, top] = [[0, 1], [2, 3]].map(|[a, b]| difference(state[a], state[b], factors[a], factors[b], 0.0));
-    let v = level.blend;
+    let v = level.far[i];
     let (k11, k12, k22) = (numbers.k11, numbers.k12, numbers.k22);
     let mixed_across = k12 * (bottom.value + top.value);
     let mixed_along = k12 * (left.value + right.value);
@@ -256,7 +256,7 @@ impl<'a> GapResponse<'a> {
         let spin = level.spin[i];
         let [left, right] = [[0, 2], [1, 3]].map(|[a, b]| difference(state[a], state[b], factors[a], factors[b], spin));
         let [bottom, top] = [[0, 1], [2, 3]].map(|[a, b]| difference(state[a], state[b], factors[a], factors[b], 0.0));
-        let v = level.blend;
+        let v = level.far[i];
         let drag = |place: usize, along: &Difference, a: usize, b: usize| -> f64 {
             let (now, change) = (numbers.drag[place], slope.drag[place]);
             if now == 0.0 {
@@ -318,10 +318,13 @@ pub(super) fn solve(problem: &Problem, level: &Level, start: Option<&Field>) -> 
     };
     match newton(level, laws, guess, &[], FINE, &mut work) {
         Err(FilmError::NotConverged { history, best }) => {
+            let slowly = speed_up(level, laws, &mut work).and_then(|start| newton(level, laws, start, &[], FINE, &mut work));
+            let led = slowly.or_else(|_| {
+                let start = lead_in_time(level, laws, &mut work)?;
+                newton(level, laws, start, &[], FINE, &mut work)
+            });
             // The first history says more than that of a fallback which fails too.
-            let failed = |_| FilmError::NotConverged { history, best };
-            let slowly = speed_up(level, laws, &mut work).map_err(failed)?;
-            newton(level, laws, slowly, &[], FINE, &mut work)
+            led.map_err(|_| FilmError::NotConverged { history, best })
         }
         other => other,
     }
@@ -360,9 +363,10 @@ fn nested_guess(problem: &Problem, level: &Level, film: &Film, laws: Laws, work:
         return Ok(by_hand(level));
     };
     let guess = nested_guess(problem, &coarse, &coarse_film, laws, work)?;
-    let solved = match newton(&coarse, laws, guess, &[], COARSE, work) {
+    let solved = match newton(&coarse, laws, guess.clone(), &[], COARSE, work) {
         Ok(solved) => solved.pressure,
-        Err(FilmError::NotConverged { .. }) => speed_up(&coarse, laws, work)?,
+        // Across a deep groove a coarse film may have no solution without suction where the fine one has: it is only a guess.
+        Err(FilmError::NotConverged { .. }) => speed_up(&coarse, laws, work).unwrap_or(guess),
         Err(other) => return Err(other),
     };
     Ok(prolonged(&coarse.grid, &solved, &level.grid))
@@ -421,6 +425,34 @@ fn speed_up(level: &Level, laws: Laws, work: &mut Work) -> Result<Vec<f64>, Film
                 stride *= 2.0;
             }
             Err(FilmError::NotConverged { .. }) if stride > 1e-3 => stride *= 0.25,
+            Err(other) => return Err(other),
+        }
+    }
+    Ok(pressure)
+}
+
+/// Last fallback: implicit steps in time from rest, growing until they are far longer than the passage through the film.
+fn lead_in_time(level: &Level, laws: Laws, work: &mut Work) -> Result<Vec<f64>, FilmError> {
+    const LONGEST: f64 = 1e9;
+    let mut pressure = by_hand(level);
+    let greatest = assemble(level, laws, &pressure, &vec![0.0; pressure.len()], false).greatest;
+    let through = mass(level, laws, &pressure).iter().sum::<f64>() / greatest.max(f64::MIN_POSITIVE);
+    let (mut dt, mut failures) = (through / pressure.len() as f64, 0);
+    while dt < LONGEST * through {
+        let mut stepped = level.clone();
+        for cell in &mut stepped.cells {
+            (0..2).for_each(|end| cell.rate[end] += cell.volume[end] / dt);
+        }
+        let held: Vec<f64> = mass(level, laws, &pressure).iter().map(|mass| mass / dt).collect();
+        match newton(&stepped, laws, pressure.clone(), &held, COARSE, work) {
+            Ok(solved) => {
+                pressure = solved.pressure;
+                dt *= 3.0;
+            }
+            Err(FilmError::NotConverged { .. }) if failures < 12 => {
+                failures += 1;
+                dt *= 0.1;
+            }
             Err(other) => return Err(other),
         }
     }

@@ -1,15 +1,22 @@
 //! One grid's numbers, ready for assembly.
 //!
 //! Literature letters: `k11, k12, k22` conductances of a cell in sheared coordinates, `w` sliding.
-//! The pressure flow is bilinear finite elements whose quadrature is blended (weight [`BLEND`]) between the nodes
-//! and the exact one: with sheared lines the full metric tensor comes out conservative and symmetric.
+//! The pressure flow is bilinear finite elements whose quadrature is blended between the nodes, the exact one and the
+//! cell's centre ([`far_share`]): with sheared lines the full metric tensor comes out conservative and symmetric.
 
 use super::film::{Edge, Film, Motion, Problem};
 use super::grid::Grid;
 
-/// Share of exact quadrature for gases: one half makes the stencil of a constant film fourth order on any
-/// orthogonal grid. Liquids take none: only then is the matrix an M-matrix, on which the active set is monotone.
-const BLEND: f64 = 0.5;
+/// Weight in the flow along one edge of a gas film's cell of the pressure difference along the edge opposite: none is quadrature at the nodes,
+/// a third the exact one, a half that at the centre.
+///
+/// Of `a p_ss + 2 b p_st + c p_tt = 0` on steps `h, k` the stencil leaves `(w/2 - 1/12)(a k^2 + c h^2) p_sstt + b/6 (h^2 p_ssst + k^2 p_sttt)`.
+/// The equation, differentiated by `s` and `t`, turns both last terms into `p_sstt`, which goes at `w = 1/6 + b^2/(3 a c)`: fourth order
+/// without shear on any grid, with shear where `a k^2 = c h^2`; derived here. Below one half the cell stays positive definite.
+fn far_share(shear: f64) -> f64 {
+    let square = shear * shear;
+    1.0 / 6.0 + square / (3.0 * (1.0 + square))
+}
 
 /// Numbers of one cell; mass flows are these times density.
 #[derive(Clone, Copy, Debug, Default)]
@@ -43,8 +50,9 @@ pub(super) struct Level {
     /// Line and cell of the finest grid that stand for those of this one.
     pub line_of: Vec<usize>,
     pub cell_of: Vec<usize>,
-    /// Share of exact quadrature over three.
-    pub blend: f64,
+    /// Weight of the opposite edge's difference in each layer. Liquids take none: only then is the matrix an M-matrix, on which the active
+    /// set is monotone.
+    pub far: Vec<f64>,
 }
 
 impl Level {
@@ -58,6 +66,7 @@ impl Level {
     fn build(grid: Grid, film: &Film, motion: Motion, problem: &Problem, line_of: Vec<usize>, cell_of: Vec<usize>, is_gas: bool) -> Level {
         let spin = grid.layers().iter().map(|layer| motion.spin * layer.spin).collect();
         let cells = cell_numbers(&grid, film, motion);
+        let far = grid.layers().iter().map(|layer| if is_gas { far_share(layer.shear) } else { 0.0 }).collect();
         let mut level = Level {
             cells,
             spin,
@@ -66,7 +75,7 @@ impl Level {
             columns: [0, grid.nodes_along()],
             line_of,
             cell_of,
-            blend: if is_gas { BLEND / 3.0 } else { 0.0 },
+            far,
             grid,
         };
         level.set_edges(problem);

@@ -29,7 +29,7 @@ pub(super) struct Factors {
 impl Ordering {
     pub fn new(level: &Level) -> Result<Ordering, FilmError> {
         let (rows, columns) = (level.rows, level.columns);
-        let nine = level.blend != 0.0 || level.grid.layers().iter().any(|layer| layer.shear != 0.0);
+        let nine = level.far.iter().any(|&far| far != 0.0) || level.grid.layers().iter().any(|layer| layer.shear != 0.0);
         if rows[1] <= rows[0] || columns[1] <= columns[0] {
             return Err(FilmError::Grid {
                 what: "no node is left between the boundaries; lines across",

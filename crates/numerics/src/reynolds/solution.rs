@@ -327,7 +327,7 @@ fn cell_shear(problem: &Problem, level: &Level, field: &Field, i: usize, j: usiz
         p[b] - p[a] - density * level.spin[i]
     };
     let (left, right) = (lift(0, 2), lift(1, 3));
-    let (numbers, v) = (&level.cells[cell], level.blend);
+    let (numbers, v) = (&level.cells[cell], level.far[i]);
     let pressure_flow = numbers.k11 * ((1.0 - v) * (left * left + right * right) + 2.0 * v * left * right)
         + numbers.k22 * ((1.0 - v) * (bottom * bottom + top * top) + 2.0 * v * bottom * top)
         + 2.0 * numbers.k12 * (left + right) * (bottom + top);

@@ -6,6 +6,7 @@ use halfmicron::point::{Options, Prepared};
 use halfmicron::rules;
 
 const BRINE: &str = include_str!("../../../../cases/brine-booster.toml");
+const WAVES: &str = include_str!("../../../../cases/brine-booster-waves.toml");
 const BLOWER: &str = include_str!("../../../../cases/nitrogen-blower.toml");
 const FEED_PUMP: &str = include_str!("../../../../cases/feed-pump.toml");
 
@@ -69,4 +70,23 @@ fn a_gas_has_no_such_bound_and_a_boiling_film_says_why_it_has_none() {
     let boiling = solved(FEED_PUMP, "hot standby");
     assert!(chosen(&boiling).with_wave.is_none());
     assert!(boiling.notices.iter().any(|notice| notice.code == "wave.unknown" && notice.message.contains("boils")));
+}
+
+/// A liquid that may not boil has no vapour pressure to tear at; a stated one is taken, and no notice says otherwise.
+#[test]
+fn a_film_that_tears_at_nothing_says_so() {
+    let with = |switches: &str| solved(&format!("{WAVES}\n[switches]\n{switches}\n"), "suction lost");
+    let torn = |outcome: &DutyOutcome| outcome.notices.iter().find(|notice| notice.code == "film.tears-at-nothing").cloned();
+    let frozen = with("flashing = \"frozen\"");
+    let notice = torn(&frozen).unwrap_or_else(|| panic!("{:?}: {:?}", frozen.status, frozen.notices));
+    assert!(
+        notice.message.contains("0 Pa(a)") && notice.message.contains("frozen") && notice.hint.contains("cavitation_pressure"),
+        "{notice:?}"
+    );
+    let film = chosen(&frozen).minimum_film_m.nominal;
+    for stated in ["", "flashing = \"frozen\"\ncavitation_pressure = \"0.5 bar(a)\""] {
+        let other = with(stated);
+        assert!(torn(&other).is_none(), "{stated}: {:?}", other.notices);
+        assert!((chosen(&other).minimum_film_m.nominal / film - 1.0).abs() < 0.5, "{stated}");
+    }
 }

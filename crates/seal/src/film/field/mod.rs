@@ -134,6 +134,8 @@ struct Rounds {
     /// Residual of the last round.
     relative: f64,
     iterations: usize,
+    /// Rounds made.
+    number: usize,
     last_change: f64,
 }
 
@@ -230,6 +232,7 @@ impl Rounds {
             carried,
             relative: f64::INFINITY,
             iterations: 0,
+            number: 0,
             last_change: f64::INFINITY,
         })
     }
@@ -277,8 +280,11 @@ impl Rounds {
             let grown = self.table.extended(input.fluid, with_room(met)).or_else(|_| self.table.extended(input.fluid, met));
             self.table = Arc::new(grown?);
         }
-        self.temperature_k.clone_from(&heat.temperature_k);
-        self.pressure_pa = pressure_pa;
+        let taken = if self.is_gas { 1.0 } else { damping(self.number) };
+        self.number += 1;
+        let mix = |old: &mut [f64], new: &[f64]| old.iter_mut().zip(new).for_each(|(old, new)| *old += taken * (new - *old));
+        mix(&mut self.temperature_k, &heat.temperature_k);
+        mix(&mut self.pressure_pa, &pressure_pa);
         self.flow = if settled { flow } else { self.next_flow(flow) };
         Ok(Round { lines, tried_flow, heat, gradient_pa, filled, cavity_pa, settled })
     }
@@ -351,6 +357,15 @@ impl Rounds {
         self.before = Some([tried, found]);
         let slope = if slope.is_finite() { slope.clamp(STEEPEST_FLOW, 0.5) } else { 0.0 };
         tried + (found - tried) / (1.0 - slope)
+    }
+}
+
+/// Share of a liquid's change of temperature and pressure that is taken: less where rounds answer each other with turns of the viscosity.
+fn damping(round: usize) -> f64 {
+    match round {
+        0..15 => 1.0,
+        15..50 => 0.5,
+        _ => 0.2,
     }
 }
 
