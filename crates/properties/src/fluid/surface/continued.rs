@@ -61,3 +61,27 @@ impl ContinuedLine {
         Some(table)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fluid::{Fluid, Model};
+
+    #[test]
+    fn the_table_is_the_line_it_stands_for_with_its_slope() {
+        let water = Fluid::named("water").unwrap();
+        let Model::Pure(entry) = &water.inner.model else { panic!("water has an equation of state") };
+        let fluid = &entry.fluid;
+        let lowest = fluid.saturation().lowest_pressure();
+        let line = ContinuedLine::new(fluid, -3.0);
+        for share in [0.999, 0.7, 0.61, 0.3, 0.06] {
+            let p = share * lowest;
+            let at = |p: f64| continued_vapour(fluid, p).unwrap().enthalpy;
+            let found = line.enthalpy(fluid, p).unwrap();
+            assert!((found.v / at(p) - 1.0).abs() < 1e-9, "{share}: {} for {}", found.v, at(p));
+            let slope = (at(p * 1.0001) - at(p * 0.9999)) / (2e-4 * p);
+            assert!((found.a / slope - 1.0).abs() < 1e-5, "{share}: {} for {slope}", found.a);
+        }
+        assert!(line.enthalpy(fluid, lowest * (-3.1_f64).exp()).is_none());
+    }
+}
