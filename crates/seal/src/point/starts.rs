@@ -15,6 +15,8 @@ const START_MOVES: usize = 8;
 /// Shares of the least gap reached at which a search that was lost starts again, and the share below which the usual starts follow.
 const AGAIN: [f64; 2] = [0.65, 0.45];
 const AGAIN_BELOW: f64 = 0.4;
+/// Share of the least gap reached that a curve must come below to say more than the one before it.
+const CLOSER: f64 = 0.9;
 
 /// Why a traced curve does not start wide open.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,7 +49,11 @@ pub(super) fn trace_below(coupled: &Coupled, lost_trace: &Trace, enough_n: f64, 
     for least_m in beside.chain(usual) {
         if let Ok(first) = opened_to(coupled, least_m, work) {
             let narrowed = Narrowed { words: lost(&lost_trace.end), status };
-            return Some(follow(coupled, first, Some(narrowed), enough_n, LONGEST_STEP, work));
+            let closer = follow(coupled, first, Some(narrowed), enough_n, LONGEST_STEP, work);
+            // A curve that opens again, or is lost at once, would be looked for below itself for ever.
+            if closer.points.last().is_some_and(|p| least(&p.state.gap_m) < CLOSER * reached_m) {
+                return Some(closer);
+            }
         }
     }
     None
