@@ -194,25 +194,58 @@ impl Table {
             let by_temperature: [f64; BY_TEMPERATURE] = std::array::from_fn(|a| piece.density[a][b]);
             *entry = sum(&by_temperature, x).0;
         }
-        Isotherm { pressure: piece.pressure, density: column }
+        Isotherm::of_series(piece.pressure, &column)
     }
 }
 
-/// Density of a gas at one temperature.
+/// Density of a gas at one temperature: density over pressure as a polynomial of the place in the table's range of pressures.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Isotherm {
     pressure: [f64; 2],
-    density: [f64; BY_PRESSURE],
+    ratio: [f64; BY_PRESSURE],
+    /// Of its derivative by the place.
+    slope: [f64; BY_PRESSURE],
 }
 
 impl Isotherm {
+    fn of_series(pressure: [f64; 2], series: &[f64; BY_PRESSURE]) -> Self {
+        let ratio = powers(series);
+        let slope = std::array::from_fn(|k| ratio.get(k + 1).map_or(0.0, |c| (k + 1) as f64 * c));
+        Self { pressure, ratio, slope }
+    }
+
     /// Density and its slope by pressure; beyond the table the gas is an ideal one with the compressibility of its end.
     pub fn density(&self, pressure: f64) -> (f64, f64) {
         let y = unit(self.pressure, pressure);
-        let (ratio, by_y) = sum(&self.density, y.clamp(-1.0, 1.0));
-        let slope = if y.abs() <= 1.0 { by_y * 2.0 / (self.pressure[1] - self.pressure[0]) } else { 0.0 };
+        let inside = y.clamp(-1.0, 1.0);
+        let ratio = polynomial(&self.ratio, inside);
+        let slope = if y == inside { polynomial(&self.slope, y) * 2.0 / (self.pressure[1] - self.pressure[0]) } else { 0.0 };
         (ratio * pressure, ratio + slope * pressure)
     }
+}
+
+/// Coefficients by powers of a Chebyshev series.
+fn powers(series: &[f64; BY_PRESSURE]) -> [f64; BY_PRESSURE] {
+    let mut out = [0.0; BY_PRESSURE];
+    let (mut before, mut now) = ([0.0; BY_PRESSURE], [0.0; BY_PRESSURE]);
+    (before[0], now[1]) = (1.0, 1.0);
+    out[0] = series[0];
+    for &coefficient in &series[1..] {
+        for k in 0..BY_PRESSURE {
+            out[k] += coefficient * now[k];
+        }
+        let next = std::array::from_fn(|k| if k > 0 { 2.0 * now[k - 1] - before[k] } else { -before[k] });
+        (before, now) = (now, next);
+    }
+    out
+}
+
+/// A polynomial, its terms taken in pairs: one after the other each would wait for the one before.
+fn polynomial(c: &[f64; BY_PRESSURE], y: f64) -> f64 {
+    let (square, fourth) = (y * y, y * y * y * y);
+    let low = (c[0] + c[1] * y) + (c[2] + c[3] * y) * square;
+    let high = (c[4] + c[5] * y) + (c[6] + c[7] * y) * square;
+    low + high * fourth
 }
 
 /// State in the phase of the film.
