@@ -74,8 +74,8 @@ fn gas_between_parallel_faces_with_and_without_slip() {
     let film = Film::laminar(vec![3e-6; grid.cells()], 1.8e-5);
     let density = |_: usize, p: f64| (p / RT, 1.0 / RT);
     // First-order slip, free path 66 nm at the low pressure.
-    let slip = |_: usize, p: f64| {
-        let share = 6.0 * 66e-9 * 101_325.0 / (3e-6 * p);
+    let slip = |_: usize, gap: f64, p: f64| {
+        let share = 6.0 * 66e-9 * 101_325.0 / (gap * p);
         (1.0 + share, -share / p)
     };
     for (outer, flow, force, ratio) in [

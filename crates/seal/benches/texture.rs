@@ -39,6 +39,7 @@ fn warm_equilibrium(bencher: Bencher) {
     let options = Options { search: true, ranges: false, fields: false, margins: false, at_rest: false, waves: false };
     let (_, start) = prepared.solve_with(&duty, None, options);
     duty.pressure_pa *= 1.01;
+    eprintln!("warm: {:?}", prepared.solve_with(&duty, start.as_ref(), Options { search: false, ..options }).0.work);
     bencher.bench_local(|| black_box(prepared.solve_with(&duty, start.as_ref(), Options { search: false, ..options })));
 }
 

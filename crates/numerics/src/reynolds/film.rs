@@ -139,8 +139,8 @@ impl Edges {
 /// Density (kg/m3) and its slope (kg/(m3 Pa)) at a line across and a pressure (Pa).
 pub type DensityLaw<'a> = dyn Fn(usize, f64) -> (f64, f64) + Sync + 'a;
 
-/// Factor on the conductance of a cell at a pressure (Pa), and its slope (1/Pa).
-pub type FlowFactor<'a> = dyn Fn(usize, f64) -> (f64, f64) + Sync + 'a;
+/// Factor on the conductance in a layer of cells at a gap (m) and a pressure (Pa), and its slope (1/Pa).
+pub type FlowFactor<'a> = dyn Fn(usize, f64, f64) -> (f64, f64) + Sync + 'a;
 
 /// What fills the film.
 #[derive(Clone)]
@@ -149,7 +149,7 @@ pub enum Fluid<'a> {
     Gas {
         /// Density by line across and pressure, above zero and rising.
         density: &'a DensityLaw<'a>,
-        /// Slip: factor on the conductance by cell and pressure.
+        /// Slip: factor on the conductance by layer, gap and pressure.
         flow_factor: Option<&'a FlowFactor<'a>>,
     },
     /// A liquid that cavitates.

@@ -20,14 +20,38 @@ use super::{Field, FilmError};
 pub(super) struct Laws<'a> {
     pub density: &'a DensityLaw<'a>,
     pub factor: Option<&'a FlowFactor<'a>>,
+    /// Gap of each cell of the finest grid, m, and cells of it along.
+    gap_m: &'a [f64],
+    columns: usize,
 }
+
+/// A gap and the factors at the corners of the last cell that had it.
+type Before = Option<(f64, [(f64, f64); 4])>;
 
 impl<'a> Laws<'a> {
     pub fn of(problem: &Problem<'a>) -> Option<Laws<'a>> {
         match &problem.fluid {
-            Fluid::Gas { density, flow_factor } => Some(Laws { density: *density, factor: *flow_factor }),
+            Fluid::Gas { density, flow_factor } => {
+                Some(Laws { density: *density, factor: *flow_factor, gap_m: &problem.film.gap_m, columns: problem.grid.columns() })
+            }
             Fluid::Liquid { .. } => None,
         }
+    }
+
+    /// Factors at the corners of a cell. Two of them the cell `before` it in its layer has found, where both have the same gap.
+    #[inline(always)]
+    fn factors(&self, level: &Level, cell: usize, state: &[Node; 4], before: &mut Before) -> [(f64, f64); 4] {
+        let Some(factor) = self.factor else { return [(1.0, 0.0); 4] };
+        let finest = level.cell_of[cell];
+        let (layer, gap) = (finest / self.columns, self.gap_m[finest]);
+        let at = |corner: usize| factor(layer, gap, state[corner].p);
+        let [inner, outer] = match before {
+            Some((same, found)) if *same == gap => [found[1], found[3]],
+            _ => [at(0), at(2)],
+        };
+        let found = [inner, at(1), outer, at(3)];
+        *before = Some((gap, found));
+        found
     }
 }
 
@@ -75,10 +99,16 @@ pub(super) fn assemble(level: &Level, laws: Laws, pressure: &[f64], tails: &[f64
     let mut jacobian = if with_jacobian { Some(Stencil::zero(level)) } else { None };
     let mut greatest: f64 = 0.0;
     for i in 0..level.grid.rows() {
+        let mut before = None;
         for j in 0..level.grid.columns() {
             let cell = level.grid.cell(i, j);
             let corners = level.corners(i, j);
-            let local = cell_flow(level, laws, &nodes, i, cell, corners, with_jacobian);
+            let state = corners.map(|node| nodes[node]);
+            let factors = laws.factors(level, cell, &state, &mut before);
+            let local = match with_jacobian {
+                true => cell_flow::<true>(level, i, cell, &state, &factors),
+                false => cell_flow::<false>(level, i, cell, &state, &factors),
+            };
             greatest = greatest.max(local.greatest);
             for a in 0..4 {
                 residual[corners[a]] += local.outflow[a];
@@ -103,9 +133,14 @@ pub(super) fn supplied_outside(level: &Level, laws: Laws, pressure: &[f64], tail
         let (rho, slope) = (laws.density)(level.line_of[node / wide], pressure[node]);
         nodes[node] = Node { p: pressure[node], tail: tails[node], rho, slope };
     }
-    let columns = 0..level.grid.columns();
-    let flow = |j: usize| cell_flow(level, laws, &nodes, layer, level.grid.cell(layer, j), level.corners(layer, j), false).outflow;
-    columns.map(|j| flow(j)[2..].iter().sum::<f64>()).sum()
+    let mut before = None;
+    let supplied = |j: usize| {
+        let cell = level.grid.cell(layer, j);
+        let state = level.corners(layer, j).map(|node| nodes[node]);
+        let factors = laws.factors(level, cell, &state, &mut before);
+        cell_flow::<false>(level, layer, cell, &state, &factors).outflow[2..].iter().sum::<f64>()
+    };
+    (0..level.grid.columns()).map(supplied).sum()
 }
 
 fn node_states(level: &Level, laws: Laws, pressure: &[f64]) -> Vec<Node> {
@@ -117,16 +152,13 @@ fn node_states(level: &Level, laws: Laws, pressure: &[f64]) -> Vec<Node> {
     pressure.iter().enumerate().map(at).collect()
 }
 
-fn cell_flow(level: &Level, laws: Laws, nodes: &[Node], i: usize, cell: usize, corners: [usize; 4], with_jacobian: bool) -> Local {
+#[inline(always)]
+fn cell_flow<const WITH_JACOBIAN: bool>(level: &Level, i: usize, cell: usize, state: &[Node; 4], factors: &[(f64, f64); 4]) -> Local {
     let numbers = &level.cells[cell];
-    let state = corners.map(|node| nodes[node]);
-    let factors = match laws.factor {
-        Some(factor) => state.map(|node| factor(level.cell_of[cell], node.p)),
-        None => [(1.0, 0.0); 4],
-    };
     let spin = level.spin[i];
-    let [left, right] = [[0, 2], [1, 3]].map(|[a, b]| difference(state[a], state[b], factors[a], factors[b], spin));
-    let [bottom, top] = [[0, 1], [2, 3]].map(|[a, b]| difference(state[a], state[b], factors[a], factors[b], 0.0));
+    let edge = |a: usize, b: usize, spin: f64| difference(state[a], state[b], factors[a], factors[b], spin);
+    let (left, right) = (edge(0, 2, spin), edge(1, 3, spin));
+    let (bottom, top) = (edge(0, 1, 0.0), edge(2, 3, 0.0));
     let v = level.far[i];
     let (k11, k12, k22) = (numbers.k11, numbers.k12, numbers.k22);
     let mixed_across = k12 * (bottom.value + top.value);
@@ -145,7 +177,7 @@ fn cell_flow(level: &Level, laws: Laws, nodes: &[Node], i: usize, cell: usize, c
     for (corner, node) in state.iter().enumerate() {
         local.outflow[corner] += node.rho * numbers.rate[corner / 2];
     }
-    if with_jacobian {
+    if WITH_JACOBIAN {
         let dl = [left.first, 0.0, left.second, 0.0];
         let dr = [0.0, right.first, 0.0, right.second];
         let db = [bottom.first, bottom.second, 0.0, 0.0];
@@ -170,6 +202,7 @@ fn cell_flow(level: &Level, laws: Laws, nodes: &[Node], i: usize, cell: usize, c
 }
 
 /// `g (p_b - p_a) - g rho spin` with derivatives.
+#[inline(always)]
 fn difference(a: Node, b: Node, fa: (f64, f64), fb: (f64, f64), spin: f64) -> Difference {
     let weight = 0.5 * (a.rho * fa.0 + b.rho * fb.0);
     let weight_first = 0.5 * (a.slope * fa.0 + a.rho * fa.1);
@@ -195,6 +228,7 @@ struct Drag {
     by_number: f64,
 }
 
+#[inline(always)]
 fn dragged(drag: f64, k22: f64, along: &Difference, a: Node, b: Node) -> Drag {
     if drag == 0.0 {
         return Drag { value: 0.0, first: 0.0, second: 0.0, by_number: 0.0 };
@@ -215,6 +249,7 @@ fn dragged(drag: f64, k22: f64, along: &Difference, a: Node, b: Node) -> Drag {
 }
 
 /// `coth(x/2) - 2/x` and its derivative.
+#[inline(always)]
 fn fitting(x: f64) -> (f64, f64) {
     if x.abs() < 0.3 {
         let y = x * x;
@@ -249,13 +284,11 @@ impl<'a> GapResponse<'a> {
         let corners = level.corners(i, j);
         let (numbers, slope) = (&level.cells[cell], &self.slopes[cell]);
         let state = corners.map(|node| self.nodes[node]);
-        let factors = match self.laws.factor {
-            Some(factor) => state.map(|node| factor(level.cell_of[cell], node.p)),
-            None => [(1.0, 0.0); 4],
-        };
+        let factors = self.laws.factors(level, cell, &state, &mut None);
         let spin = level.spin[i];
-        let [left, right] = [[0, 2], [1, 3]].map(|[a, b]| difference(state[a], state[b], factors[a], factors[b], spin));
-        let [bottom, top] = [[0, 1], [2, 3]].map(|[a, b]| difference(state[a], state[b], factors[a], factors[b], 0.0));
+        let edge = |a: usize, b: usize, spin: f64| difference(state[a], state[b], factors[a], factors[b], spin);
+        let (left, right) = (edge(0, 2, spin), edge(1, 3, spin));
+        let (bottom, top) = (edge(0, 1, 0.0), edge(2, 3, 0.0));
         let v = level.far[i];
         let drag = |place: usize, along: &Difference, a: usize, b: usize| -> f64 {
             let (now, change) = (numbers.drag[place], slope.drag[place]);

@@ -97,13 +97,19 @@ pub fn turbulent_shear_factor<const N: usize>(couette: Jet<N>) -> Jet<N> {
 /// Piecewise fit of Fukui and Kaneko 1990 (from memory); their pieces jump by 0.14 % at D = 5 and 0.27 % at 0.15, so
 /// neighbours are blended over a quarter of the decade around each join.
 pub fn kinetic_flow_rate(d: f64) -> (f64, f64) {
-    type Piece = fn(f64) -> (f64, f64);
-    let dense: Piece = |d| (d / 6.0 + 1.0162 + 1.0653 / d - 2.1354 / (d * d), 1.0 / 6.0 - 1.0653 / (d * d) + 2.0 * 2.1354 / d.powi(3));
-    let middle: Piece =
-        |d| (0.13852 * d + 1.25087 + 0.15653 / d - 0.00969 / (d * d), 0.13852 - 0.15653 / (d * d) + 2.0 * 0.00969 / d.powi(3));
-    let rare: Piece =
-        |d| (-2.22919 * d + 2.10673 + 0.01653 / d - 0.0000694 / (d * d), -2.22919 - 0.01653 / (d * d) + 2.0 * 0.0000694 / d.powi(3));
-    if d > 1.5 { joined(d, 5.0, middle, dense) } else { joined(d.max(0.01), 0.15, rare, middle) }
+    if d > 1.5 { joined(d, 5.0, &MIDDLE, &DENSE) } else { joined(d.max(0.01), 0.15, &RARE, &MIDDLE) }
+}
+
+/// `a, b, c, e` of a piece `a D + b + c / D - e / D^2`.
+type Piece = [f64; 4];
+const DENSE: Piece = [1.0 / 6.0, 1.0162, 1.0653, 2.1354];
+const MIDDLE: Piece = [0.13852, 1.25087, 0.15653, 0.00969];
+const RARE: Piece = [-2.22919, 2.10673, 0.01653, 0.0000694];
+
+/// A piece and its slope.
+fn of_piece(&[a, b, c, e]: &Piece, d: f64) -> (f64, f64) {
+    let inverse = 1.0 / d;
+    (a * d + b + (c - e * inverse) * inverse, a - (c - 2.0 * e * inverse) * (inverse * inverse))
 }
 
 /// Half-width in `ln D` over which two pieces are blended.
@@ -112,22 +118,22 @@ const JOIN_WIDTH: f64 = 0.3;
 /// `exp(JOIN_WIDTH)`, rounded up: beyond it nothing is blended, and most places need no logarithm.
 const JOIN_RATIO: f64 = 1.35;
 
-fn joined(d: f64, at: f64, below: fn(f64) -> (f64, f64), above: fn(f64) -> (f64, f64)) -> (f64, f64) {
+fn joined(d: f64, at: f64, below: &Piece, above: &Piece) -> (f64, f64) {
     if d * JOIN_RATIO < at {
-        return below(d);
+        return of_piece(below, d);
     }
     if d > JOIN_RATIO * at {
-        return above(d);
+        return of_piece(above, d);
     }
     let x = ((d / at).ln() / JOIN_WIDTH + 1.0) / 2.0;
     if x <= 0.0 {
-        return below(d);
+        return of_piece(below, d);
     }
     if x >= 1.0 {
-        return above(d);
+        return of_piece(above, d);
     }
     let (share, by_d) = (x * x * (3.0 - 2.0 * x), 6.0 * x * (1.0 - x) / (2.0 * JOIN_WIDTH * d));
-    let ((low, low_slope), (high, high_slope)) = (below(d), above(d));
+    let ((low, low_slope), (high, high_slope)) = (of_piece(below, d), of_piece(above, d));
     (low + share * (high - low), low_slope + share * (high_slope - low_slope) + by_d * (high - low))
 }
 

@@ -482,7 +482,7 @@ impl Given<'_> {
         let isotherms: Vec<Isotherm> = lines.iter().map(|line| table.isotherm(line.temperature)).collect();
         let density = move |line: usize, pressure: f64| isotherms[line].density(pressure);
         let slips: Vec<SlipAt> = lines.windows(2).filter_map(|pair| laws.slip(&Line::between(&pair[0], &pair[1], 0.5))).collect();
-        let slip = |cell: usize, pressure: f64| slips[cell / columns].factor(film.gap_m[cell], pressure);
+        let slip = |layer: usize, gap: f64, pressure: f64| slips[layer].factor(gap, pressure);
         let factor = (laws.slips(lines) && !slips.is_empty()).then_some(&slip as &reynolds::FlowFactor);
         then(&Problem { grid, film, motion, edges, fluid: Filling::Gas { density: &density, flow_factor: factor } })
     }
