@@ -151,17 +151,23 @@ impl Factors {
         Ok(())
     }
 
-    /// Solves a system with a matrix near the factored one in place, to `share` of the right-hand side: by
-    /// preconditioned GMRES unless it is the factored one itself. False if it takes too long.
-    pub fn solve_refined(&self, system: &Refined, x: &mut [f64], share: f64) -> Result<bool, FilmError> {
+    /// Solves a system with a matrix near the factored one in place, to `share` of the greatest solution met, whose length is `whole`: by
+    /// preconditioned GMRES unless it is the factored one itself. The steps it took, none if too many.
+    pub fn solve_refined(&self, system: &Refined, x: &mut [f64], share: f64, whole: &mut f64) -> Result<Option<usize>, FilmError> {
         const SPACE: usize = 12;
         self.solve(x)?;
         if system.exact {
-            return Ok(true);
+            *whole = whole.max(length(x));
+            return Ok(Some(0));
         }
         let beta = length(x);
-        if beta == 0.0 || !beta.is_finite() {
-            return Ok(beta == 0.0);
+        if !beta.is_finite() {
+            return Ok(None);
+        }
+        *whole = whole.max(beta);
+        let goal = share * *whole;
+        if beta <= goal {
+            return Ok(Some(0));
         }
         let mut basis = vec![x.iter().map(|v| v / beta).collect::<Vec<f64>>()];
         let mut columns: Vec<Vec<f64>> = Vec::new();
@@ -184,7 +190,7 @@ impl Factors {
             }
             let radius = column[k].hypot(rest);
             if radius == 0.0 || !radius.is_finite() {
-                return Ok(false);
+                return Ok(None);
             }
             let (c, s) = (column[k] / radius, rest / radius);
             column[k] = radius;
@@ -192,11 +198,11 @@ impl Factors {
             right.push(-s * right[k]);
             right[k] *= c;
             columns.push(column);
-            if right[k + 1].abs() <= share * beta || rest <= 1e-15 * radius {
+            if right[k + 1].abs() <= goal || rest <= 1e-15 * radius {
                 break;
             }
             if columns.len() == SPACE {
-                return Ok(false);
+                return Ok(None);
             }
             next.iter_mut().for_each(|w| *w /= rest);
             basis.push(next);
@@ -210,7 +216,7 @@ impl Factors {
         for (weight, vector) in right.iter().zip(&basis).take(used) {
             x.iter_mut().zip(vector).for_each(|(x, v)| *x += weight * v);
         }
-        Ok(true)
+        Ok(Some(used))
     }
 
     /// Solves `(A + s B) x = b`, couplings turned, by GMRES with these factors as preconditioner

@@ -234,8 +234,19 @@ fn prolong(coarse: &Level, full: &[bool], fine: &Level) -> Vec<bool> {
     out
 }
 
+/// To what share of its length a solution is found to decide which nodes change sides, and what is left of that after the last correction.
+const DECIDED: f64 = 1e-7;
+const POLISHED: f64 = 1e-8;
+const MOST_POLISH: usize = 3;
+/// Share of the greatest pressure, or of a fill, by which a node must be on the wrong side to be moved; and by which one may be that was
+/// decided upon before the last correction.
+const ROUNDING: f64 = 1e-12;
+const UNDECIDED: f64 = 1e-9;
+
 /// Nodes that may have changed sides since a factorisation for its factors to serve as a preconditioner.
-const FEW: usize = 48;
+const FEW: usize = 24;
+/// Steps with old factors beyond which new ones are cheaper for a last correction.
+const CHEAP: usize = 2;
 
 /// Factors and the set that their matrix was made for; none of a film before.
 type Held = (Arc<Factors>, Option<Vec<bool>>);
@@ -260,9 +271,10 @@ fn active_set(
     let mut held: Option<Held> = kept.map(|factors| (factors.clone(), None));
     let mut tired = false;
     let (mut seen, mut history, mut advance) = (HashSet::new(), Vec::new(), Advance::default());
+    let mut before: Option<Trial> = None;
     for iteration in 1..=MOST {
         operators.choose(&full, &mut matrix);
-        let (ready, of) = match held.take() {
+        let (mut ready, mut of) = match held.take() {
             Some(ready) if !tired && serve(&ready, &full) => ready,
             old => {
                 work.factorisations += 1;
@@ -278,23 +290,30 @@ fn active_set(
             }
         };
         let exact = of.as_ref() == Some(&full);
-        let mut trial = Trial::start(level, laws, operators, &full);
+        let refined = Refined { matrix: &matrix, exact };
+        let mut trial = match before.take() {
+            Some(before) => before.on(laws, operators, &full),
+            None => Trial::start(level, laws, operators, &full),
+        };
         // Too many steps with old factors: take new ones.
-        tired = !trial.correct(operators, &full, &ready, &Refined { matrix: &matrix, exact }, 1e-9)?;
-        if tired {
-            held = Some((ready, of));
+        let Some(steps) = trial.correct(operators, &ready, &refined, DECIDED)? else {
+            tired = true;
+            (held, before) = (Some((ready, of)), Some(trial));
             continue;
+        };
+        tired = false;
+        let (mut emptied, mut filled) = switch(level, laws, operators, &trial.field, ROUNDING, &mut full);
+        if emptied + filled.len() == 0 {
+            if steps > CHEAP || !trial.polish(laws, operators, &ready, &refined)? {
+                work.factorisations += 1;
+                (ready, of) = (ready.renewed(&matrix)?, Some(full.clone()));
+                trial.polish(laws, operators, &ready, &Refined { matrix: &matrix, exact: true })?;
+            }
+            (emptied, filled) = switch(level, laws, operators, &trial.field, UNDECIDED, &mut full);
         }
-        let (emptied, filled) = switch(level, laws, operators, &trial.field, &mut full);
         let switched = emptied + filled.len();
         history.push(switched as f64);
         if switched == 0 {
-            let mut ready = ready;
-            if !trial.correct(operators, &full, &ready, &Refined { matrix: &matrix, exact }, 1e-6)? {
-                work.factorisations += 1;
-                ready = ready.renewed(&matrix)?;
-                trial.correct(operators, &full, &ready, &Refined { matrix: &matrix, exact: true }, 1e-6)?;
-            }
             work.levels.push(LevelWork { unknowns: ordering.unknowns(), iterations: iteration });
             let residual = operators.outflow(&trial.field, &trial.tails);
             let mut field = trial.field;
@@ -306,7 +325,7 @@ fn active_set(
         if comes_back || iteration == MOST || trial.field.pressure_pa.iter().any(|p| !p.is_finite()) {
             return Err(FilmError::NotConverged { history, best: Box::new(trial.field) });
         }
-        held = Some((ready, of));
+        (held, before) = (Some((ready, of)), Some(trial));
     }
     Err(FilmError::NotConverged { history, best: Box::new(empty(level, laws)) })
 }
@@ -333,6 +352,10 @@ struct Trial {
     field: Field,
     /// Rests of the pressures beyond their last digit.
     tails: Vec<f64>,
+    /// Nodes whose unknown is the pressure.
+    full: Vec<bool>,
+    /// Length of the unknowns or, where it is greater, of the last correction: what is left is counted against it.
+    whole: f64,
 }
 
 impl Trial {
@@ -342,25 +365,54 @@ impl Trial {
             pressure_pa: level.given.iter().map(|p| if p.is_nan() { laws.cavity_pa } else { *p }).collect(),
             fill: full.iter().map(|&full| if full { 1.0 } else { 0.0 }).collect(),
         };
-        Trial { field, tails }
+        Trial { field, tails, full: full.to_vec(), whole: 0.0 }
     }
 
-    /// One correction of all unknowns, to a share of what it corrects; whether it succeeded.
-    fn correct(
-        &mut self,
-        operators: &Operators,
-        full: &[bool],
-        factors: &Factors,
-        system: &Refined,
-        share: f64,
-    ) -> Result<bool, FilmError> {
+    /// The field for another set: a node that changes sides stands on the edge of the cavity.
+    fn on(mut self, laws: Laws, operators: &Operators, full: &[bool]) -> Trial {
+        for node in 0..full.len() {
+            if full[node] != self.full[node] {
+                (self.field.pressure_pa[node], self.tails[node], self.field.fill[node]) = (laws.cavity_pa, 0.0, 1.0);
+            }
+        }
+        self.full.copy_from_slice(full);
+        self.whole = self.length(laws, operators);
+        self
+    }
+
+    /// Length of the unknowns.
+    fn length(&self, laws: Laws, operators: &Operators) -> f64 {
+        let unknown = |node: usize| match self.full[node] {
+            true => (self.field.pressure_pa[node] - laws.cavity_pa) / operators.scale,
+            false => self.field.fill[node],
+        };
+        (0..self.full.len()).map(|node| unknown(node).powi(2)).sum::<f64>().sqrt()
+    }
+
+    /// Last corrections, until one is so small that what it leaves is rounding; whether the factors do.
+    fn polish(&mut self, laws: Laws, operators: &Operators, factors: &Factors, system: &Refined) -> Result<bool, FilmError> {
+        for _ in 0..MOST_POLISH {
+            self.whole = 0.0;
+            if self.correct(operators, factors, system, POLISHED)?.is_none() {
+                return Ok(false);
+            }
+            if self.whole <= POLISHED * self.length(laws, operators) {
+                break;
+            }
+        }
+        Ok(true)
+    }
+
+    /// One correction of all unknowns, to a share of the greatest one; the steps that its system took, none if too many.
+    fn correct(&mut self, operators: &Operators, factors: &Factors, system: &Refined, share: f64) -> Result<Option<usize>, FilmError> {
         let mut step = operators.outflow(&self.field, &self.tails);
         step.iter_mut().for_each(|r| *r = -*r);
-        if !factors.solve_refined(system, &mut step, share)? {
-            return Ok(false);
+        let steps = factors.solve_refined(system, &mut step, share, &mut self.whole)?;
+        if steps.is_none() {
+            return Ok(None);
         }
-        for node in 0..full.len() {
-            if full[node] {
+        for node in 0..self.full.len() {
+            if self.full[node] {
                 let change = operators.scale * step[node] + self.tails[node];
                 let sum = self.field.pressure_pa[node] + change;
                 self.tails[node] = change - (sum - self.field.pressure_pa[node]);
@@ -369,13 +421,12 @@ impl Trial {
                 self.field.fill[node] += step[node];
             }
         }
-        Ok(true)
+        Ok(steps)
     }
 }
 
 /// Moves the nodes on the wrong side: how many were emptied, and which were filled.
-fn switch(level: &Level, laws: Laws, operators: &Operators, field: &Field, full: &mut [bool]) -> (usize, Vec<usize>) {
-    const ROUNDING: f64 = 1e-12;
+fn switch(level: &Level, laws: Laws, operators: &Operators, field: &Field, margin: f64, full: &mut [bool]) -> (usize, Vec<usize>) {
     let greatest = field.pressure_pa.iter().fold(operators.scale, |most, p| most.max((p - laws.cavity_pa).abs()));
     let (mut emptied, mut filled) = (0, Vec::new());
     for node in 0..full.len() {
@@ -383,11 +434,11 @@ fn switch(level: &Level, laws: Laws, operators: &Operators, field: &Field, full:
             continue;
         }
         if full[node] {
-            if field.pressure_pa[node] - laws.cavity_pa < -ROUNDING * greatest {
+            if field.pressure_pa[node] - laws.cavity_pa < -margin * greatest {
                 full[node] = false;
                 emptied += 1;
             }
-        } else if field.fill[node] > 1.0 + ROUNDING {
+        } else if field.fill[node] > 1.0 + margin {
             full[node] = true;
             filled.push(node);
         }

@@ -104,6 +104,9 @@ pub enum FilmError {
     WrongFluid,
 }
 
+/// Relative change of a liquid film's conductances up to which old factors solve it in fewer steps than new ones are worth; by measurement.
+const NEAR: f64 = 1e-3;
+
 /// Solves a film at rest in time, from nested coarse grids or from a `start` on the same grid.
 ///
 /// # Errors
@@ -147,7 +150,8 @@ pub fn solve_near(problem: &Problem, before: &Solution) -> Result<Solution, Film
         }
         Fluid::Liquid { .. } => {
             let level = Level::new(problem, false);
-            let solved = liquid::solve(problem, &level, Some(&before.field), Some(before.nearest_factors()))?;
+            let kept = level.is_near(&before.level, NEAR).then(|| before.nearest_factors());
+            let solved = liquid::solve(problem, &level, Some(&before.field), kept)?;
             Ok(liquid_solution(problem, level, solved))
         }
     }
