@@ -108,7 +108,7 @@ pub(super) fn single_phase(
 
 /// Temperature and density of one phase at pressure and enthalpy.
 pub(super) fn solve(fluid: &PureFluid, p: f64, h: f64, side: Side<'_>, guess: Option<(f64, f64)>) -> Result<(f64, f64), PropertyError> {
-    let right = |found: (f64, f64)| side.holds(fluid, found) && fluid.basic(found.1, found.0).p_rho > 0.0;
+    let right = |found: (f64, f64)| side.holds(fluid, found) && fluid.pressure_with_stiffness(found.1, found.0).1 > 0.0;
     let first = guess.unwrap_or_else(|| first_guess(fluid, p, h, side));
     if let Ok(found) = fluid.refine(p, h, first)
         && right(found)
@@ -185,16 +185,16 @@ pub(super) fn continued_vapour(fluid: &PureFluid, p: f64) -> Result<ContinuedVap
     let slope = -p0 * (1.0 / rho_v - 1.0 / rho_l) / (t0 * latent);
     let t = 1.0 / (1.0 / t0 + slope * (p / p0).ln());
     let mut rho = p / (fluid.gas_constant * t);
-    let mut b = fluid.basic(rho, t);
     for _ in 0..30 {
-        let step = (p - b.p) / b.p_rho;
+        let (pressure, stiffness) = fluid.pressure_with_stiffness(rho, t);
+        let step = (p - pressure) / stiffness;
         rho += step;
-        b = fluid.basic(rho, t);
         // What is left is the square of the last step.
         if step.abs() <= 1e-9 * rho {
             break;
         }
     }
+    let b = fluid.basic(rho, t);
     if !(b.h.is_finite() && rho > 0.0 && b.p_rho > 0.0) {
         return Err(fluid.not_converged(("pressure", p), ("temperature", t), 30, (p - b.p) / p, t, rho));
     }

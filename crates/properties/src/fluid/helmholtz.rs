@@ -35,13 +35,76 @@ pub(crate) struct IdealPart {
 /// Residual part of an equation as its data file gives it; column meanings stand in the file.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct ResidualPart {
+struct ResidualData {
     power: Vec<[f64; 5]>,
     gaussian: Vec<[f64; 7]>,
     gao: Vec<[f64; 8]>,
     non_analytic: Vec<[f64; 8]>,
     #[serde(default)]
     double_exponential: Vec<[f64; 7]>,
+}
+
+/// Residual part of an equation. Its many power terms share few factors, each of which is formed once.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(try_from = "ResidualData")]
+pub(crate) struct ResidualPart {
+    power: Vec<PowerTerm>,
+    /// Exponents of `delta` and of `tau` that occur in them.
+    delta_exponents: Vec<f64>,
+    tau_exponents: Vec<f64>,
+    /// `l` and `c` of the factors `exp(-c delta^l)` that occur in them.
+    decays: Vec<[f64; 2]>,
+    gaussian: Vec<[f64; 7]>,
+    gao: Vec<[f64; 8]>,
+    non_analytic: Vec<[f64; 8]>,
+    double_exponential: Vec<[f64; 7]>,
+}
+
+/// `n tau^t delta^d exp(-c delta^l)` with the places of its three factors.
+#[derive(Debug, Clone)]
+struct PowerTerm {
+    n: f64,
+    t: f64,
+    d: f64,
+    by_tau: usize,
+    by_delta: usize,
+    decay: usize,
+}
+
+/// Different factors of a kind that a residual part may have: equations in use have up to thirty.
+const MOST_FACTORS: usize = 32;
+
+impl TryFrom<ResidualData> for ResidualPart {
+    type Error = String;
+
+    fn try_from(data: ResidualData) -> Result<Self, String> {
+        let ResidualData { power: terms, gaussian, gao, non_analytic, double_exponential } = data;
+        let (mut delta_exponents, mut tau_exponents, mut decays) = (Vec::new(), Vec::new(), Vec::new());
+        let power = terms
+            .into_iter()
+            .map(|[n, t, d, l, c]| PowerTerm {
+                n,
+                t,
+                d,
+                by_tau: place_of(&mut tau_exponents, t),
+                by_delta: place_of(&mut delta_exponents, d),
+                decay: place_of(&mut decays, if c == 0.0 { [0.0; 2] } else { [l, c] }),
+            })
+            .collect();
+        let most = delta_exponents.len().max(tau_exponents.len()).max(decays.len());
+        if most > MOST_FACTORS {
+            return Err(format!("power terms with {most} different factors of a kind; {MOST_FACTORS} are provided for"));
+        }
+        Ok(Self { power, delta_exponents, tau_exponents, decays, gaussian, gao, non_analytic, double_exponential })
+    }
+}
+
+/// Place of a value in a list, to which it is added where it is new.
+fn place_of<T: PartialEq>(list: &mut Vec<T>, value: T) -> usize {
+    list.iter().position(|known| *known == value).unwrap_or_else(|| {
+        list.push(value);
+        list.len() - 1
+    })
 }
 
 /// Derivatives of `alphar` by the logarithms of `delta` and `tau`: `[i][j]` is
@@ -67,36 +130,44 @@ fn log_powers(u: [f64; 3]) -> [f64; 4] {
 }
 
 impl IdealPart {
-    /// `(tau d/d tau)^j alpha0` for `j` = 0..3; the first includes `ln delta`.
-    pub fn evaluate(&self, delta: f64, tau: f64) -> [f64; 4] {
+    /// `(tau d/d tau)^j alpha0` for `j` = 1..3.
+    pub fn slopes(&self, tau: f64) -> [f64; 3] {
         let y = tau.ln();
         let linear = self.lead[1] * tau;
-        let mut d = [delta.ln() + self.lead[0] + linear + self.log_tau * y, linear + self.log_tau, linear, linear];
+        let mut d = [linear + self.log_tau, linear, linear];
         for &[n, t] in &self.power {
             let f = n * (t * y).exp();
-            d[0] += f;
-            d[1] += f * t;
-            d[2] += f * t * t;
-            d[3] += f * t * t * t;
+            d[0] += f * t;
+            d[1] += f * t * t;
+            d[2] += f * t * t * t;
         }
         // of ln(1 + c exp(-z)) the first derivative is w = -c z / (exp(z) + c), the others follow from w
-        let mut add = |n: f64, z: f64, value: f64, w: f64| {
+        let mut add = |n: f64, z: f64, w: f64| {
             let w1 = w * (1.0 - w - z);
             let w2 = w1 * (1.0 - w - z) + w * (-w1 - z);
-            d[0] += n * value;
-            d[1] += n * w;
-            d[2] += n * w1;
-            d[3] += n * w2;
+            d[0] += n * w;
+            d[1] += n * w1;
+            d[2] += n * w2;
         };
         for &[n, t] in &self.planck_einstein {
             let z = t * tau;
-            add(n, z, (-(-z).exp_m1()).ln(), z / z.exp_m1());
+            add(n, z, z / z.exp_m1());
         }
         for &[n, t, c] in &self.planck_einstein_general {
             let z = t * tau;
-            add(n, z, (c * (-z).exp()).ln_1p(), -c * z / (z.exp() + c));
+            add(n, z, -c * z / (z.exp() + c));
         }
         d
+    }
+
+    /// `alpha0` itself, which the entropy alone asks for.
+    #[cfg(test)]
+    pub fn value(&self, delta: f64, tau: f64) -> f64 {
+        let y = tau.ln();
+        let powers: f64 = self.power.iter().map(|&[n, t]| n * (t * y).exp()).sum();
+        let einstein: f64 = self.planck_einstein.iter().map(|&[n, t]| n * (-(-t * tau).exp_m1()).ln()).sum();
+        let general: f64 = self.planck_einstein_general.iter().map(|&[n, t, c]| n * (c * (-t * tau).exp()).ln_1p()).sum();
+        delta.ln() + self.lead[0] + self.lead[1] * tau + self.log_tau * y + powers + einstein + general
     }
 }
 
@@ -105,15 +176,7 @@ impl ResidualPart {
     pub fn evaluate(&self, delta: f64, tau: f64) -> LogDerivatives {
         let mut r = LogDerivatives::default();
         let (x, y) = (delta.ln(), tau.ln());
-        for &[n, t, d, l, c] in &self.power {
-            let (f, u) = if c == 0.0 {
-                (n * (t * y + d * x).exp(), [d, 0.0, 0.0])
-            } else {
-                let e = c * integer_power(delta, l, x);
-                (n * (t * y + d * x - e).exp(), [d - l * e, -l * l * e, -l * l * l * e])
-            };
-            add(&mut r, f, u, [t, 0.0, 0.0]);
-        }
+        self.add_powers(&mut r, [delta, x], [tau, y]);
         for &[n, t, d, eta, epsilon, beta, gamma] in &self.gaussian {
             let (p, q) = (delta - epsilon, tau - gamma);
             let f = n * (t * y + d * x - eta * p * p - beta * q * q).exp();
@@ -142,6 +205,33 @@ impl ResidualPart {
             add_non_analytic(&mut r, term, delta, tau);
         }
         r
+    }
+}
+
+impl ResidualPart {
+    /// The power terms, as products of factors of which each is formed once.
+    fn add_powers(&self, r: &mut LogDerivatives, [delta, x]: [f64; 2], [tau, y]: [f64; 2]) {
+        // a whole power of a negative number is a number too, but no state
+        if x.is_nan() || y.is_nan() {
+            *r = [[f64::NAN; 4]; 4];
+            return;
+        }
+        let (mut by_tau, mut by_delta, mut decays) = ([0.0; MOST_FACTORS], [0.0; MOST_FACTORS], [(1.0, [0.0; 3]); MOST_FACTORS]);
+        for (factor, &t) in by_tau.iter_mut().zip(&self.tau_exponents) {
+            *factor = integer_power(tau, t, y);
+        }
+        for (factor, &d) in by_delta.iter_mut().zip(&self.delta_exponents) {
+            *factor = integer_power(delta, d, x);
+        }
+        for (factor, &[l, c]) in decays.iter_mut().zip(&self.decays).filter(|(_, decay)| decay[1] != 0.0) {
+            let e = c * integer_power(delta, l, x);
+            *factor = ((-e).exp(), [-l * e, -l * l * e, -l * l * l * e]);
+        }
+        for term in &self.power {
+            let (decay, [first, second, third]) = decays[term.decay];
+            let f = term.n * by_tau[term.by_tau] * by_delta[term.by_delta] * decay;
+            add(r, f, [term.d + first, second, third], [term.t, 0.0, 0.0]);
+        }
     }
 }
 
@@ -180,5 +270,53 @@ fn add_non_analytic(r: &mut LogDerivatives, term: &[f64; 8], delta: f64, tau: f6
         [(0, 0, 1.0), (1, 0, 1.0), (0, 1, 1.0), (2, 0, 2.0), (1, 1, 1.0), (0, 2, 2.0), (3, 0, 6.0), (2, 1, 2.0), (1, 2, 2.0), (0, 3, 6.0)];
     for (coefficient, (i, j, factor)) in f.0.iter().zip(PLACES) {
         r[i][j] += coefficient * factor;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TERMS: [[f64; 5]; 5] = [
+        [0.7, 0.25, 1.0, 0.0, 0.0],
+        [-1.3, 2.0, 1.0, 0.0, 0.0],
+        [0.4, 2.0, 3.0, 2.0, 1.0],
+        [0.2, 1.375, 3.0, 2.0, 1.0],
+        [-0.1, 6.0, 2.5, 3.0, 1.05],
+    ];
+
+    fn part(power: Vec<[f64; 5]>) -> Result<ResidualPart, String> {
+        let data = ResidualData { power, gaussian: vec![], gao: vec![], non_analytic: vec![], double_exponential: vec![] };
+        data.try_into()
+    }
+
+    fn direct(delta: f64, tau: f64) -> f64 {
+        TERMS.iter().map(|&[n, t, d, l, c]| n * tau.powf(t) * delta.powf(d) * (-c * delta.powf(l)).exp()).sum()
+    }
+
+    #[test]
+    fn power_terms_with_shared_factors_are_the_sum_of_them_all() {
+        let part = part(TERMS.to_vec()).unwrap();
+        assert_eq!([part.tau_exponents.len(), part.delta_exponents.len(), part.decays.len()], [4, 3, 3]);
+        for (delta, tau) in [(0.01, 0.6), (0.9, 1.1), (2.7, 2.3)] {
+            let found = part.evaluate(delta, tau);
+            assert!((found[0][0] / direct(delta, tau) - 1.0).abs() < 1e-13, "{delta} {tau}");
+            let step = 1e-5;
+            let by_delta = (direct(delta * (1.0 + step), tau) - direct(delta * (1.0 - step), tau)) / (2.0 * step);
+            let by_tau = (direct(delta, tau * (1.0 + step)) - direct(delta, tau * (1.0 - step))) / (2.0 * step);
+            assert!((found[1][0] / by_delta - 1.0).abs() < 1e-7 && (found[0][1] / by_tau - 1.0).abs() < 1e-7, "{delta} {tau}");
+        }
+    }
+
+    #[test]
+    fn a_negative_density_has_no_state() {
+        let part = part(TERMS.to_vec()).unwrap();
+        assert!(part.evaluate(-0.3, 1.0).iter().flatten().all(|value| value.is_nan()));
+    }
+
+    #[test]
+    fn more_factors_than_provided_for_are_refused() {
+        let many = (0..=MOST_FACTORS).map(|i| [1.0, i as f64, 1.0, 0.0, 0.0]).collect();
+        assert!(part(many).unwrap_err().contains("33 different factors"));
     }
 }

@@ -203,19 +203,25 @@ impl PureFluid {
     pub fn basic(&self, rho: f64, t: f64) -> Basic {
         let (delta, tau) = (rho / self.reducing_density, self.reducing_temperature / t);
         let r = self.residual.evaluate(delta, tau);
-        let ideal = self.ideal.evaluate(delta, tau);
-        self.basic_from(rho, t, &r, &ideal)
+        self.basic_from(rho, t, &r, &self.ideal.slopes(tau))
     }
 
-    fn basic_from(&self, rho: f64, t: f64, r: &[[f64; 4]; 4], ideal: &[f64; 4]) -> Basic {
+    /// Pressure and its change with density at constant temperature: of these the ideal part is known.
+    pub fn pressure_with_stiffness(&self, rho: f64, t: f64) -> (f64, f64) {
+        let gas = self.gas_constant;
+        let r = self.residual_derivatives(rho, t);
+        (rho * gas * t * (1.0 + r[1][0]), gas * t * (1.0 + r[1][0] + r[2][0]))
+    }
+
+    fn basic_from(&self, rho: f64, t: f64, r: &LogDerivatives, ideal: &[f64; 3]) -> Basic {
         let gas = self.gas_constant;
         let p = rho * gas * t * (1.0 + r[1][0]);
         let p_rho = gas * t * (1.0 + r[1][0] + r[2][0]);
         let p_t = gas * rho * (1.0 + r[1][0] - r[1][1]);
-        let cv = gas * (ideal[1] - ideal[2] + r[0][1] - r[0][2]);
+        let cv = gas * (ideal[0] - ideal[1] + r[0][1] - r[0][2]);
         Basic {
             p,
-            h: gas * t * (1.0 + ideal[1] + r[0][1] + r[1][0]),
+            h: gas * t * (1.0 + ideal[0] + r[0][1] + r[1][0]),
             p_rho,
             p_t,
             h_rho: p_rho / rho - t * p_t / (rho * rho),
@@ -228,20 +234,19 @@ impl PureFluid {
     pub fn entropy(&self, rho: f64, t: f64) -> f64 {
         let (delta, tau) = (rho / self.reducing_density, self.reducing_temperature / t);
         let r = self.residual.evaluate(delta, tau);
-        let ideal = self.ideal.evaluate(delta, tau);
-        self.gas_constant * (ideal[1] + r[0][1] - ideal[0] - r[0][0])
+        self.gas_constant * (self.ideal.slopes(tau)[0] + r[0][1] - self.ideal.value(delta, tau) - r[0][0])
     }
 
     fn full(&self, rho: f64, t: f64) -> Full {
         let gas = self.gas_constant;
         let (delta, tau) = (rho / self.reducing_density, self.reducing_temperature / t);
         let r = self.residual.evaluate(delta, tau);
-        let ideal = self.ideal.evaluate(delta, tau);
+        let ideal = self.ideal.slopes(tau);
         let basic = self.basic_from(rho, t, &r, &ideal);
         let density = Dual::new(rho, 1.0, 0.0);
         let temperature = Dual::new(t, 0.0, 1.0);
         let res = |i: usize, j: usize| Dual::new(r[i][j], r[i + 1][j] / rho, -r[i][j + 1] / t);
-        let idl = |j: usize| Dual::new(ideal[j], 0.0, -ideal[j + 1] / t);
+        let idl = |j: usize| Dual::new(ideal[j - 1], 0.0, -ideal[j] / t);
         let compressibility = res(1, 0) + res(2, 0) + 1.0;
         let stiff = if compressibility.v < LEAST_COMPRESSIBILITY { Dual::constant(LEAST_COMPRESSIBILITY) } else { compressibility };
         let p_rho = temperature * stiff * gas;
@@ -369,7 +374,7 @@ impl PureFluid {
         let saturation = self.saturation.pressure(on_line);
         let (liquid, vapour) = self.saturation.densities(on_line);
         if p >= saturation * (1.0 - 1e-12) {
-            let stiffness = self.basic(liquid, t).p_rho.max(1.0);
+            let stiffness = self.pressure_with_stiffness(liquid, t).1.max(1.0);
             let guess = (liquid + (p - saturation) / stiffness).min(1.2 * liquid);
             // water is densest at 4 degC: colder than the line's end it may be lighter
             let lightest = liquid * if on_line > t { 0.98 } else { 1.0 - 1e-6 };
@@ -397,23 +402,23 @@ impl PureFluid {
         let mut residual = f64::INFINITY;
         let mut previous = f64::INFINITY;
         for iteration in 0..100 {
-            let b = self.basic(rho, t);
-            residual = b.p - p;
+            let (pressure, stiffness) = self.pressure_with_stiffness(rho, t);
+            residual = pressure - p;
             if residual > 0.0 {
                 high = high.min(rho)
             } else {
                 low = low.max(rho)
             }
-            let mut step = -residual / b.p_rho;
+            let mut step = -residual / stiffness;
             let mut next = rho + step;
-            if !(b.p_rho > 0.0 && next >= low && next <= high) || (iteration > 20 && step.abs() > 0.5 * previous) {
+            if !(stiffness > 0.0 && next >= low && next <= high) || (iteration > 20 && step.abs() > 0.5 * previous) {
                 next = 0.5 * (low + high);
                 step = next - rho;
             }
             rho = next;
             if step.abs() <= 1e-13 * rho || (previous < 1e-9 * rho && step.abs() >= previous) {
                 // an end of the bracket is not a root
-                if residual.abs() <= 1e-6 * (p + rho * b.p_rho.abs()) {
+                if residual.abs() <= 1e-6 * (p + rho * stiffness.abs()) {
                     return Ok(rho);
                 }
                 break;
@@ -432,11 +437,11 @@ impl PureFluid {
         }
         // from the dense side the isotherm is convex: Newton steps never pass below the root
         for _ in 0..60 {
-            let b = self.basic(rho, t);
-            if b.p_rho < self.least_stiffness(t) {
+            let (pressure, stiffness) = self.pressure_with_stiffness(rho, t);
+            if stiffness < self.least_stiffness(t) {
                 return None;
             }
-            let step = ((p - b.p) / b.p_rho).max(-0.05 * rho);
+            let step = ((p - pressure) / stiffness).max(-0.05 * rho);
             rho += step;
             if step.abs() < 1e-12 * rho {
                 return Some(rho);
@@ -525,7 +530,7 @@ impl PureFluid {
         let found = self.refine(p, h, self.liquid_guess(p, h));
         if p >= self.critical_pressure {
             return match found {
-                Ok((t, rho)) if rho > 0.0 && rho < self.densest() && self.basic(rho, t).p_rho > 0.0 => found,
+                Ok((t, rho)) if rho > 0.0 && rho < self.densest() && self.pressure_with_stiffness(rho, t).1 > 0.0 => found,
                 _ => self.by_temperature(p, h, self.coldest(), 1.5 * self.highest_temperature),
             };
         }
@@ -545,7 +550,7 @@ impl PureFluid {
         if rho < 0.98 * self.critical_density || t > self.critical_temperature {
             return false;
         }
-        p >= self.saturation.pressure(t) || self.basic(rho, t).p_rho >= self.least_stiffness(t)
+        p >= self.saturation.pressure(t) || self.pressure_with_stiffness(rho, t).1 >= self.least_stiffness(t)
     }
 
     /// Temperature at which the superheated liquid ends, K, to about 0.01 K.

@@ -13,6 +13,8 @@ const DEW_HALVINGS: usize = 12;
 const NEAR_CRITICAL: f64 = 0.98;
 /// Halvings of an interval in search of the phase line.
 const HALVINGS: usize = 14;
+/// How many times the fall of pressure that is left before a place without an answer is reckoned, where that says that no line is met before it.
+const FALL_LEFT: f64 = 2.0;
 
 impl Marcher<'_> {
     /// The next station from `here`: by what it ends, itself, and the region beyond it.
@@ -287,18 +289,31 @@ impl Marcher<'_> {
     /// The same by halving the way: the last place that is still on this side of the phase line is next to it.
     pub(super) fn halved(&self, interval: usize, here: &Found, side: Closure, flow: f64) -> Result<Found, Failure> {
         let region = if side == Closure::Boil { Region::Dense } else { Region::Light };
-        let (mut before, mut after) = (*here, 1.0);
+        let (mut passed, mut before, mut after) = (*here, *here, 1.0);
         for _ in 0..HALVINGS {
             let share = 0.5 * (before.share + after);
             match self.solve(interval, here, Closure::Share(share), region, flow, before) {
-                Ok(found) if !self.crosses(region, &found.state) => before = found,
+                Ok(found) if !self.crosses(region, &found.state) => (passed, before) = (before, found),
                 Ok(_) | Err(Failure::NoRoot) => after = share,
                 Err(error) => return Err(error),
+            }
+            if self.stays_above_line([&passed, &before], after) {
+                return Err(Failure::NoRoot);
             }
         }
         let (state, _) = self.saturated(before.state.pressure_pa, side)?;
         let found = self.solve(interval, here, side, Region::Dense, flow, Found { state, share: before.share, by_flow: [0.0; 3] })?;
         if found.share > here.share + 1e-12 && found.share < 1.0 + 1e-9 { Ok(found) } else { Err(Failure::NoRoot) }
+    }
+
+    /// Whether a fluid above its critical pressure stays above it up to a share of the interval, judged by its last two places: where it
+    /// chokes, which ends its way most steeply, the pressure falls as the square root of what is left of that way.
+    fn stays_above_line(&self, [passed, before]: [&Found; 2], after: f64) -> bool {
+        let Some((_, critical)) = self.band.input.fluid.critical_point() else { return false };
+        let (way, rest) = (before.share - passed.share, after - before.share);
+        let fall = (passed.state.pressure_pa - before.state.pressure_pa).max(0.0);
+        let left = fall * rest.sqrt() / ((rest + way).sqrt() - rest.sqrt());
+        way > 0.0 && before.state.pressure_pa - FALL_LEFT * left > critical
     }
 }
 

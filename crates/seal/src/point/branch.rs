@@ -39,6 +39,8 @@ const ALREADY: f64 = 1e-2;
 /// Corrections that a step may take, and after how many they must still fall steadily.
 const MOST_CORRECTIONS: usize = 40;
 const FEW_CORRECTIONS: usize = 10;
+/// Films that a step may take beside: where corrections must be shortened again and again, a shorter step needs fewer.
+const MOST_FILMS: u64 = 16;
 /// Newton iterations for an equilibrium from any start.
 const MOST_ITERATIONS: usize = 40;
 /// Greatest change of a face temperature in one step towards an equilibrium, K: beyond it the slopes tell nothing.
@@ -252,7 +254,7 @@ pub fn fixed_gap(
     work: &mut Work,
 ) -> Result<(State, Evaluation, Slopes), SearchError> {
     let mut history: Vec<f64> = Vec::new();
-    let mut refusals = Refusals::default();
+    let mut refusals = Refusals::anywhere();
     let mut evaluation = coupled.evaluate(&mut state, work)?;
     for _ in 0..40 {
         let norm = evaluation.residual_norm();
@@ -330,11 +332,12 @@ pub(super) fn corrected(coupled: &Coupled, from: &BranchPoint, step: f64, film: 
     if film == Film::Anew {
         predicted.film = None;
     }
+    let spent = work.film_solves;
     let mut state = predicted.clone();
     let mut evaluation = coupled.evaluate(&mut state, work)?;
     let mut slopes = coupled.slopes(&state, &evaluation, work)?;
     let mut history = vec![evaluation.residual_norm()];
-    let mut refusals = Refusals::default();
+    let mut refusals = Refusals::along();
     if history[0] < if step < KINK { 1.0 } else { ALREADY } * TRACE_TOLERANCE {
         let found = point(coupled, state, &evaluation, &slopes, Some(tangent), from.arc + step);
         return Ok(Corrected { point: found, corrections: 1, bent: None });
@@ -368,7 +371,8 @@ pub(super) fn corrected(coupled: &Coupled, from: &BranchPoint, step: f64, film: 
             let point = if bent.is_none() { found.headed_along(&chord, chord_gap) } else { found };
             return Ok(Corrected { point, corrections: 4, bent });
         }
-        if !norm.is_finite() || (iteration > 2 && norm > 2.0 * before) || (iteration >= FEW_CORRECTIONS && norm > 0.95 * before) {
+        let costly = work.film_solves - spent >= MOST_FILMS;
+        if costly || !norm.is_finite() || (iteration > 2 && norm > 2.0 * before) || (iteration >= FEW_CORRECTIONS && norm > 0.95 * before) {
             break;
         }
         if norm > 0.2 * before {
@@ -582,7 +586,7 @@ pub(super) fn equilibrium_within(
     work: &mut Work,
 ) -> Result<Root, SearchError> {
     let mut history = Vec::new();
-    let mut refusals = Refusals::default();
+    let mut refusals = Refusals::anywhere();
     // Newton matrix with the residual at which it was made: a far one still converges, but its slopes are not those of the root.
     let mut slopes: Option<(Slopes, f64)> = None;
     let mut polished = false;

@@ -14,10 +14,40 @@ const SMALL: f64 = 1e-2;
 
 /// How often the film may refuse while one state is sought: each refusal costs more than many films, and few are ever followed by an answer.
 const MOST_REFUSALS: usize = 5;
+/// How often along the curve a film may be searched to the end and not found: a shorter step, which costs little, then takes its place. What
+/// leaves the range of the fluid says so at once.
+const MOST_SEARCHED_ALONG: usize = 2;
 
-/// Refusals of the film while one state is sought.
-#[derive(Debug, Default)]
-pub(super) struct Refusals(usize);
+/// Refusals of the film that are left while one state is sought.
+#[derive(Debug)]
+pub(super) struct Refusals {
+    any: usize,
+    searched: usize,
+}
+
+impl Refusals {
+    /// While an equilibrium or the state at a gap is sought.
+    pub fn anywhere() -> Self {
+        Self { any: MOST_REFUSALS, searched: MOST_REFUSALS }
+    }
+
+    /// While a step of the curve is corrected.
+    pub fn along() -> Self {
+        Self { any: MOST_REFUSALS, searched: MOST_SEARCHED_ALONG }
+    }
+
+    /// Count a refusal; says whether there was one left.
+    fn take(&mut self, error: &FilmError) -> bool {
+        let searched = usize::from(!matches!(error, FilmError::Property(_)));
+        match (self.any.checked_sub(1), self.searched.checked_sub(searched)) {
+            (Some(any), Some(searched)) => {
+                *self = Self { any, searched };
+                true
+            }
+            _ => false,
+        }
+    }
+}
 
 /// The state at the end of a scaled step and of a step of the inner gap, evaluated.
 ///
@@ -58,8 +88,7 @@ pub(super) fn stepped(
                 }
             }
             Err(error) => {
-                refusals.0 += 1;
-                if refusals.0 > MOST_REFUSALS {
+                if !refusals.take(&error) {
                     return kept.ok_or(SearchError::Film(error));
                 }
                 refused = error;
@@ -67,4 +96,25 @@ pub(super) fn stepped(
         }
     }
     kept.ok_or(SearchError::Film(refused))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use halfmicron_properties::PropertyError;
+
+    #[test]
+    fn along_the_curve_films_searched_in_vain_count_more_than_those_out_of_range() {
+        let outside = FilmError::Property(PropertyError::PressureOutOfRange {
+            fluid: String::new(),
+            value_pa: 0.0,
+            low_pa: 1.0,
+            high_pa: 2.0,
+            reason: String::new(),
+        });
+        let taken = |mut refusals: Refusals, error: &FilmError| (0..10).take_while(|_| refusals.take(error)).count();
+        assert_eq!(taken(Refusals::along(), &FilmError::AlongSaturation), MOST_SEARCHED_ALONG);
+        assert_eq!(taken(Refusals::along(), &outside), MOST_REFUSALS);
+        assert_eq!(taken(Refusals::anywhere(), &FilmError::AlongSaturation), MOST_REFUSALS);
+    }
 }

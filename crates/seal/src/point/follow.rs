@@ -23,8 +23,10 @@ const SHORTEST_STEP: f64 = 1e-4;
 /// Points in a row, and the arc length in longest steps that they must gain: where a curve only creeps, its films have no clear answer further on.
 const CREEPING_POINTS: usize = 10;
 const CREEPING: f64 = 0.01;
-/// Films that are not modelled or out of the range of the fluid, and the arc length in longest steps within which so many of them end a curve.
+/// Films that are not modelled, those out of the range of the fluid, which cost next to nothing, and the arc length in longest steps within which
+/// so many of them end a curve.
 const MOST_REFUSED: usize = 5;
+const MOST_OUT_OF_RANGE: usize = 8;
 const REFUSED_WITHIN: f64 = 0.1;
 /// Steps tried over a jump with a film found anew, up to which of them a film that is not modelled tells what follows the last point, and
 /// the step after a jump.
@@ -86,7 +88,8 @@ pub(super) fn follow(
                 if matches!(failure, BranchEnd::NotModelled(_) | BranchEnd::FluidRange(_)) {
                     refused.push(last.arc);
                 }
-                let from = refused.len().checked_sub(MOST_REFUSED).map(|index| refused[index]);
+                let most = if matches!(failure, BranchEnd::FluidRange(_)) { MOST_OUT_OF_RANGE } else { MOST_REFUSED };
+                let from = refused.len().checked_sub(most).map(|index| refused[index]);
                 (None, step < SHORTEST_STEP || from.is_some_and(|from| last.arc - from < REFUSED_WITHIN * longest))
             }
         };

@@ -41,11 +41,15 @@ pub(super) fn break_away_n_m(solved: &Solved, root: &Root, work: &mut Work) -> O
     Some(Ranged { low, nominal, high })
 }
 
-/// The film at rest: by Newton from the one that turns, which nearly always leads there; else by the search that a duty at rest is given.
+/// The film at rest: by Newton from the unloaded shape, which nearly always leads there, or from the turning film as it stands, which does where
+/// the shape matters more than the heat; else by the search that a duty at rest is given.
 fn settled(rest: &Solved, turning: &Root, work: &mut Work) -> Option<Root> {
     let coupled = rest.coupled();
-    let near = equilibrium(&coupled, start(&coupled, &turning.state), rest.setting.closing_force_n, work).ok().filter(Root::is_stable);
-    near.or_else(|| find(rest, None, true, true, work).roots.into_iter().find(Root::is_stable))
+    let closing_n = rest.setting.closing_force_n;
+    let near = |start: State, work: &mut Work| equilibrium(&coupled, start, closing_n, work).ok().filter(Root::is_stable);
+    near(start(&coupled, &turning.state), work)
+        .or_else(|| near(turning.state.clone(), work))
+        .or_else(|| find(rest, None, true, true, work).roots.into_iter().find(Root::is_stable))
 }
 
 /// The unloaded shape at the least gap of the turning film, without heat.
