@@ -34,6 +34,11 @@ const LEAPS: [f64; 5] = [3e-3, 1e-2, 3e-2, 0.1, 0.3];
 const NEAR: f64 = 1e-2;
 const AFTER_LEAP: f64 = 0.1;
 
+/// Roughnesses of least gap within which a step may begin that ends where the faces touch, and the step in longest ones that may begin anywhere:
+/// soft or coned faces would otherwise close from tens of micrometres unseen.
+const LANDING: f64 = 10.0;
+const LANDING_STEP: f64 = 0.05;
+
 /// Way from point to point over the step between them from which the curve is said to jump.
 const JUMP: f64 = 3.0;
 
@@ -57,6 +62,7 @@ pub(super) fn follow(
     let spent = work.film_solves;
     while points.len() < most && work.film_solves - spent < films {
         let last = &points[points.len() - 1];
+        let known_jumps = jumps.len();
         let (mut next, stuck) = match corrected(coupled, last, step, Film::Followed, work) {
             Ok(Corrected { point, corrections, bent: None }) => {
                 step = if corrections <= 2 {
@@ -114,6 +120,14 @@ pub(super) fn follow(
         if let Some(point) = next {
             work.branch_points += 1;
             let end = end_reached(coupled, &point, enough_n);
+            let last = &points[points.len() - 1];
+            let taken = point.arc - last.arc;
+            let high = least(&last.state.gap_m) > LANDING * coupled.contact.roughness_m;
+            if end == Some(BranchEnd::Touching) && high && !stuck && taken > LANDING_STEP * longest {
+                step = 0.4 * taken;
+                jumps.truncate(known_jumps);
+                continue;
+            }
             points.push(point);
             if let Some(end) = end {
                 return Trace { points, end, narrowed, jumps };

@@ -7,7 +7,7 @@ use halfmicron::outcome::{DutyOutcome, Status};
 use halfmicron::point::{Options, Prepared};
 
 /// Case files with what they broke.
-const CASES: [(&str, &str); 16] = [
+const CASES: [(&str, &str); 17] = [
     // Two points traced as evidence of touching faces.
     ("soft-rings-that-curl", include_str!("files/soft-rings-that-curl.toml")),
     // One step of the curve from an open film into contact at seventy times closing: the crossing between was not reached.
@@ -40,6 +40,8 @@ const CASES: [(&str, &str); 16] = [
     ("choked-flow-met-by-one-march", include_str!("files/choked-flow-met-by-one-march.toml")),
     // Below where its curve was lost another was found that ended no closer, and so on without end.
     ("curve-looked-for-below-itself", include_str!("files/curve-looked-for-below-itself.toml")),
+    // Coned faces landed from thirty micrometres in one step: two points traced, and the greatest opening force not among them.
+    ("landing-in-one-step", include_str!("files/landing-in-one-step.toml")),
 ];
 
 /// Films at a given gap between textured faces, with what they broke; each is solved now.
