@@ -128,10 +128,11 @@ impl Level {
         [grid.node(i, j), grid.node(i, j + 1), grid.node(i + 1, j), grid.node(i + 1, j + 1)]
     }
 
-    /// Whether no conductance differs by more than a share from that of another level on the same grid.
+    /// Whether nothing that conducts or drags differs by more than a share from that of another level on the same grid.
     pub fn is_near(&self, other: &Level, share: f64) -> bool {
         let near = |a: f64, b: f64| (a - b).abs() <= share * a.abs();
-        self.cells.iter().zip(&other.cells).all(|(a, b)| near(a.k11, b.k11) && near(a.k22, b.k22))
+        let cell = |(a, b): (&Cell, &Cell)| near(a.k11, b.k11) && near(a.k22, b.k22) && (0..2).all(|end| near(a.drag[end], b.drag[end]));
+        self.cells.iter().zip(&other.cells).all(cell)
     }
 
     pub fn is_unknown(&self, node: usize) -> bool {

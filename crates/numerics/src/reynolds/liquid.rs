@@ -234,7 +234,8 @@ fn prolong(coarse: &Level, full: &[bool], fine: &Level) -> Vec<bool> {
     out
 }
 
-/// To what share of its length a solution is found to decide which nodes change sides, and what is left of that after the last correction.
+/// To what share of its length a solution is found to decide which nodes change sides; what the last corrections leave of what they correct, the
+/// share of the whole at which they are small enough, and how many there may be.
 const DECIDED: f64 = 1e-7;
 const POLISHED: f64 = 1e-8;
 const MOST_POLISH: usize = 3;

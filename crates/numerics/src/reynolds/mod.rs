@@ -104,7 +104,7 @@ pub enum FilmError {
     WrongFluid,
 }
 
-/// Relative change of a liquid film's conductances up to which old factors solve it in fewer steps than new ones are worth; by measurement.
+/// Relative change of what conducts and drags in a liquid film up to which old factors solve it in fewer steps than new ones are worth; by measurement.
 const NEAR: f64 = 1e-3;
 
 /// Solves a film at rest in time, from nested coarse grids or from a `start` on the same grid.

@@ -206,9 +206,7 @@ impl ResidualPart {
         }
         r
     }
-}
 
-impl ResidualPart {
     /// The power terms, as products of factors of which each is formed once.
     fn add_powers(&self, r: &mut LogDerivatives, [delta, x]: [f64; 2], [tau, y]: [f64; 2]) {
         // a whole power of a negative number is a number too, but no state

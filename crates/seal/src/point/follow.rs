@@ -120,10 +120,9 @@ pub(super) fn follow(
         if let Some(point) = next {
             work.branch_points += 1;
             let end = end_reached(coupled, &point, enough_n);
-            let last = &points[points.len() - 1];
-            let taken = point.arc - last.arc;
-            let high = least(&last.state.gap_m) > LANDING * coupled.contact.roughness_m;
-            if end == Some(BranchEnd::Touching) && high && !stuck && taken > LANDING_STEP * longest {
+            let taken = point.arc - points[points.len() - 1].arc;
+            let lands = end == Some(BranchEnd::Touching) && !stuck;
+            if lands && taken > LANDING_STEP * longest && is_high(coupled, &points[points.len() - 1]) {
                 step = 0.4 * taken;
                 jumps.truncate(known_jumps);
                 continue;
@@ -187,6 +186,11 @@ fn leap(
 fn goes_on(coupled: &Coupled, last: &BranchPoint, point: &BranchPoint) -> bool {
     let (length, headed) = last.way_to(coupled, point);
     headed && point.arc > last.arc && length * SHARPEST < LONGEST_STEP && least(&point.state.gap_m) < least(&last.state.gap_m)
+}
+
+/// Whether asperities are so far off that no step should land from here.
+fn is_high(coupled: &Coupled, point: &BranchPoint) -> bool {
+    least(&point.state.gap_m) > LANDING * coupled.contact.roughness_m
 }
 
 /// Between textured faces the curve also ends where asperities are within reach, at this many roughnesses, and the faces are pressed apart by
