@@ -186,6 +186,7 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
     let (mut pressure, mut shear, mut heat) = (vec![0.0; n], vec![0.0; n], vec![0.0; n]);
     let (mut conductivity, mut area) = (vec![0.0; n], vec![0.0; n]);
     let (mut left, mut resisted) = (0.0, 0.0);
+    heat[band.order[0]] -= heat_at_the_lip(marcher, flow, march);
     for index in 1..march.marks.len() {
         let mark = &march.marks[index];
         if mark.closure == Closure::Flash {
@@ -217,7 +218,7 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
     conductivity.iter_mut().zip(&area).for_each(|(k, a)| *k /= a);
     let states = node_states(marcher, march);
     let face = band.input.face_temperature_k;
-    let hottest = hottest(&states, face, band.order[0]);
+    let hottest = hottest(&states, face, band.order[0], marcher.entry.temperature_k);
     let exit = march.marks.last().map_or(marcher.entry, |mark| mark.state);
     FilmResult {
         pressure_pa: pressure,
@@ -241,8 +242,10 @@ fn result(marcher: &Marcher, flow: f64, march: &March, iterations: usize) -> Fil
 
 /// Hottest temperature across the gap at each node: the top of the parabola stands 1.5 times its mean above the faces; a boiling film is at
 /// saturation. What has just entered is as it was in the chamber all across and has no parabola yet.
-fn hottest(states: &[FluidState], face_k: &[f64], entry: usize) -> Vec<f64> {
-    let top = |node: usize, fluid: f64, face: f64| if node == entry { fluid.max(face) } else { fluid.max(face + 1.5 * (fluid - face)) };
+fn hottest(states: &[FluidState], face_k: &[f64], entry: usize, entering_k: f64) -> Vec<f64> {
+    let top = |node: usize, fluid: f64, face: f64| {
+        if node == entry { entering_k.max(fluid).max(face) } else { fluid.max(face + 1.5 * (fluid - face)) }
+    };
     states.iter().zip(face_k).enumerate().map(|(node, (state, face))| top(node, state.temperature_k, *face)).collect()
 }
 
@@ -254,6 +257,17 @@ fn leak_heat(marcher: &Marcher, flow: f64, march: &March) -> f64 {
         return flow * rise;
     }
     let speed = speed_at(marcher, last, flow);
+    flow * (rise + 0.5 * speed * speed)
+}
+
+/// Heat that the fluid takes from the faces where it enters, W.
+fn heat_at_the_lip(marcher: &Marcher, flow: f64, march: &March) -> f64 {
+    if !marcher.band.heat() {
+        return 0.0;
+    }
+    let first = &march.marks[0];
+    let rise = first.state.enthalpy_j_per_kg - marcher.entry.enthalpy_j_per_kg;
+    let speed = if marcher.band.input.switches.convective_inertia { speed_at(marcher, first, flow) } else { 0.0 };
     flow * (rise + 0.5 * speed * speed)
 }
 

@@ -32,7 +32,7 @@ const AGAIN: f64 = 0.3;
 
 /// Width of the bracket, relative, at which a flow that almost meets the exit is taken, and how nearly it must.
 const COLLAPSED: f64 = 1e-9;
-const NEARLY: f64 = 1e-6;
+const NEARLY: f64 = 5e-6;
 /// Width of the bracket, relative, at which a flow that still is far from the exit says that nothing lies between.
 const GAP: f64 = 1e-7;
 /// Correction still wanted there, in widths, from which it is far.
@@ -146,6 +146,8 @@ impl<'m, 'a> Search<'m, 'a> {
         }
         match self.marcher.march(self.trial) {
             Ok(Ended::Through(march)) => self.through(Arc::new(march), iteration),
+            // Not even what stands still comes through: the fluid flows the other way, if at all.
+            Ok(Ended::Overrun) if self.trial == 0.0 && !self.squeezed => Ok(Turn::OtherWay),
             Ok(Ended::Overrun) => Ok(self.overrun()),
             // A state that the fluid refuses on a trial flow need not be met by the true one.
             Err(error) if iteration < PATIENCE && self.trial > 0.0 => {

@@ -13,13 +13,12 @@
 use std::cell::{Cell, RefCell};
 use std::sync::Arc;
 
-use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::{FluidState, PropertyError};
 
 use super::FilmError;
 use super::guide::{Guide, Hint, passes_no_level};
 use super::hold::Hold;
-use super::step::{Band, Lifted, Weighing};
+use super::step::{Band, Weighing};
 
 /// Steps of `ln v` between the levels at which the two-phase region is cut.
 pub(super) const LEVEL: f64 = 0.3;
@@ -318,51 +317,5 @@ impl Marcher<'_> {
             mark.share += change * by_share;
         }
         Ok(())
-    }
-
-    /// Pressure and enthalpy behind the sharp lip: `p = p0 - (1 + zeta) rho u^2/2`, `H = H0 - u^2/2`.
-    pub(super) fn entry_station(&self, flow: f64) -> Result<Found, Failure> {
-        let entry = self.entry;
-        let switches = self.band.input.switches;
-        if !switches.convective_inertia || flow == 0.0 {
-            return Ok(Found { state: self.state(entry.pressure_pa, entry.enthalpy_j_per_kg)?, share: 0.0, by_flow: [0.0; 3] });
-        }
-        let loss = 0.5 * (1.0 + switches.entry_loss);
-        let mut state = self.state(entry.pressure_pa, entry.enthalpy_j_per_kg)?;
-        for _ in 0..LOCAL_ITERATIONS {
-            let rows = self.entry_rows::<3>(&state, Jet::variable(flow, 2), None, loss);
-            let [[a, b, m], [c, d, n]] = [rows[0].slopes, rows[1].slopes];
-            let determinant = a * d - b * c;
-            if !(determinant.is_finite() && determinant > 0.0) {
-                return Err(Failure::NoRoot);
-            }
-            let solve = |x: f64, y: f64| [(d * x - b * y) / determinant, (a * y - c * x) / determinant];
-            let [dp, dh] = solve(-rows[0].value, -rows[1].value);
-            let share = (0.5 * state.pressure_pa / dp.abs()).min(1.0);
-            let (p, h) = (state.pressure_pa + share * dp, state.enthalpy_j_per_kg + share * dh);
-            let settled = dp.abs() < LOCAL_TOLERANCE * entry.pressure_pa && dh.abs() < LOCAL_TOLERANCE * ENTHALPY_SCALE;
-            state = self.state(p, h)?;
-            if settled {
-                let [by_p, by_h] = solve(-m, -n);
-                return Ok(Found { state, share: 0.0, by_flow: [by_p, by_h, 0.0] });
-            }
-        }
-        Err(Failure::NoRoot)
-    }
-
-    /// Residuals of the entry with directions 0 pressure, 1 enthalpy; the gap of the first place may carry its own.
-    pub fn entry_rows<const N: usize>(&self, state: &FluidState, flow: Jet<N>, gap: Option<Jet<N>>, loss: f64) -> [Jet<N>; 2] {
-        let (pressure, enthalpy) = (Jet::variable(state.pressure_pa, 0), Jet::variable(state.enthalpy_j_per_kg, 1));
-        let at = Lifted::new(state, pressure, enthalpy, Jet::constant(0.0));
-        let mut causes = self.band.causes(0, flow);
-        if let Some(gap) = gap {
-            causes.gap[0] = gap;
-        }
-        let local = self.band.local(0, at, &causes);
-        let kinetic = local.mass_flux.squared() / at.density.squared() * 0.5;
-        [
-            pressure - self.entry.pressure_pa + kinetic * at.density * (2.0 * loss),
-            if self.band.heat() { enthalpy - self.entry.enthalpy_j_per_kg + kinetic } else { at.temperature - self.entry.temperature_k },
-        ]
     }
 }

@@ -4,6 +4,7 @@
 
 mod alone;
 mod axisymmetric;
+mod entry;
 mod exit;
 mod field;
 mod flow;

@@ -9,8 +9,12 @@ use super::step::Lifted;
 
 /// Halvings of a pressure drop in search of where a gas would meet the phase line.
 const DEW_HALVINGS: usize = 12;
+/// Halvings of an interval in search of a level.
+const LEVEL_HALVINGS: usize = 10;
 /// Share of the critical pressure at which the phase line is looked for by a fluid that comes from above.
 const NEAR_CRITICAL: f64 = 0.98;
+/// Share of the latent heat from which a station is off the phase line.
+const OFF_THE_LINE: f64 = 1e-6;
 /// Halvings of an interval in search of the phase line.
 const HALVINGS: usize = 14;
 /// How many times the fall of pressure that is left before a place without an answer is reckoned, where that says that no line is met before it.
@@ -166,15 +170,61 @@ impl Marcher<'_> {
             let p = here.state.pressure_pa * ((place - target) * LEVEL).exp();
             let Ok((state, _)) = self.kept(p, here.state.enthalpy_j_per_kg, Closure::Node, region) else { continue };
             let guess = Found { state, share: here.share + part, by_flow: [0.0; 3] };
-            match self.solve(interval, here, closure, region, flow, guess) {
-                Ok(found) if found.share > here.share && found.share <= 1.0 && !self.crosses(region, &found.state) => {
-                    return Ok(self.subsonic(interval, here, &found, region, flow)?.then_some((closure, found)));
-                }
-                Ok(_) | Err(Failure::NoRoot) => {}
+            if let Some(found) = self.level_near(interval, here, closure, region, flow, guess)? {
+                return Ok(self.subsonic(interval, here, &found, region, flow)?.then_some((closure, found)));
+            }
+        }
+        // Where the gap closes all may happen in the last hundredth of the interval.
+        let lies_between = end.is_some_and(|end| if target == up { end >= up } else { end <= down });
+        let passed = |state: &FluidState| (-state.density_kg_per_m3.ln() / LEVEL - target) * (target - place) >= 0.0;
+        if lies_between
+            && self.band.narrows(interval)
+            && let Some(guess) = self.near_level(interval, here, passed, region, flow)?
+            && let Some(found) = self.level_near(interval, here, closure, region, flow, guess)?
+        {
+            return Ok(self.subsonic(interval, here, &found, region, flow)?.then_some((closure, found)));
+        }
+        Ok(None)
+    }
+
+    /// A level on the way to the end of the interval, from a guess of it.
+    fn level_near(
+        &self,
+        interval: usize,
+        here: &Found,
+        closure: Closure,
+        region: Region,
+        flow: f64,
+        guess: Found,
+    ) -> Result<Option<Found>, Failure> {
+        match self.solve(interval, here, closure, region, flow, guess) {
+            Ok(found) if found.share > here.share && found.share <= 1.0 && !self.crosses(region, &found.state) => Ok(Some(found)),
+            Ok(_) | Err(Failure::NoRoot) => Ok(None),
+            Err(error) => Err(error),
+        }
+    }
+
+    /// A place near that at which a level is passed, by halving of the interval.
+    fn near_level(
+        &self,
+        interval: usize,
+        here: &Found,
+        passed: impl Fn(&FluidState) -> bool,
+        region: Region,
+        flow: f64,
+    ) -> Result<Option<Found>, Failure> {
+        let (mut before, mut beyond) = (*here, 1.0);
+        let mut nearest = None;
+        for _ in 0..LEVEL_HALVINGS {
+            let share = 0.5 * (before.share + beyond);
+            match self.solve(interval, here, Closure::Share(share), region, flow, Found { share, ..before }) {
+                Ok(found) if !passed(&found.state) => before = found,
+                Ok(found) => (nearest, beyond) = (Some(found), share),
+                Err(Failure::NoRoot) => beyond = share,
                 Err(error) => return Err(error),
             }
         }
-        Ok(None)
+        Ok(nearest.or((before.share > here.share).then_some(before)))
     }
 
     /// A part of the interval, where the whole of what was meant has no answer.
@@ -271,14 +321,16 @@ impl Marcher<'_> {
         // Above the critical pressure there is no line to measure by: it begins below that.
         let critical = self.band.input.fluid.critical_point().map(|(_, pressure)| NEAR_CRITICAL * pressure);
         let below_critical = critical.filter(|p| here.state.pressure_pa > *p && fall > 0.0).map(|p| (here.state.pressure_pa - p) / fall);
+        // The station itself may lie on the line: that is no step. Off it every step is one, however soon the fluid boils between hot faces.
+        let latent = self.line_enthalpies(here.state.pressure_pa).map_or(f64::INFINITY, |[liquid, vapour]| vapour - liquid);
+        let least = if distance(&here.state).is_some_and(|off| off.abs() > OFF_THE_LINE * latent) { 0.0 } else { 1e-12 };
         let parts = [by_distance, by_pressure(here.state.temperature_k), by_pressure(face)];
         for part in parts.into_iter().chain(below_critical.filter(|part| *part < 1.0)) {
             let p = here.state.pressure_pa + part * (beyond.state.pressure_pa - here.state.pressure_pa);
             let Ok((state, _)) = self.saturated(p, side) else { continue };
             let guess = Found { state, share: here.share + part * (1.0 - here.share), by_flow: [0.0; 3] };
             match self.solve(interval, here, side, Region::Dense, flow, guess) {
-                // The station itself may lie on the line: that is no step.
-                Ok(found) if found.share > here.share + 1e-12 && (side_of_exit || found.share <= 1.0) => return Ok(found),
+                Ok(found) if found.share > here.share + least && (side_of_exit || found.share <= 1.0) => return Ok(found),
                 Ok(_) | Err(Failure::NoRoot) => {}
                 Err(error) => return Err(error),
             }

@@ -22,6 +22,14 @@ use super::{FilmInput, limiting_shear_pa};
 /// Two-point Gauss abscissa on [0, 1].
 pub(super) const GAUSS_2: [f64; 2] = [0.211_324_865_405_187_1, 0.788_675_134_594_812_9];
 
+/// Transfer units over the first interval, `C`, at which half of the way to the faces' temperature is made at the lip.
+const TRANSFER_UNITS_AT_THE_LIP: f64 = 5.0;
+/// Greatest share of that way, `R`.
+const MOST_AT_THE_LIP: f64 = 0.999;
+
+/// Ratio of the gaps at both ends of an interval from which it narrows.
+const NARROWS: f64 = 2.0;
+
 /// Constants of a film and its band in the order of the flow.
 pub(super) struct Band<'a> {
     pub input: &'a FilmInput<'a>,
@@ -41,6 +49,8 @@ pub(super) struct Band<'a> {
     pub gas: Option<(f64, f64)>,
     /// `12 k/c` of the entering fluid, for the fitting of the energy step alone, kg/(m s).
     pub relaxation: f64,
+    /// `c` itself, J/(kg K).
+    pub heat_capacity: f64,
     /// Mass per time lost to squeezing up to each place, kg/s.
     pub stored: Vec<f64>,
     /// What roughness makes of the gap at each place.
@@ -127,6 +137,8 @@ struct Place<const N: usize> {
 pub(super) struct Local<const N: usize> {
     pub at: Lifted<N>,
     place: Place<N>,
+    /// Mass flow, kg/s.
+    flow: Jet<N>,
     /// Mass flow per unit area of the gap, kg/(m2 s).
     pub mass_flux: Jet<N>,
     volume: Jet<N>,
@@ -173,15 +185,30 @@ impl<const N: usize> Local<N> {
     }
 }
 
+/// Shares and weights of two-point Gauss quadrature over a step in `1/e^2`, `e` the height that the flow feels, straight from one end to the other:
+/// what goes by `1/e^3` is then integrated exactly, though faces that touch at one edge may stand a hundred times farther apart at the next node.
+/// `ratio` is that of `e` at the end to `e` at the start.
+fn fitted_to_the_gap<const N: usize>(ratio: Jet<N>) -> [[Jet<N>; 2]; 2] {
+    let square = ratio.squared().recip();
+    let lean = (ratio + 1.0) * square;
+    GAUSS_2.map(|g| {
+        let inside = (square - 1.0) * g + 1.0;
+        let root = inside.sqrt();
+        [lean * g / (root * (root + 1.0)), lean * 0.25 / (inside * root)]
+    })
+}
+
 /// Weights of the viscosities at both ends of an interval in `int k/(r phi_p h^3) dr` over its length.
 fn friction_weights(input: &FilmInput, radius: [f64; 2], gap: [f64; 2]) -> [f64; 2] {
     let mut weights = [0.0; 2];
-    for g in GAUSS_2 {
-        let between = |ends: [f64; 2]| ends[0] + g * (ends[1] - ends[0]);
-        let per_viscosity = 1.0 / (between(radius) * flow_cube(between(gap), input.roughness_m, input.switches.flow_factor).value);
-        let half = 0.5 * (radius[1] - radius[0]).abs() * per_viscosity;
-        weights[0] += (1.0 - g) * half;
-        weights[1] += g * half;
+    let cube = |gap: f64| flow_cube(gap, input.roughness_m, input.switches.flow_factor).value;
+    let ratio = (cube(gap[1]) / cube(gap[0])).cbrt();
+    for [share, weight] in fitted_to_the_gap(Jet::<0>::constant(ratio)) {
+        let (share, weight) = (share.value, weight.value);
+        let between = |ends: [f64; 2]| ends[0] + share * (ends[1] - ends[0]);
+        let part = weight * (radius[1] - radius[0]).abs() / (between(radius) * cube(between(gap)));
+        weights[0] += (1.0 - share) * part;
+        weights[1] += share * part;
     }
     weights
 }
@@ -228,6 +255,7 @@ impl<'a> Band<'a> {
             sliding: w1 - w2,
             limiting_shear_pa: limiting_shear_pa(input.fluid),
             gas: input.fluid.gas_constant_j_per_kg_k().map(|r| (r, input.fluid.critical_density().unwrap_or(f64::INFINITY))),
+            heat_capacity: entry.derivatives.temperature_by_enthalpy.recip(),
             relaxation: 12.0 * entry.conductivity_w_per_m_k * entry.derivatives.temperature_by_enthalpy.max(0.0),
             stored,
         }
@@ -311,7 +339,7 @@ impl<'a> Band<'a> {
             Jet::constant(0.0)
         };
         let slip = self.slip(&at, &place);
-        Local { at, place, mass_flux, volume: at.density.recip(), clinging, shear_viscosity, slip, surplus }
+        Local { at, place, flow, mass_flux, volume: at.density.recip(), clinging, shear_viscosity, slip, surplus }
     }
 
     /// Viscosity that pressure flow feels where the fluid clings to the walls, and the factor on that of shear where turbulence thickens it.
@@ -439,15 +467,31 @@ impl<'a> Band<'a> {
         }
         let (from, way) = (up.at.share, down.at.share - up.at.share);
         let span = self.radius[interval + 1] - self.radius[interval];
+        let cube = |gap: Jet<N>| rough(gap, |h| flow_cube(h, self.input.roughness_m, self.input.switches.flow_factor));
         let mut sum = Jet::constant(0.0);
-        for g in GAUSS_2 {
-            let share = from + way * g;
+        for [part, weight] in fitted_to_the_gap((cube(down.place.gap) / cube(up.place.gap)).powf(1.0 / 3.0)) {
+            let share = from + way * part;
             let gap = causes.gap[0] + share * (causes.gap[1] - causes.gap[0]);
-            let cube = rough(gap, |h| flow_cube(h, self.input.roughness_m, self.input.switches.flow_factor));
             let radius = share * span + self.radius[interval];
-            sum = sum + (viscosity[0] + (viscosity[1] - viscosity[0]) * g) / (radius * cube);
+            sum = sum + (viscosity[0] + (viscosity[1] - viscosity[0]) * part) * weight / (radius * cube(gap));
         }
-        sum * way * (0.5 * scale * span.abs())
+        sum * way * (scale * span.abs())
+    }
+
+    /// Whether the faces stand much closer at one end of an interval than at the other.
+    pub fn narrows(&self, interval: usize) -> bool {
+        let [a, b] = [interval, interval + 1].map(|node| self.nodes[node].mean_gap);
+        a.max(b) > NARROWS * a.min(b)
+    }
+
+    /// Of the way, in enthalpy (J/kg), from a fluid at the lip to that which its faces and its shear heat make of it: the share made at once
+    /// ([`super::entry`]) and what is left of it.
+    pub fn made_up_at_the_lip<const N: usize>(&self, at: &Local<N>) -> (Jet<N>, Jet<N>) {
+        let gap = at.place.mean_gap;
+        let area = PI * (self.radius[1].powi(2) - self.radius[0].powi(2)).abs();
+        let per_unit = at.flow * gap * (1.0 / (area * self.relaxation));
+        let kelvin = at.surplus * gap / (at.at.conductivity * 12.0);
+        (share_made_at_the_lip(per_unit), kelvin * self.heat_capacity)
     }
 
     /// Change per metre along the flow of pressure and enthalpy, from the equations at a station; none where it is choked.
@@ -539,6 +583,12 @@ fn mixture_density<const N: usize>(up: &Local<N>, down: &Local<N>, logarithm: Je
     logarithm / (down.volume - up.volume)
 }
 
+/// Share of the way to the faces' temperature made at the lip, `R/(1 + (C/N)^4)`, by `1/N`.
+pub(super) fn share_made_at_the_lip<const N: usize>(per_transfer_unit: Jet<N>) -> Jet<N> {
+    let fewness = per_transfer_unit * TRANSFER_UNITS_AT_THE_LIP;
+    (fewness.squared().squared() + 1.0).recip() * MOST_AT_THE_LIP
+}
+
 /// Weight of the downstream end that integrates a linear relaxation exactly: `1/(1 - exp(-N)) - 1/N`, `N = area relaxation/(flow gap)`.
 fn implicitness<const N: usize>(flow_gap: Jet<N>, exchange: Jet<N>) -> Jet<N> {
     let units = exchange.value / flow_gap.value.abs();
@@ -564,6 +614,24 @@ pub(super) fn implicitness_of(units: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// `int ds/e^3` with `e` straight from 1 to the ratio is `(1 + 1/ratio)/(2 ratio)`; of a length alone the rule is good to the fourth order.
+    #[test]
+    fn two_points_integrate_the_inverse_cube_of_a_straight_gap_whatever_its_ratio() {
+        for ratio in [1e-3_f64, 0.1, 0.999, 1.0, 1.3, 8.0, 300.0] {
+            let points = fitted_to_the_gap(Jet::<1>::variable(ratio, 0));
+            let sum = points.iter().map(|[share, weight]| weight.value * (1.0 + share.value * (ratio - 1.0)).powi(-3)).sum::<f64>();
+            let exact = 0.5 * (1.0 + 1.0 / ratio) / ratio;
+            assert!((sum / exact - 1.0).abs() < 1e-12, "{ratio}: {sum} instead of {exact}");
+            let beside = fitted_to_the_gap(Jet::<0>::constant(ratio * (1.0 + 1e-6)));
+            for (point, beside) in points.iter().flatten().zip(beside.iter().flatten()) {
+                let quotient = (beside.value - point.value) / (1e-6 * ratio);
+                assert!((point.slopes[0] - quotient).abs() < 1e-4 * (1.0 + quotient.abs()), "{ratio}: {} and {quotient}", point.slopes[0]);
+            }
+        }
+        let length = |ratio| fitted_to_the_gap(Jet::<0>::constant(ratio)).iter().map(|[_, weight]| weight.value).sum::<f64>();
+        assert!((length(1.1) - 1.0).abs() < 1e-4 && (length(1.05) - 1.0).abs() < 1e-5);
+    }
 
     #[test]
     fn weight_of_the_downstream_end_runs_from_a_half_to_one() {

@@ -10,6 +10,7 @@ use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
 
 use super::axisymmetric::{FilmSensitivity, FilmStart, averages, marcher, start_share};
+use super::entry::Entry;
 use super::hold::Hold;
 use super::loads::{Projection, step_loads};
 use super::march::{Closure, Found, March, Marcher, Mark};
@@ -129,20 +130,26 @@ impl<'a> Tangent<'a> {
     }
 
     fn enter(&mut self, mark: &Mark) -> Result<(), FilmError> {
-        let switches = self.marcher.band.input.switches;
-        if !switches.convective_inertia || self.flow == 0.0 {
-            return Ok(());
-        }
-        let gap = Jet::variable(self.marcher.band.gap[0], 3);
-        let rows = self.marcher.entry_rows::<4>(&mark.state, Jet::variable(self.flow, 2), Some(gap), 0.5 * (1.0 + switches.entry_loss));
-        let ([a, b, m, g], [c, d, n, k]) = (rows[0].slopes, rows[1].slopes);
+        let band = &self.marcher.band;
+        let flow = Jet::<5>::variable(self.flow, 2);
+        let (gap, face) = (Jet::variable(band.gap[0], 3), Jet::variable(band.face[0], 4));
+        let Entry { pressure, energy, heat } = self
+            .marcher
+            .entry_rows(&mark.state, flow, gap, face)
+            .map_err(|_| FilmError::Input("the phase line ends where the film enters"))?;
+        let heat = flow * heat;
+        let ([a, b, ..], [c, d, ..]) = (pressure.slopes, energy.slopes);
         let determinant = a * d - b * c;
-        let mut set = |column: usize, x: f64, y: f64| {
-            self.station[0][column] = -(d * x - b * y) / determinant;
-            self.station[1][column] = -(a * y - c * x) / determinant;
-        };
-        set(0, m, n);
-        set(1, g, k);
+        let node = band.order[0];
+        for (column, direction) in [(0, 2), (1, 3), (1 + band.len(), 4)] {
+            let (x, y) = (pressure.slopes[direction], energy.slopes[direction]);
+            let (by_p, by_h) = (-(d * x - b * y) / determinant, -(a * y - c * x) / determinant);
+            self.station[0][column] = by_p;
+            self.station[1][column] = by_h;
+            if band.heat() {
+                self.heat[node * self.columns + column] -= heat.slopes[0] * by_p + heat.slopes[1] * by_h + heat.slopes[direction];
+            }
+        }
         Ok(())
     }
 

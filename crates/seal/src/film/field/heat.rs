@@ -8,7 +8,8 @@ use std::f64::consts::PI;
 use super::arrays::{Laws, Line};
 use super::grid::FieldGrid;
 use super::properties::Table;
-use crate::film::step::implicitness_of;
+use crate::film::step::{implicitness_of, share_made_at_the_lip};
+use halfmicron_numerics::jet::Jet;
 
 /// Newton iterations for one temperature; enthalpy is nearly straight in it.
 const MOST: usize = 8;
@@ -33,6 +34,17 @@ pub(super) struct Heat {
     pub kept: Vec<f64>,
     /// Weight of the downstream end of each layer.
     pub weight: Vec<f64>,
+    /// Where it enters.
+    pub lip: Lip,
+}
+
+/// What a thin film takes of its faces' heat where it enters ([`crate::film::step::share_made_at_the_lip`]).
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Lip {
+    /// Share of the way to the faces' temperature.
+    pub share: f64,
+    /// Rise of the enthalpy, J/kg; it is in what the first layer keeps.
+    pub rise: f64,
 }
 
 /// Shares of the circumference by depth in every layer, of the filled part.
@@ -74,6 +86,26 @@ pub(super) fn march(grid: &FieldGrid, table: &Table, lines: &[Line], ends: &[[En
     let mut temperature = vec![entry_k; layers + 1];
     let (mut kept, mut weight) = (vec![0.0; layers], vec![1.0; layers]);
     let carried = flow.abs();
+    let mut lip = Lip::default();
+    if let Some((layer, up, _)) = along(flow, layers).next() {
+        let End { made, cooling } = ends[layer][up - layer];
+        let (entering, heat_capacity) = table.enthalpy(lines[up].pressure, entry_k);
+        let share = share_made_at_the_lip(Jet::<0>::constant(carried * heat_capacity / (area(lines, layer) * cooling))).value;
+        let reached = lines[up].face + made / cooling;
+        let rise = share * (table.enthalpy(lines[up].pressure, reached).0 - entering);
+        let mut t = entry_k + share * (reached - entry_k);
+        for _ in 0..MOST {
+            let (there, heat_capacity) = table.enthalpy(lines[up].pressure, t);
+            let step = (entering + rise - there) / heat_capacity;
+            t += step;
+            if step.abs() < SETTLED_K {
+                break;
+            }
+        }
+        temperature[up] = t;
+        lip = Lip { share, rise };
+        kept[layer] = carried * rise / area(lines, layer);
+    }
     for (layer, up, down) in along(flow, layers) {
         let area = area(lines, layer);
         let (before, after) = (ends[layer][up - layer], ends[layer][down - layer]);
@@ -94,8 +126,8 @@ pub(super) fn march(grid: &FieldGrid, table: &Table, lines: &[Line], ends: &[[En
         }
         temperature[down] = t;
         // What the leak keeps, from the faces' side: across a film that conducts well the last digits of temperature are watts.
-        kept[layer] = carried * (table.enthalpy(lines[down].pressure, t).0 - enthalpy) / area;
+        kept[layer] += carried * (table.enthalpy(lines[down].pressure, t).0 - enthalpy) / area;
         weight[layer] = theta;
     }
-    Heat { temperature_k: temperature, kept, weight }
+    Heat { temperature_k: temperature, kept, weight, lip }
 }

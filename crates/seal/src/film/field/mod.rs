@@ -34,7 +34,7 @@ pub(crate) use small::{small_motions, tilt_impedance};
 pub(super) use tangent::sensitivity;
 
 use self::arrays::{Laws, Line, film, motion};
-use self::heat::{Heat, ends, march};
+use self::heat::{Heat, Lip, ends, march};
 use self::loads::{heat_loads, layers, nodal, pressure_loads};
 use self::properties::{Isotherm, Table, enters_as_gas, state};
 use super::resistance::SlipAt;
@@ -257,7 +257,7 @@ impl Rounds {
             let layers = grid.grid.rows();
             let mut temperature_k: Vec<f64> = lines.iter().map(|line| line.face).collect();
             temperature_k[if flow >= 0.0 { 0 } else { layers }] = input.entry_temperature_k;
-            Heat { temperature_k, kept: vec![0.0; layers], weight: vec![1.0; layers] }
+            Heat { temperature_k, kept: vec![0.0; layers], weight: vec![1.0; layers], lip: Lip::default() }
         };
         let warmed = greatest(self.temperature_k.iter().zip(&heat.temperature_k).map(|(a, b)| (a - b).abs()));
         let scale = pressures(input)[1];

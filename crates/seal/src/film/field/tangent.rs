@@ -239,17 +239,26 @@ impl<'a> Tangent<'a> {
                 - e.cooling * (kelvin - face[line])
                 - (by_gap.cooling * gap[line] + by_kelvin.cooling * kelvin) * off
         };
+        if let Some((layer, up, _)) = along(self.start.flow, layers).next() {
+            // The share itself hardly changes where it is of any weight.
+            let by_kelvin = surplus(layer, up, 1.0) - surplus(layer, up, 0.0);
+            t[up] = -self.heat.lip.share * surplus(layer, up, 0.0) / by_kelvin;
+            let warmed = carried * self.lines[up].fluid.heat_capacity * t[up];
+            kept[layer] = (warmed + carried_change * self.heat.lip.rise) / heat::area(&self.lines, layer);
+        }
+        // What the first layer keeps behind the lip.
+        let mut at_the_lip = self.heat.lip.rise;
         for (layer, up, down) in along(self.start.flow, layers) {
             let area = heat::area(&self.lines, layer);
             let theta = self.heat.weight[layer];
-            let rise = if carried > 0.0 { self.heat.kept[layer] * area / carried } else { 0.0 };
+            let rise = if carried > 0.0 { self.heat.kept[layer] * area / carried - std::mem::take(&mut at_the_lip) } else { 0.0 };
             let stored = carried * self.lines[up].fluid.heat_capacity * t[up];
             let driven =
                 stored - carried_change * rise + area * (theta * surplus(layer, down, 0.0) + (1.0 - theta) * surplus(layer, up, t[up]));
             let by_kelvin = surplus(layer, down, 1.0) - surplus(layer, down, 0.0);
             let heat_capacity = self.lines[down].fluid.heat_capacity;
             t[down] = driven / (carried * heat_capacity - area * theta * by_kelvin);
-            kept[layer] = (carried * heat_capacity * t[down] - stored + carried_change * rise) / area;
+            kept[layer] += (carried * heat_capacity * t[down] - stored + carried_change * rise) / area;
         }
         (t, kept)
     }
