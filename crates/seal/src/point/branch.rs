@@ -67,9 +67,10 @@ pub struct BranchPoint {
 }
 
 impl BranchPoint {
-    /// The same point headed along the way that led to it.
-    fn headed_along(mut self, chord: &[f64], chord_gap: f64) -> Self {
-        if cosine(&self.tangent, chord, chord_gap) < 0.0 {
+    /// The same point headed in the sense in which a wide-open film closes: the determinant of the Newton matrix keeps it over kinks, where no
+    /// tangent before tells it.
+    fn headed_by(mut self, slopes: &Slopes) -> Self {
+        if (self.tangent.inner_gap_m < 0.0) != slopes.closes_inner_gap() {
             self.tangent.unknowns.iter_mut().for_each(|t| *t = -*t);
             self.tangent.inner_gap_m = -self.tangent.inner_gap_m;
             self.force_per_arc = -self.force_per_arc;
@@ -368,7 +369,7 @@ pub(super) fn corrected(coupled: &Coupled, from: &BranchPoint, step: f64, film: 
             let bend = cosine(tangent, &chord, chord_gap).min(cosine(&found.tangent, &chord, chord_gap));
             // A kink stays one however short the step.
             let bent = (bend <= SHARPEST && step >= KINK).then_some(history);
-            let point = if bent.is_none() { found.headed_along(&chord, chord_gap) } else { found };
+            let point = if bend <= SHARPEST && bent.is_none() { found.headed_by(&slopes) } else { found };
             return Ok(Corrected { point, corrections: 4, bent });
         }
         let costly = work.film_solves - spent >= MOST_FILMS;

@@ -409,6 +409,11 @@ impl Slopes {
         self.determinant_sign * self.along_curve_n_per_m < 0.0
     }
 
+    /// Whether the inner gap closes along the curve in that sense.
+    pub(super) fn closes_inner_gap(&self) -> bool {
+        self.determinant_sign > 0.0
+    }
+
     /// Newton step of the scaled unknowns at fixed inner gap.
     pub fn step(&self, evaluation: &Evaluation) -> Vec<f64> {
         let mut right = Mat::from_fn(evaluation.residual.len(), 1, |i, _| -evaluation.residual[i]);

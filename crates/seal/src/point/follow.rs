@@ -34,9 +34,10 @@ const LEAPS: [f64; 5] = [3e-3, 1e-2, 3e-2, 0.1, 0.3];
 const NEAR: f64 = 1e-2;
 const AFTER_LEAP: f64 = 0.1;
 
-/// Roughnesses of least gap within which a step may begin that ends where the faces touch, and the step in longest ones that may begin anywhere:
-/// soft or coned faces would otherwise close from tens of micrometres unseen.
+/// Roughnesses of least gap within which a step may begin that ends where the faces touch, or below this share of the gap it began at, and the step
+/// in longest ones that may begin anywhere: soft or coned faces would otherwise close from tens of micrometres unseen.
 const LANDING: f64 = 10.0;
+const PLUNGE: f64 = 0.1;
 const LANDING_STEP: f64 = 0.05;
 
 /// Way from point to point over the step between them from which the curve is said to jump.
@@ -120,9 +121,10 @@ pub(super) fn follow(
         if let Some(point) = next {
             work.branch_points += 1;
             let end = end_reached(coupled, &point, enough_n);
-            let taken = point.arc - points[points.len() - 1].arc;
-            let lands = end == Some(BranchEnd::Touching) && !stuck;
-            if lands && taken > LANDING_STEP * longest && is_high(coupled, &points[points.len() - 1]) {
+            let last = &points[points.len() - 1];
+            let taken = point.arc - last.arc;
+            let lands = end == Some(BranchEnd::Touching) || least(&point.state.gap_m) < PLUNGE * least(&last.state.gap_m);
+            if lands && !stuck && taken > LANDING_STEP * longest && is_high(coupled, last) {
                 step = 0.4 * taken;
                 jumps.truncate(known_jumps);
                 continue;

@@ -7,7 +7,7 @@ use halfmicron::outcome::{DutyOutcome, Status};
 use halfmicron::point::{Options, Prepared};
 
 /// Case files with what they broke.
-const CASES: [(&str, &str); 17] = [
+const CASES: [(&str, &str); 20] = [
     // Two points traced as evidence of touching faces.
     ("soft-rings-that-curl", include_str!("files/soft-rings-that-curl.toml")),
     // One step of the curve from an open film into contact at seventy times closing: the crossing between was not reached.
@@ -42,6 +42,12 @@ const CASES: [(&str, &str); 17] = [
     ("curve-looked-for-below-itself", include_str!("files/curve-looked-for-below-itself.toml")),
     // Coned faces landed from thirty micrometres in one step: two points traced, and the greatest opening force not among them.
     ("landing-in-one-step", include_str!("files/landing-in-one-step.toml")),
+    // Cold oil between hot faces: its viscosity at the lip counted for half of the first interval or not at all, and the film jumped.
+    ("oil-warm-at-the-lip", include_str!("files/oil-warm-at-the-lip.toml")),
+    // The gap grows a hundredfold over the first interval: its friction was integrated in two points too far from the edge that touches.
+    ("gas-through-an-edge-that-touches", include_str!("files/gas-through-an-edge-that-touches.toml")),
+    // The same at the exit, where the gas expands in the last hundredth of an interval: levels of its volume there were not found.
+    ("gas-that-expands-at-the-edge", include_str!("files/gas-that-expands-at-the-edge.toml")),
 ];
 
 /// Films at a given gap between textured faces, with what they broke; each is solved now.
