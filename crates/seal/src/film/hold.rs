@@ -27,8 +27,9 @@ use super::step::Weighing;
 /// Corrections of the flow that touches the phase line, and the margin of enthalpy, in latent heats, that ends them.
 const TOUCH_ITERATIONS: usize = 40;
 const TOUCHED: f64 = 1e-12;
-/// Width, relative, of two flows between which the liquid ends before it touches, where the touch is still many of them away.
-const ENDED: f64 = 1e-7;
+/// Width, relative, of two flows between which the liquid ends before it touches, where the touch is still many of them away: all is liquid up to
+/// there, and its margin nearly straight in the flow.
+const ENDED: f64 = 1e-4;
 /// Corrections in widths of a bracket from which there is nothing within it, and the width of a place from which that is believed.
 const FAR: f64 = 100.0;
 const BROKEN: f64 = 1e-5;

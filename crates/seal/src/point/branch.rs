@@ -39,6 +39,9 @@ const ALREADY: f64 = 1e-2;
 /// Corrections that a step may take, and after how many they must still fall steadily.
 const MOST_CORRECTIONS: usize = 40;
 const FEW_CORRECTIONS: usize = 10;
+/// Corrections after which any two together must bring the residual below a share of it: between films of two kinds in turn they do not.
+const TURN_CORRECTIONS: usize = 5;
+const GOT_ON: f64 = 0.5;
 /// Films that a step may take beside: where corrections must be shortened again and again, a shorter step needs fewer.
 const MOST_FILMS: u64 = 16;
 /// Newton iterations for an equilibrium from any start.
@@ -255,7 +258,7 @@ pub fn fixed_gap(
     work: &mut Work,
 ) -> Result<(State, Evaluation, Slopes), SearchError> {
     let mut history: Vec<f64> = Vec::new();
-    let mut refusals = Refusals::anywhere();
+    let mut refusals = Refusals::at_start();
     let mut evaluation = coupled.evaluate(&mut state, work)?;
     for _ in 0..40 {
         let norm = evaluation.residual_norm();
@@ -373,7 +376,13 @@ pub(super) fn corrected(coupled: &Coupled, from: &BranchPoint, step: f64, film: 
             return Ok(Corrected { point, corrections: 4, bent });
         }
         let costly = work.film_solves - spent >= MOST_FILMS;
-        if costly || !norm.is_finite() || (iteration > 2 && norm > 2.0 * before) || (iteration >= FEW_CORRECTIONS && norm > 0.95 * before) {
+        let in_turn = iteration >= TURN_CORRECTIONS && norm > GOT_ON * history[history.len() - 3];
+        if costly
+            || in_turn
+            || !norm.is_finite()
+            || (iteration > 2 && norm > 2.0 * before)
+            || (iteration >= FEW_CORRECTIONS && norm > 0.95 * before)
+        {
             break;
         }
         if norm > 0.2 * before {

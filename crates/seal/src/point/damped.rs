@@ -17,31 +17,43 @@ const MOST_REFUSALS: usize = 5;
 /// How often along the curve a film may be searched to the end and not found: a shorter step, which costs little, then takes its place. What
 /// leaves the range of the fluid says so at once.
 const MOST_SEARCHED_ALONG: usize = 2;
+/// How often a film may be barred where a curve is to begin: a start at another gap then takes its place. Of some hundred starts that were barred
+/// so three times none came to a film.
+const MOST_BARRED_AT_START: usize = 2;
 
 /// Refusals of the film that are left while one state is sought.
 #[derive(Debug)]
 pub(super) struct Refusals {
     any: usize,
+    /// Of them those searched to the end, and of these those of a kind that is not modelled or for which the work granted is too little.
     searched: usize,
+    barred: usize,
 }
 
 impl Refusals {
-    /// While an equilibrium or the state at a gap is sought.
+    /// While an equilibrium is sought.
     pub fn anywhere() -> Self {
-        Self { any: MOST_REFUSALS, searched: MOST_REFUSALS }
+        Self { any: MOST_REFUSALS, searched: MOST_REFUSALS, barred: MOST_REFUSALS }
     }
 
     /// While a step of the curve is corrected.
     pub fn along() -> Self {
-        Self { any: MOST_REFUSALS, searched: MOST_SEARCHED_ALONG }
+        Self { searched: MOST_SEARCHED_ALONG, ..Self::anywhere() }
+    }
+
+    /// While a curve is begun at a gap.
+    pub fn at_start() -> Self {
+        Self { barred: MOST_BARRED_AT_START, ..Self::anywhere() }
     }
 
     /// Count a refusal; says whether there was one left.
     fn take(&mut self, error: &FilmError) -> bool {
-        let searched = usize::from(!matches!(error, FilmError::Property(_)));
-        match (self.any.checked_sub(1), self.searched.checked_sub(searched)) {
-            (Some(any), Some(searched)) => {
-                *self = Self { any, searched };
+        let searched = !matches!(error, FilmError::Property(_));
+        let barred = searched && !matches!(error, FilmError::NotConverged { .. });
+        let left = |from: usize, counts: bool| from.checked_sub(usize::from(counts));
+        match (left(self.any, true), left(self.searched, searched), left(self.barred, barred)) {
+            (Some(any), Some(searched), Some(barred)) => {
+                *self = Self { any, searched, barred };
                 true
             }
             _ => false,
@@ -116,5 +128,8 @@ mod tests {
         assert_eq!(taken(Refusals::along(), &FilmError::AlongSaturation), MOST_SEARCHED_ALONG);
         assert_eq!(taken(Refusals::along(), &outside), MOST_REFUSALS);
         assert_eq!(taken(Refusals::anywhere(), &FilmError::AlongSaturation), MOST_REFUSALS);
+        let lost = FilmError::NotConverged { iterations: 1, correction: 1.0, history: vec![1.0] };
+        assert_eq!(taken(Refusals::at_start(), &FilmError::AlongSaturation), MOST_BARRED_AT_START);
+        assert_eq!(taken(Refusals::at_start(), &lost), MOST_REFUSALS);
     }
 }

@@ -64,6 +64,7 @@ fn attempt(
     let mut solved = Solved::at(prepared, &rings, duty, fluid, temperature_k)?;
     describe(outcome, &solved);
     let mut warm = start.cloned();
+    let mut whole = None;
     if let ChamberTemperature::FromFlush(_) = duty.temperature {
         let mut mixing = Mixing::new(&solved);
         let mut settled = false;
@@ -73,6 +74,7 @@ fn attempt(
                 let Some(back) = mixing.step_back(temperature_k)? else {
                     // No equilibrium at the temperature of the flush itself: reported as it stands.
                     settled = true;
+                    whole = warm.is_none().then_some(found);
                     break;
                 };
                 temperature_k = back;
@@ -81,6 +83,7 @@ fn attempt(
             };
             let Step::Try(next) = mixing.step(fluid, temperature_k, report::total_heat_w(&solved, root))? else {
                 settled = true;
+                whole = warm.is_none().then_some(found);
                 break;
             };
             warm = Some(root.state.clone());
@@ -99,7 +102,8 @@ fn attempt(
         }
         describe(outcome, &solved);
     }
-    let mut found = find(&solved, warm.as_ref(), options.search, fall_back, &mut outcome.work);
+    // What the whole curve gave at this very temperature need not be looked for again.
+    let mut found = whole.unwrap_or_else(|| find(&solved, warm.as_ref(), options.search, fall_back, &mut outcome.work));
     for _ in 0..FIT_ITERATIONS {
         let Some(root) = stable_index(&found.roots).map(|index| &found.roots[index]) else { break };
         if !solved.settle_fits(&root.evaluation)? {
