@@ -4,8 +4,9 @@
 //! first node.
 //! **Equation.** `p = p0 - (1 + zeta) rho u^2/2`; `H + u^2/2 - H0 = r (H_f + u^2/2 - H0)`, `H_f` the enthalpy at which shear heat and the heat
 //! given to the faces agree, `r = R/(1 + (C/N)^4)`, `N` the transfer units between film and faces over the first interval. No farther than nearly
-//! to the phase line. Between two stations properties are taken as straight: without this the cold viscosity of an oil that is warm after a nanometre would
-//! count for half of the first interval. Where the way to the faces' temperature is long, `r` vanishes faster than any error of the steps.
+//! to the phase line. Between two stations properties are taken as straight: without this the cold viscosity of an oil that is warm after a
+//! nanometre would count for half of the first interval. Where the way to the faces' temperature is long, `r` vanishes faster than any error
+//! of the steps.
 //! **Valid when.** As [`super::step`].
 //! **Source.** Derived here; the loss at a sharp lip: Zuk, Ludwig and Johnson, NASA TN D-6668 (1972).
 //! **Checked by.** K3, K4.
@@ -16,6 +17,8 @@ use halfmicron_properties::FluidState;
 use super::march::{Closure, ENTHALPY_SCALE, Failure, Found, LOCAL_ITERATIONS, LOCAL_TOLERANCE, Marcher, Region};
 use super::step::{Lifted, Local};
 
+/// Share of the way to the phase line that is made at the lip at most: what boils at such faces still has a step to its boiling point.
+const MOST_TO_THE_LINE: f64 = 0.9;
 /// Greatest change of temperature in one correction, K.
 const MOST_HEATING_K: f64 = 60.0;
 
@@ -27,18 +30,6 @@ pub(super) struct Entry<const N: usize> {
     pub energy: Jet<N>,
     /// Heat taken from the faces at the lip, J/kg.
     pub heat: Jet<N>,
-}
-
-/// Share of the way to the phase line that is made at the lip at most: what boils at such faces still has a step to its boiling point.
-const MOST_TO_THE_LINE: f64 = 0.9;
-
-/// A way that leads to a line ahead or beyond it, cut short before: smoothly, so that the film does not jump where its faces pass the boiling point.
-fn short_of<const N: usize>(way: Jet<N>, line: Jet<N>) -> Jet<N> {
-    if way.value * line.value <= 0.0 {
-        return way;
-    }
-    let over = way / (line * MOST_TO_THE_LINE);
-    way / (over.squared().squared() + 1.0).sqrt().sqrt()
 }
 
 impl Marcher<'_> {
@@ -116,4 +107,13 @@ impl Marcher<'_> {
         let (state, slope) = self.saturated(pressure.value, side)?;
         Ok(Some(pressure.chain(state.enthalpy_j_per_kg, slope)))
     }
+}
+
+/// A way that leads to a line ahead or beyond it, cut short before: smoothly, so that the film does not jump where its faces pass the boiling point.
+fn short_of<const N: usize>(way: Jet<N>, line: Jet<N>) -> Jet<N> {
+    if way.value * line.value <= 0.0 {
+        return way;
+    }
+    let over = way / (line * MOST_TO_THE_LINE);
+    way / (over.squared().squared() + 1.0).sqrt().sqrt()
 }
