@@ -231,6 +231,15 @@ pub(super) const HEADERS: &[Header] = &[
         checked_by: "F1, F2, F3, F4, K3, P1.",
     },
     Header {
+        file: "crates/seal/src/film/entry.rs",
+        title: "The first station of a march: the fluid behind the sharp lip at which it enters",
+        what: "Pressure lost at the lip, and the heat that the fluid takes there where a thin film has the temperature of its faces long before the first node.",
+        equation: "`p = p0 - (1 + zeta) rho u^2/2`; `H + u^2/2 - H0 = r (H_f + u^2/2 - H0)`, `H_f` the enthalpy at which shear heat and the heat given to the faces agree, `r = R/(1 + (C/N)^4)`, `N` the transfer units between film and faces over the first interval. No farther than nearly to the phase line. Between two stations properties are taken as straight: without this the cold viscosity of an oil that is warm after a nanometre would count for half of the first interval. Where the way to the faces' temperature is long, `r` vanishes faster than any error of the steps.",
+        valid_when: "As `step`.",
+        source: "Derived here; the loss at a sharp lip: Zuk, Ludwig and Johnson, NASA TN D-6668 (1972).",
+        checked_by: "K3, K4.",
+    },
+    Header {
         file: "crates/seal/src/film/field/mod.rs",
         title: "The film between textured faces: one period of the ring, in radius and angle",
         what: "Pressure, flow and heat of a film whose gap varies round the circumference: grooves, pads, dimples, waves, tilt. Gas and liquid, the liquid with mass-conserving cavitation.",
