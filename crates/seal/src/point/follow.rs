@@ -34,10 +34,12 @@ const LEAPS: [f64; 5] = [3e-3, 1e-2, 3e-2, 0.1, 0.3];
 const NEAR: f64 = 1e-2;
 const AFTER_LEAP: f64 = 0.1;
 
-/// Roughnesses of least gap within which a step may begin that ends where the faces touch, or below this share of the gap it began at, and the step
-/// in longest ones that may begin anywhere: soft or coned faces would otherwise close from tens of micrometres unseen.
+/// Roughnesses of least gap within which a step may begin that ends where the faces touch, or below this share of the gap it began at, once a
+/// curve has so many points, and the step in longest ones that may begin anywhere: soft or coned faces would otherwise close from tens of
+/// micrometres unseen.
 const LANDING: f64 = 10.0;
 const PLUNGE: f64 = 0.1;
+const SEEN: usize = 3;
 const LANDING_STEP: f64 = 0.05;
 
 /// Way from point to point over the step between them from which the curve is said to jump.
@@ -124,7 +126,8 @@ pub(super) fn follow(
             let last = &points[points.len() - 1];
             let taken = point.arc - last.arc;
             let lands = end == Some(BranchEnd::Touching) || least(&point.state.gap_m) < PLUNGE * least(&last.state.gap_m);
-            if lands && !stuck && taken > LANDING_STEP * longest && is_high(coupled, last) {
+            let unseen = is_high(coupled, last) || points.len() < SEEN;
+            if lands && !stuck && taken > LANDING_STEP * longest && unseen {
                 step = 0.4 * taken;
                 jumps.truncate(known_jumps);
                 continue;

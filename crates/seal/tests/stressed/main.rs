@@ -7,7 +7,7 @@ use halfmicron::outcome::{DutyOutcome, Status};
 use halfmicron::point::{Options, Prepared};
 
 /// Case files with what they broke.
-const CASES: [(&str, &str); 20] = [
+const CASES: [(&str, &str); 21] = [
     // Two points traced as evidence of touching faces.
     ("soft-rings-that-curl", include_str!("files/soft-rings-that-curl.toml")),
     // One step of the curve from an open film into contact at seventy times closing: the crossing between was not reached.
@@ -42,6 +42,8 @@ const CASES: [(&str, &str); 20] = [
     ("curve-looked-for-below-itself", include_str!("files/curve-looked-for-below-itself.toml")),
     // Coned faces landed from thirty micrometres in one step: two points traced, and the greatest opening force not among them.
     ("landing-in-one-step", include_str!("files/landing-in-one-step.toml")),
+    // The only film found stands a few roughnesses above touching, and the faces landed from it unseen.
+    ("landing-from-the-first-point", include_str!("files/landing-from-the-first-point.toml")),
     // Cold oil between hot faces: its viscosity at the lip counted for half of the first interval or not at all, and the film jumped.
     ("oil-warm-at-the-lip", include_str!("files/oil-warm-at-the-lip.toml")),
     // The gap grows a hundredfold over the first interval: its friction was integrated in two points too far from the edge that touches.
