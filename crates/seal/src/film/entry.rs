@@ -19,6 +19,8 @@ use super::step::{Lifted, Local};
 
 /// Share of the way to the phase line that is made at the lip at most: what boils at such faces still has a step to its boiling point.
 const MOST_TO_THE_LINE: f64 = 0.9;
+/// Least slope of the balance of heat by the enthalpy that is believed; without heat at the lip it is one.
+const LEAST_SLOPE: f64 = 0.1;
 /// Greatest change of temperature in one correction, K.
 const MOST_HEATING_K: f64 = 60.0;
 
@@ -40,7 +42,9 @@ impl Marcher<'_> {
         let (gap, face) = (Jet::constant(self.band.gap[0]), Jet::constant(self.band.face[0]));
         for _ in 0..LOCAL_ITERATIONS {
             let Entry { pressure, energy, .. } = self.entry_rows::<3>(&state, Jet::variable(flow, 2), gap, face)?;
-            let ([a, b, m], [c, d, n]) = (pressure.slopes, energy.slopes);
+            let ([a, b, m], [c, slope, n]) = (pressure.slopes, energy.slopes);
+            // Where shear heat rises with the enthalpy far from the answer its slope leads astray: the fluid is then warmed by what is missing.
+            let d = if slope > LEAST_SLOPE || !self.band.heat() { slope } else { 1.0 };
             let determinant = a * d - b * c;
             if !(determinant.is_finite() && determinant > 0.0) {
                 return Err(Failure::NoRoot);
@@ -53,6 +57,9 @@ impl Marcher<'_> {
             let settled = dp.abs() < LOCAL_TOLERANCE * entry.pressure_pa && dh.abs() < LOCAL_TOLERANCE * ENTHALPY_SCALE;
             state = self.state(p, h)?;
             if settled {
+                if d != slope {
+                    return Err(Failure::NoRoot);
+                }
                 let [by_p, by_h] = solve(-m, -n);
                 return Ok(Found { state, share: 0.0, by_flow: [by_p, by_h, 0.0] });
             }
