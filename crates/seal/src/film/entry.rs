@@ -43,7 +43,7 @@ impl Marcher<'_> {
         for _ in 0..LOCAL_ITERATIONS {
             let Entry { pressure, energy, .. } = self.entry_rows::<3>(&state, Jet::variable(flow, 2), gap, face)?;
             let ([a, b, m], [c, slope, n]) = (pressure.slopes, energy.slopes);
-            // Where shear heat rises with the enthalpy far from the answer its slope leads astray: the fluid is then warmed by what is missing.
+            // Far from the answer the slope may lead astray: the fluid is then warmed by what is missing. At the answer it must hold.
             let d = if slope > LEAST_SLOPE || !self.band.heat() { slope } else { 1.0 };
             let determinant = a * d - b * c;
             if !(determinant.is_finite() && determinant > 0.0) {

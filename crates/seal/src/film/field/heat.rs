@@ -1,15 +1,17 @@
 //! Temperature of the film along the radius, from what its shear makes round the circumference.
 //!
 //! The film is taken to have one temperature round the circumference. The leak carries heat from line to line; what it does not keep goes
-//! into the faces. Enthalpy form: heat is what the shaft puts in, so that the work of the pressure flow is not counted twice.
+//! into the faces. What enters a thin film takes their temperature at the lip, as in `film::entry`. Enthalpy form: heat is what the shaft puts
+//! in, so that the work of the pressure flow is not counted twice.
 
 use std::f64::consts::PI;
+
+use halfmicron_numerics::jet::Jet;
 
 use super::arrays::{Laws, Line};
 use super::grid::FieldGrid;
 use super::properties::Table;
 use crate::film::step::{implicitness_of, share_made_at_the_lip};
-use halfmicron_numerics::jet::Jet;
 
 /// Newton iterations for one temperature; enthalpy is nearly straight in it.
 const MOST: usize = 8;
