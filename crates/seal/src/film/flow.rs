@@ -30,6 +30,10 @@ const STRONGLY: f64 = 100.0;
 const MOST_BACK: f64 = 0.6;
 const AGAIN: f64 = 0.3;
 
+/// Share of a bracket that is left where neither Newton nor a step back says where to look in it, by how many trials in a row ended at the same
+/// side: what lies within next to nothing of one end, as a film does that chokes, is come near to in few trials.
+const LEFT_OF_BRACKET: [f64; 6] = [0.5, 0.5, 0.2, 0.05, 0.01, 0.001];
+
 /// Width of the bracket, relative, at which a flow that almost meets the exit is taken, and how nearly it must.
 const COLLAPSED: f64 = 1e-9;
 const NEARLY: f64 = 5e-6;
@@ -87,6 +91,13 @@ enum Turn {
     Stuck,
 }
 
+/// An end of the bracket.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum End {
+    Low,
+    High,
+}
+
 /// The search for a flow.
 struct Search<'m, 'a> {
     marcher: &'m Marcher<'a>,
@@ -107,6 +118,9 @@ struct Search<'m, 'a> {
     back: f64,
     /// That of the last step up against the correction.
     leap: f64,
+    /// Which end of the bracket the last trial became, and how many in a row did.
+    end: Option<End>,
+    in_a_row: usize,
     /// A flow that almost meets the exit.
     nearly: Option<(f64, Arc<March>)>,
     /// What the fluid refused on a trial.
@@ -131,6 +145,8 @@ impl<'m, 'a> Search<'m, 'a> {
             last_step: 1.0,
             back: 0.0,
             leap: 0.0,
+            end: None,
+            in_a_row: 0,
             nearly: None,
             refused: None,
             sought: false,
@@ -177,11 +193,14 @@ impl<'m, 'a> Search<'m, 'a> {
         self.history.push(f64::INFINITY);
         self.high = self.high.min(self.trial);
         self.high_leaves_liquid = Some(false);
+        self.replaced(End::High);
         let bends = self.lower.as_ref().is_some_and(|march| condenses_at_the_edge(self.marcher, march));
         // What had to be taken back by much before will have to be so again.
         let first = if bends { STRONGLY } else { BACK };
         let again = AGAIN * self.back;
-        let back = (first * self.last_step).max(again).clamp(1e-6, MOST_BACK);
+        let in_vain = 1.0 - self.left_of_bracket();
+        let most = if in_vain > 0.5 { in_vain } else { MOST_BACK };
+        let back = (first * self.last_step).max(again).clamp(1e-6, most);
         let viscous = viscous_flow(self.marcher);
         self.trial = match viscous {
             _ if self.low > 0.0 => self.low + (1.0 - back) * (self.trial - self.low),
@@ -207,10 +226,11 @@ impl<'m, 'a> Search<'m, 'a> {
         self.last_step = relative.min(1.0);
         self.history.push(relative);
         let (size, bracket) = (self.trial.abs(), self.high - self.low);
-        if march.excess == 0.0 || (bracket < 1e-13 * size && relative < NEARLY) {
+        let jumps = relative > FAR * bracket / size;
+        if march.excess == 0.0 || (relative < NEARLY && bracket < if jumps { COLLAPSED } else { 1e-13 } * size) {
             return Ok(Turn::Found((self.trial, march, iteration)));
         }
-        if bracket < 1e-14 * size || (bracket < GAP * size && relative > (FAR * bracket / size).max(NEARLY)) {
+        if bracket < 1e-14 * size || (bracket < GAP * size && jumps && relative > NEARLY) {
             return Ok(Turn::Stuck);
         }
         if step.is_finite()
@@ -253,21 +273,35 @@ impl<'m, 'a> Search<'m, 'a> {
         let leaves_liquid = Some(leaves_liquid(self.marcher, march));
         if march.excess > 0.0 {
             self.low = self.low.max(self.trial);
+            self.replaced(End::Low);
             self.low_leaves_liquid = leaves_liquid;
             self.lower = Some(march.clone());
         } else {
             self.high = self.high.min(self.trial);
+            self.replaced(End::High);
             self.high_leaves_liquid = leaves_liquid;
         }
     }
 
-    /// A trial, or the middle of the bracket where it falls outside.
+    fn replaced(&mut self, end: End) {
+        self.in_a_row = if self.end == Some(end) { self.in_a_row + 1 } else { 0 };
+        self.end = Some(end);
+    }
+
+    fn left_of_bracket(&self) -> f64 {
+        LEFT_OF_BRACKET[self.in_a_row.min(LEFT_OF_BRACKET.len() - 1)]
+    }
+
+    /// A trial, or one within the bracket where it falls outside.
     fn inside(&mut self, next: f64) -> f64 {
         if next > self.low && next < self.high {
             return next;
         }
         match (self.low.is_finite(), self.high.is_finite()) {
-            (true, true) if self.low > 0.0 => 0.5 * (self.low + self.high),
+            (true, true) if self.low > 0.0 => {
+                let left = self.left_of_bracket() * (self.high - self.low);
+                if self.end == Some(End::Low) { self.high - left } else { self.low + left }
+            }
             // Against the flow: ask whether anything at all passes this way.
             (true, true) if self.trial < 1e-9 * viscous_flow(self.marcher).max(1e-30) => 0.0,
             (true, true) => 0.1 * self.high,

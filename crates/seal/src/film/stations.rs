@@ -15,6 +15,11 @@ const LEVEL_HALVINGS: usize = 10;
 const NEAR_CRITICAL: f64 = 0.98;
 /// Share of the latent heat from which a station is off the phase line.
 const OFF_THE_LINE: f64 = 1e-6;
+/// Temperature of a gas over that of the phase line, less one, from which it will not meet it; steps of the pressure in which it falls; and the
+/// square of its speed over that of sound to which it is followed.
+const SUPERHEATED: f64 = 0.02;
+const FALLING: f64 = 0.7;
+const PAST_SOUND: f64 = 1.5;
 /// Halvings of an interval in search of the phase line.
 const HALVINGS: usize = 14;
 /// How many times the fall of pressure that is left before a place without an answer is reckoned, where that says that no line is met before it.
@@ -90,8 +95,13 @@ impl Marcher<'_> {
             }
             Ok(beyond) => Ok((side, self.event(interval, here, side, &beyond, flow)?, Region::Mixture)),
             Err(Failure::NoRoot) => {
-                let guess = self.node_guess(interval, here, region, flow);
-                match self.event(interval, here, side, &Found { share: 1.0, ..guess }, flow) {
+                let met = if region == Region::Light && !self.may_condense(interval, here, flow) {
+                    Err(Failure::NoRoot)
+                } else {
+                    let guess = self.node_guess(interval, here, region, flow);
+                    self.event(interval, here, side, &Found { share: 1.0, ..guess }, flow)
+                };
+                match met {
                     Ok(found) if found.share <= 1.0 => Ok((side, found, Region::Mixture)),
                     Ok(_) | Err(Failure::NoRoot) => match self.level_in_phase(interval, here, None, region, flow)? {
                         Some((closure, found)) => Ok((closure, found, region)),
@@ -102,6 +112,38 @@ impl Marcher<'_> {
             }
             Err(error) => Err(error),
         }
+    }
+
+    /// Whether a gas could condense before the end of an interval, or before it reaches the speed of sound: where its pressure falls it is no
+    /// colder than the colder of itself and both faces, but for what its speed takes.
+    fn may_condense(&self, interval: usize, here: &Found, flow: f64) -> bool {
+        let state = &here.state;
+        let falls = self.gradients(interval, here, Region::Light, flow).is_ok_and(|(by_pressure, _)| by_pressure <= 0.0);
+        if !falls || !self.band.heat() {
+            return true;
+        }
+        let coldest = state.temperature_k.min(self.band.face[interval]).min(self.band.face[interval + 1]);
+        let mach_squared = self.mach_squared(interval, state, flow);
+        // Of the whole fall of temperature with the speed, `u^2/(2 c)`, at the speed of sound.
+        let d = &state.derivatives;
+        let sound_squared = (d.density_by_pressure + d.density_by_enthalpy / state.density_kg_per_m3).recip();
+        let fall_at_sound = 0.5 * sound_squared * d.temperature_by_enthalpy;
+        let mut part = 1.0_f64;
+        while mach_squared / part.powi(2) < PAST_SOUND {
+            let pressure = part * state.pressure_pa;
+            let temperature = coldest - fall_at_sound * mach_squared / part.powi(2);
+            match self.line(pressure) {
+                Some(line) if temperature > (1.0 + SUPERHEATED) * line.temperature_k => {}
+                // Below the triple point there is no liquid.
+                None if self.below_triple(pressure) => return false,
+                _ => return true,
+            }
+            part *= FALLING;
+            if mach_squared == 0.0 && part < 1e-3 {
+                return false;
+            }
+        }
+        false
     }
 
     /// Whether a gas on its way to a state beyond the phase line would pass the speed of sound before it met the line: then it chokes first.
