@@ -345,7 +345,7 @@ impl<'m, 'a> Search<'m, 'a> {
             return Ok((flow, march, MAX_ITERATIONS));
         }
         if (closed || (exhausted && width < NARROW))
-            && let Some(reason) = barred(self.marcher, self.low, closed)?
+            && let Some(reason) = barred(self.marcher, self.low, closed.then_some(self.high))?
         {
             return Err(reason);
         }
@@ -401,6 +401,13 @@ fn boils(marcher: &Marcher, march: &March) -> bool {
     march.marks.iter().any(|mark| mark.mixed || near(mark))
 }
 
+/// Whether a flow boils, be it that it does not pass.
+fn boils_on_its_way(marcher: &Marcher, flow: f64) -> bool {
+    let mut marks = Vec::new();
+    let _ = marcher.run_over(flow, &mut marks);
+    marks.iter().any(|mark| mark.mixed)
+}
+
 /// Whether a flow passes the lip of the entry near the speed of sound and a greater one does not pass it at all.
 fn chokes_at_entry(marcher: &Marcher, passes: f64, too_much: f64) -> bool {
     let Ok(Found { state, share, by_flow }) = marcher.entry_station(passes) else { return false };
@@ -408,8 +415,9 @@ fn chokes_at_entry(marcher: &Marcher, passes: f64, too_much: f64) -> bool {
     mach(marcher, &lip, passes) > NEAR_SOUND && matches!(marcher.entry_station(too_much), Err(Failure::NoRoot))
 }
 
-/// Why no more than a flow passes although the exit still is far: what of it is known and not modelled.
-fn barred(marcher: &Marcher, flow: f64, follows_saturation: bool) -> Result<Option<FilmError>, FilmError> {
+/// Why no more than a flow passes although the exit still is far: what of it is known and not modelled. `beyond` is a flow next to it that does
+/// not pass.
+fn barred(marcher: &Marcher, flow: f64, beyond: Option<f64>) -> Result<Option<FilmError>, FilmError> {
     marcher.spent.set(0);
     let Ok(Ended::Through(march)) = marcher.march(flow) else { return Ok(None) };
     let radius = |mark: &Mark| {
@@ -426,7 +434,7 @@ fn barred(marcher: &Marcher, flow: f64, follows_saturation: bool) -> Result<Opti
         _ if rises && lowest.state.pressure_pa < saturation + EMPTY * marcher.exit_pressure && march.excess > 0.0 => {
             Some(FilmError::Cavitates { radius_m: radius(lowest) })
         }
-        _ if follows_saturation && boils(marcher, &march) => Some(FilmError::AlongSaturation),
+        _ if beyond.is_some_and(|beyond| boils(marcher, &march) || boils_on_its_way(marcher, beyond)) => Some(FilmError::AlongSaturation),
         _ => None,
     })
 }

@@ -138,11 +138,10 @@ pub enum FilmError {
         /// Least flow known to be too great, kg/s; infinite where none was met.
         high: f64,
     },
-    /// Two flows that differ by no more than rounding end as liquid and as vapour.
+    /// Two flows that differ by no more than rounding boil at different places, or only one of them does.
     #[error(
-        "the fluid follows its boiling point along the band: two flows that differ by less than one part in ten million boil at quite different \
-         places, because the faces cool as fast as the pressure falls; where along the stretch between them such a film leaves its boiling \
-         point was not found"
+        "no film is found between two flows that differ by less than one part in ten million and boil at quite different places, or of which \
+         only one boils: it would follow its boiling point along the band, and where it leaves that was not found"
     )]
     AlongSaturation,
     /// The flow reaches the speed of sound at a narrow place inside the band.
