@@ -73,12 +73,17 @@ impl BranchPoint {
     /// The same point headed in the sense in which a wide-open film closes: the determinant of the Newton matrix keeps it over kinks, where no
     /// tangent before tells it.
     fn headed_by(mut self, slopes: &Slopes) -> Self {
-        if (self.tangent.inner_gap_m < 0.0) != slopes.closes_inner_gap() {
+        if self.is_turned(slopes) {
             self.tangent.unknowns.iter_mut().for_each(|t| *t = -*t);
             self.tangent.inner_gap_m = -self.tangent.inner_gap_m;
             self.force_per_arc = -self.force_per_arc;
         }
         self
+    }
+
+    /// Whether it is headed back to where the curve came from.
+    fn is_turned(&self, slopes: &Slopes) -> bool {
+        (self.tangent.inner_gap_m < 0.0) != slopes.closes_inner_gap()
     }
 
     /// Length of the way to another point in the scales of this one, and whether both are headed along it.
@@ -128,7 +133,7 @@ struct Metric {
 /// Why the trace ended.
 #[derive(Debug, Clone, PartialEq)]
 pub enum BranchEnd {
-    /// The gap reached the wide end.
+    /// The curve opened again to the wide end: what lies closer is no part of it.
     WideOpen,
     /// Asperities alone carry more than any closing force asked for, or a textured film with asperities within reach by half as much again,
     /// or the touching end of the statistics.
@@ -159,6 +164,16 @@ pub struct Trace {
     pub narrowed: Option<Narrowed>,
     /// Least gaps before and after every place over which it jumps, m.
     pub jumps: Vec<[f64; 2]>,
+}
+
+impl Trace {
+    /// The point nearest to closed faces: the last one, or, where the curve opens again, that at which it turns.
+    pub(super) fn innermost(&self) -> Option<&BranchPoint> {
+        match self.end {
+            BranchEnd::WideOpen => self.points.iter().min_by(|a, b| least(&a.state.gap_m).total_cmp(&least(&b.state.gap_m))),
+            _ => self.points.last(),
+        }
+    }
 }
 
 /// A solved equilibrium with its slopes.
@@ -371,8 +386,8 @@ pub(super) fn corrected(coupled: &Coupled, from: &BranchPoint, step: f64, film: 
             let found = point(coupled, found.state, &evaluation, &slopes, Some(tangent), arc);
             let bend = cosine(tangent, &chord, chord_gap).min(cosine(&found.tangent, &chord, chord_gap));
             // A kink stays one however short the step.
-            let bent = (bend <= SHARPEST && step >= KINK).then_some(history);
-            let point = if bend <= SHARPEST && bent.is_none() { found.headed_by(&slopes) } else { found };
+            let bent = ((bend <= SHARPEST || found.is_turned(&slopes)) && step >= KINK).then_some(history);
+            let point = if bend <= SHARPEST && step < KINK { found.headed_by(&slopes) } else { found };
             return Ok(Corrected { point, corrections: 4, bent });
         }
         let costly = work.film_solves - spent >= MOST_FILMS;
@@ -471,7 +486,7 @@ fn crossings_between(
     if halves.is_empty() { (roots, failures) } else { (halves, failed) }
 }
 
-fn differs(a: &Root, b: &Root, roughness_m: f64) -> bool {
+pub(super) fn differs(a: &Root, b: &Root, roughness_m: f64) -> bool {
     (a.state.inner_gap_m - b.state.inner_gap_m).abs() > 1e-5 * roughness_m
 }
 

@@ -2,7 +2,7 @@
 
 use halfmicron_properties::{Fluid, FluidKind, FluidState, Phase};
 
-use super::branch::{Accuracy, BranchEnd, Root, SearchError, Trace, crossings_within, equilibrium, least, trace};
+use super::branch::{Accuracy, BranchEnd, Root, SearchError, Trace, crossings_within, differs, equilibrium, least, trace};
 use super::chamber::{Mixing, Step};
 use super::coupled::{Coupled, State};
 use super::none::{closed_film_lost, lost, no_equilibrium, trace_points, words};
@@ -167,7 +167,11 @@ pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_ba
                     bearing = closer.clone();
                     more = failed;
                 }
-                roots.extend(found);
+                for root in found {
+                    if roots.iter().all(|known| differs(known, &root, coupled.contact.roughness_m)) {
+                        roots.push(root);
+                    }
+                }
                 trace = closer;
             }
             let hidden = (!roots.is_empty() && still_closing(&trace, closing)).then(|| closed_film_lost(solved, &trace));
@@ -209,8 +213,7 @@ fn sonic(coupled: &Coupled, root: &Root) -> FilmError {
 
 /// Whether the curve was lost where the faces still go on closing: the film in which they come to rest lies beyond.
 fn still_closing(trace: &Trace, closing_n: f64) -> bool {
-    let lost = !matches!(trace.end, BranchEnd::Touching | BranchEnd::WideOpen);
-    lost && trace.points.last().is_some_and(|point| point.opening_force_n < closing_n)
+    trace.end != BranchEnd::Touching && trace.innermost().is_some_and(|point| point.opening_force_n < closing_n)
 }
 
 /// The most that asperities may have to carry, N: all closing and friction with a film at the lower pressure that spin sucks empty.
@@ -339,8 +342,8 @@ fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
             "State switches.cavitation_pressure; gas dissolved in a liquid comes out near the pressure at which it was saturated.",
         ));
     }
-    let unfinished = found.trace.as_ref().filter(|trace| !matches!(trace.end, BranchEnd::Touching | BranchEnd::WideOpen));
-    if let Some((trace, last)) = unfinished.and_then(|trace| Some((trace, trace.points.last()?))).filter(|_| !found.roots.is_empty()) {
+    let unfinished = found.trace.as_ref().filter(|trace| trace.end != BranchEnd::Touching);
+    if let Some((trace, last)) = unfinished.and_then(|trace| Some((trace, trace.innermost()?))).filter(|_| !found.roots.is_empty()) {
         outcome.notices.push(Notice::caution(
             "search.unfinished",
             "",

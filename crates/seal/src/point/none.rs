@@ -50,20 +50,20 @@ pub(super) fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &
     let gaps = || inside(trace, end_m).map(|p| 1e6 * least(&p.state.gap_m));
     let (widest, last_gap) = (gaps().next().unwrap_or(f64::NAN), gaps().last().unwrap_or(f64::NAN));
     match (&trace.end, &trace.narrowed) {
-        (BranchEnd::Touching | BranchEnd::WideOpen, None) if low > closing => (
+        (BranchEnd::Touching, None) if low > closing => (
             Status::NoneFacesPart,
             format!(
                 "the faces part: over the whole scan, from {widest:.0} um to {last_gap:.2} um least gap, the opening force is at least {low:.1} N, above closing {closing:.1} N"
             ),
         ),
-        (BranchEnd::Touching | BranchEnd::WideOpen, Some(narrowed)) if low > closing => (
+        (BranchEnd::Touching, Some(narrowed)) if low > closing => (
             narrowed.status,
             format!(
                 "from {widest:.2} um to {last_gap:.2} um least gap the opening force is at least {low:.1} N, above closing {closing:.1} N, and no wider film could be computed: {}",
                 narrowed.words
             ),
         ),
-        (BranchEnd::Touching | BranchEnd::WideOpen, _) if high < closing => (
+        (BranchEnd::Touching, _) if high < closing => (
             Status::NoneFacesTouch,
             format!(
                 "the faces touch beyond the model: the greatest opening force of the scan down to {:.1} roughnesses ({:.2} um), {high:.1} N, stays below closing {closing:.1} N{}",
@@ -105,7 +105,7 @@ pub(super) fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &
 /// Why the film in which the faces come to rest was not found, where the curve was lost while they still closed.
 pub(super) fn closed_film_lost(solved: &Solved, trace: &Trace) -> (Status, String) {
     let shift = solved.setting.reported_shift_n;
-    let last = trace.points.last();
+    let last = trace.innermost();
     let status = match trace.end {
         BranchEnd::FluidRange(_) => Status::OutOfRange,
         BranchEnd::NotModelled(_) => Status::NotModelled,
@@ -127,7 +127,8 @@ pub(super) fn lost(end: &BranchEnd) -> String {
         BranchEnd::Film(reason) | BranchEnd::NotModelled(reason) => reason.clone(),
         BranchEnd::Lost { residual } => format!("no step of the curve converges, last residual {residual:.1e}"),
         BranchEnd::TooManyPoints => "it has more points than are followed".to_owned(),
-        BranchEnd::WideOpen | BranchEnd::Touching => "a crossing seen could not be solved".to_owned(),
+        BranchEnd::WideOpen => "it opens again".to_owned(),
+        BranchEnd::Touching => "a crossing seen could not be solved".to_owned(),
         BranchEnd::FluidRange(reason) => reason.clone(),
     }
 }

@@ -39,10 +39,10 @@ pub(super) fn trace_below(coupled: &Coupled, lost_trace: &Trace, enough_n: f64, 
     let status = match lost_trace.end {
         BranchEnd::FluidRange(_) => Status::OutOfRange,
         BranchEnd::NotModelled(_) => Status::NotModelled,
-        BranchEnd::Film(_) | BranchEnd::Lost { .. } | BranchEnd::TooManyPoints => Status::NotConverged,
-        BranchEnd::WideOpen | BranchEnd::Touching => return None,
+        BranchEnd::Film(_) | BranchEnd::Lost { .. } | BranchEnd::TooManyPoints | BranchEnd::WideOpen => Status::NotConverged,
+        BranchEnd::Touching => return None,
     };
-    let reached_m = lost_trace.points.last().map_or(WIDE_OPEN_M, |p| least(&p.state.gap_m));
+    let reached_m = lost_trace.innermost().map_or(WIDE_OPEN_M, |p| least(&p.state.gap_m));
     let usual = NARROWER_STARTS_M.into_iter().filter(|start| *start < AGAIN_BELOW * reached_m);
     let closest = NARROWER_STARTS_M[NARROWER_STARTS_M.len() - 1];
     let beside = AGAIN.map(|share| share * reached_m).into_iter().filter(|start| *start > closest);
@@ -51,7 +51,7 @@ pub(super) fn trace_below(coupled: &Coupled, lost_trace: &Trace, enough_n: f64, 
             let narrowed = Narrowed { words: lost(&lost_trace.end), status };
             let closer = follow(coupled, first, Some(narrowed), enough_n, LONGEST_STEP, work);
             // A curve that opens again, or is lost at once, would be looked for below itself for ever.
-            if closer.points.last().is_some_and(|p| least(&p.state.gap_m) < CLOSER * reached_m) {
+            if closer.innermost().is_some_and(|p| least(&p.state.gap_m) < CLOSER * reached_m) {
                 return Some(closer);
             }
         }
