@@ -14,6 +14,9 @@ const MOST_RISE: f64 = 2.0;
 const LEFT: f64 = 1e-3;
 /// Times that a trial may be held at the phase line before the phase is taken to end before the end of the step.
 const MOST_HOLDS: usize = 4;
+/// Iterations to a level of the volume, and to a place within the mixture, fewer than usual: of what is found there next to nothing takes more.
+const TO_A_LEVEL: usize = 18;
+const WITHIN_MIXTURE: usize = 15;
 
 impl Marcher<'_> {
     /// Newton for the next station; directions 0 to 2 are pressure, enthalpy and share of that station, 3 the flow.
@@ -37,7 +40,7 @@ impl Marcher<'_> {
         let mut holds = 0;
         let mut before = f64::INFINITY;
         let mut whole = false;
-        for _ in 0..LOCAL_ITERATIONS {
+        for _ in 0..most_iterations(closure, region) {
             self.spend()?;
             if holds > MOST_HOLDS {
                 return Err(Failure::NoRoot);
@@ -182,6 +185,15 @@ impl Marcher<'_> {
                 at.enthalpy - at.pressure.chain(state.enthalpy_j_per_kg, slope)
             }
         })
+    }
+}
+
+/// Iterations after which a step has no answer.
+fn most_iterations(closure: Closure, region: Region) -> usize {
+    match (closure, region) {
+        (Closure::Node | Closure::Share(_), Region::Mixture) => WITHIN_MIXTURE,
+        (Closure::Level(_), _) => TO_A_LEVEL,
+        _ => LOCAL_ITERATIONS,
     }
 }
 

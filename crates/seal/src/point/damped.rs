@@ -16,7 +16,7 @@ const SMALL: f64 = 1e-2;
 const MOST_REFUSALS: usize = 5;
 /// How often along the curve a film may be searched to the end and not found: a shorter step, which costs little, then takes its place. What
 /// leaves the range of the fluid says so at once.
-const MOST_SEARCHED_ALONG: usize = 2;
+const MOST_SEARCHED_ALONG: usize = 1;
 /// How often a film may be barred where a curve is to begin: a start at another gap then takes its place. Of some hundred starts that were barred
 /// so three times none came to a film.
 const MOST_BARRED_AT_START: usize = 2;

@@ -20,12 +20,14 @@ const MOST_FILMS: u64 = 500;
 const FIRST_STEP: f64 = 0.6;
 pub(super) const LONGEST_STEP: f64 = 1.2;
 const SHORTEST_STEP: f64 = 1e-4;
+/// Share of a step that failed with which it is tried again: what fails costs many times what goes on.
+const SHORTENED: f64 = 0.25;
 /// Points in a row, and the arc length in longest steps that they must gain: where a curve only creeps, its films have no clear answer further on.
 const CREEPING_POINTS: usize = 10;
 const CREEPING: f64 = 0.01;
 /// Films that are not modelled, those out of the range of the fluid, which cost next to nothing, and the arc length in longest steps within which
 /// so many of them end a curve.
-const MOST_REFUSED: usize = 5;
+const MOST_REFUSED: usize = 4;
 const MOST_OUT_OF_RANGE: usize = 8;
 const REFUSED_WITHIN: f64 = 0.1;
 /// Steps tried over a jump with a film found anew, up to which of them a film that is not modelled tells what follows the last point, and
@@ -91,7 +93,7 @@ pub(super) fn follow(
                         SearchError::NotConverged(bent.unwrap_or_default())
                     }
                 };
-                step *= 0.4;
+                step *= SHORTENED;
                 failure = told(error, failure, since_point);
                 since_point = true;
                 if matches!(failure, BranchEnd::NotModelled(_) | BranchEnd::FluidRange(_)) {
