@@ -9,7 +9,6 @@ use super::FilmError;
 use super::axisymmetric::mach;
 use super::guide::Guide;
 use super::march::{Closure, Ended, Failure, Found, March, Marcher, Mark, Region};
-use super::step::GAUSS_2;
 
 const MAX_ITERATIONS: usize = 40;
 /// Iterations in which a trial may be refused by the fluid.
@@ -226,11 +225,10 @@ impl<'m, 'a> Search<'m, 'a> {
         self.last_step = relative.min(1.0);
         self.history.push(relative);
         let (size, bracket) = (self.trial.abs(), self.high - self.low);
-        let jumps = relative > FAR * bracket / size;
-        if march.excess == 0.0 || (relative < NEARLY && bracket < if jumps { COLLAPSED } else { 1e-13 } * size) {
+        if march.excess == 0.0 || (bracket < 1e-13 * size && relative < NEARLY) {
             return Ok(Turn::Found((self.trial, march, iteration)));
         }
-        if bracket < 1e-14 * size || (bracket < GAP * size && jumps && relative > NEARLY) {
+        if bracket < 1e-14 * size || (bracket < GAP * size && relative > (FAR * bracket / size).max(NEARLY)) {
             return Ok(Turn::Stuck);
         }
         if step.is_finite()
@@ -443,16 +441,7 @@ fn barred(marcher: &Marcher, flow: f64, beyond: Option<f64>) -> Result<Option<Fi
 fn viscous_flow(marcher: &Marcher) -> f64 {
     let band = &marcher.band;
     let entry = &marcher.entry;
-    let input = band.input;
-    let mut resistance = 0.0;
-    for k in 1..band.len() {
-        for g in GAUSS_2 {
-            let gap = band.gap[k - 1] + g * (band.gap[k] - band.gap[k - 1]);
-            let cube = super::roughness::flow_cube(gap, input.roughness_m, input.switches.flow_factor).value;
-            resistance +=
-                0.5 * 12.0 * entry.viscosity_pa_s / (2.0 * std::f64::consts::PI * cube) * (band.radius[k] / band.radius[k - 1]).ln().abs();
-        }
-    }
+    let resistance = 12.0 * entry.viscosity_pa_s / (2.0 * std::f64::consts::PI) * band.resistance_per_m4();
     let rise = 0.5 * entry.density_kg_per_m3 * band.spin * (band.radius[band.len() - 1].powi(2) - band.radius[0].powi(2));
     // A gas gets lighter on its way: its mean density counts.
     let compressible = entry.derivatives.density_by_pressure * entry.pressure_pa / entry.density_kg_per_m3;

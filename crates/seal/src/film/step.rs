@@ -265,6 +265,11 @@ impl<'a> Band<'a> {
         self.radius.len()
     }
 
+    /// `int dr/(r phi_p h^3)` over the band, 1/m4.
+    pub fn resistance_per_m4(&self) -> f64 {
+        self.friction.iter().flatten().sum()
+    }
+
     pub fn heat(&self) -> bool {
         self.input.switches.heat
     }
