@@ -303,6 +303,7 @@ fn unfounded(outcome: &DutyOutcome) -> Option<String> {
         Status::NoneStable if outcome.equilibria.is_empty() || outcome.equilibria.iter().any(|point| point.stable) => {
             wrong("the equilibria do not say so")
         }
+        Status::NoneStable if crossings(outcome) > outcome.equilibria.len() => wrong("the traced curve crosses closing more often"),
         Status::NoneFacesPart | Status::NoneFacesTouch | Status::OutOfRange
             if !outcome.reason.bytes().any(|byte| byte.is_ascii_digit()) =>
         {
@@ -310,6 +311,12 @@ fn unfounded(outcome: &DutyOutcome) -> Option<String> {
         }
         _ => None,
     }
+}
+
+/// How often the traced opening force passes closing.
+fn crossings(outcome: &DutyOutcome) -> usize {
+    let above: Vec<bool> = outcome.trace.iter().map(|p| p.opening_force_n > p.closing_force_n).collect();
+    above.windows(2).filter(|pair| pair[0] != pair[1]).count()
 }
 
 #[cfg(test)]
@@ -333,5 +340,7 @@ mod tests {
         assert!(unfounded(&none(Status::NoneFacesPart, &[150.0, 99.0, 101.0])).is_some());
         assert!(unfounded(&none(Status::NoneFacesPart, &[])).is_some());
         assert!(unfounded(&none(Status::Solved, &[])).is_some());
+        assert_eq!(crossings(&none(Status::NoneStable, &[90.0, 110.0, 120.0])), 1);
+        assert_eq!(crossings(&none(Status::NoneStable, &[110.0, 90.0, 120.0])), 2);
     }
 }

@@ -98,6 +98,8 @@ fn coned_film_that_closes_at_an_edge_leaks_as_the_integral_says() {
         let resistance = 12.0 * 1e-3 / (2.0 * PI) * (0..pieces).map(piece).sum::<f64>();
         // The roughness of a nanometre that the set-up has adds some thousandths at 20 nm.
         close(-result.mass_flow_kg_per_s, 1000.0 * 2e6 / resistance, 1e-2);
+        // The first flow tried has the friction of the steps: where spin and heat are off it is the answer.
+        assert!(result.iterations <= 2, "{}", result.iterations);
     }
 }
 

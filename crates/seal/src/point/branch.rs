@@ -167,6 +167,12 @@ pub struct Trace {
 }
 
 impl Trace {
+    /// How often the opening force passes a closing force from point to point, N.
+    pub(super) fn crossings(&self, closing_force_n: f64) -> usize {
+        let passes = |pair: &&[BranchPoint]| (pair[0].opening_force_n > closing_force_n) != (pair[1].opening_force_n > closing_force_n);
+        self.points.windows(2).filter(passes).count()
+    }
+
     /// The point nearest to closed faces: the last one, or, where the curve opens again, that at which it turns.
     pub(super) fn innermost(&self) -> Option<&BranchPoint> {
         match self.end {

@@ -5,7 +5,7 @@ use halfmicron_properties::{Fluid, FluidKind, FluidState, Phase};
 use super::branch::{Accuracy, BranchEnd, Root, SearchError, Trace, crossings_within, differs, equilibrium, least, trace};
 use super::chamber::{Mixing, Step};
 use super::coupled::{Coupled, State};
-use super::none::{closed_film_lost, lost, no_equilibrium, trace_points, words};
+use super::none::{closed_film_lost, lost, no_equilibrium, status_of, trace_points, words};
 use super::ranges::Ranges;
 use super::setting::{Refusal, Solved};
 use super::standing;
@@ -407,6 +407,14 @@ fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: O
         (None, None) => {
             outcome.status = Status::NoneStable;
             outcome.reason = none_stable(roots.len());
+            // A crossing that was seen and not solved may be the stable one.
+            if let Some(failure) = failures.first() {
+                outcome.status = status_of(failure);
+                outcome.reason += &format!("; another crossing was seen and not solved: {}", words(failure));
+            } else if trace.as_ref().is_some_and(|trace| trace.crossings(solved.setting.closing_force_n) > roots.len()) {
+                outcome.status = Status::NotConverged;
+                outcome.reason += "; the curve of the opening force crosses closing once more";
+            }
         }
         (Some(index), None) => choose(outcome, solved, index, roots.len()),
     }
