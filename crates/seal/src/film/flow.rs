@@ -402,6 +402,7 @@ fn boils(marcher: &Marcher, march: &March) -> bool {
 /// Whether a flow boils, be it that it does not pass.
 fn boils_on_its_way(marcher: &Marcher, flow: f64) -> bool {
     let mut marks = Vec::new();
+    marcher.spent.set(0);
     let _ = marcher.run_over(flow, &mut marks);
     marks.iter().any(|mark| mark.mixed)
 }

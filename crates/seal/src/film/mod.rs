@@ -138,10 +138,10 @@ pub enum FilmError {
         /// Least flow known to be too great, kg/s; infinite where none was met.
         high: f64,
     },
-    /// Two flows that differ by no more than rounding boil at different places, or only one of them does.
+    /// Two flows that differ by no more than rounding are films of unlike kinds, and at least one of them boils.
     #[error(
-        "no film is found between two flows that differ by less than one part in ten million and boil at quite different places, or of which \
-         only one boils: it would follow its boiling point along the band, and where it leaves that was not found"
+        "no film is found between two flows that differ by less than one part in ten million and of which at least one boils or comes near \
+         to it: such a film follows its boiling point along the band, and where it leaves that was not found"
     )]
     AlongSaturation,
     /// The flow reaches the speed of sound at a narrow place inside the band.

@@ -16,10 +16,11 @@ const NEAR_CRITICAL: f64 = 0.98;
 /// Share of the latent heat from which a station is off the phase line.
 const OFF_THE_LINE: f64 = 1e-6;
 /// Temperature of a gas over that of the phase line, less one, from which it will not meet it; steps of the pressure in which it falls; and the
-/// square of its speed over that of sound to which it is followed.
+/// square of its speed over that of sound, and the share of its pressure, to which it is followed.
 const SUPERHEATED: f64 = 0.02;
 const FALLING: f64 = 0.7;
 const PAST_SOUND: f64 = 1.5;
+const LEAST_PART: f64 = 1e-3;
 /// Halvings of an interval in search of the phase line.
 const HALVINGS: usize = 14;
 /// How many times the fall of pressure that is left before a place without an answer is reckoned, where that says that no line is met before it.
@@ -124,26 +125,28 @@ impl Marcher<'_> {
         }
         let coldest = state.temperature_k.min(self.band.face[interval]).min(self.band.face[interval + 1]);
         let mach_squared = self.mach_squared(interval, state, flow);
-        // Of the whole fall of temperature with the speed, `u^2/(2 c)`, at the speed of sound.
+        // The fall of temperature that speed takes, `u^2/(2 c_p)`, at the speed of sound.
         let d = &state.derivatives;
         let sound_squared = (d.density_by_pressure + d.density_by_enthalpy / state.density_kg_per_m3).recip();
         let fall_at_sound = 0.5 * sound_squared * d.temperature_by_enthalpy;
         let mut part = 1.0_f64;
-        while mach_squared / part.powi(2) < PAST_SOUND {
+        loop {
+            let squared = (mach_squared / part.powi(2)).min(PAST_SOUND);
             let pressure = part * state.pressure_pa;
-            let temperature = coldest - fall_at_sound * mach_squared / part.powi(2);
+            // Throttling cools a gas that is not ideal.
+            let throttled = d.temperature_by_pressure.max(0.0) * (state.pressure_pa - pressure);
+            let temperature = coldest - throttled - fall_at_sound * squared;
             match self.line(pressure) {
                 Some(line) if temperature > (1.0 + SUPERHEATED) * line.temperature_k => {}
                 // Below the triple point there is no liquid.
                 None if self.below_triple(pressure) => return false,
                 _ => return true,
             }
-            part *= FALLING;
-            if mach_squared == 0.0 && part < 1e-3 {
+            if squared >= PAST_SOUND || part < LEAST_PART {
                 return false;
             }
+            part *= FALLING;
         }
-        false
     }
 
     /// Whether a gas on its way to a state beyond the phase line would pass the speed of sound before it met the line: then it chokes first.

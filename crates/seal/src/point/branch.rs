@@ -167,9 +167,12 @@ pub struct Trace {
 }
 
 impl Trace {
-    /// How often the opening force passes a closing force from point to point, N.
-    pub(super) fn crossings(&self, closing_force_n: f64) -> usize {
-        let passes = |pair: &&[BranchPoint]| (pair[0].opening_force_n > closing_force_n) != (pair[1].opening_force_n > closing_force_n);
+    /// How often the opening force passes a closing force, N, from point to point down to a least gap, m.
+    pub(super) fn crossings(&self, closing_force_n: f64, end_m: f64) -> usize {
+        let passes = |pair: &&[BranchPoint]| {
+            (pair[0].opening_force_n > closing_force_n) != (pair[1].opening_force_n > closing_force_n)
+                && pair.iter().all(|point| least(&point.state.gap_m) >= end_m)
+        };
         self.points.windows(2).filter(passes).count()
     }
 

@@ -2,7 +2,9 @@
 
 use halfmicron_properties::{Fluid, FluidKind, FluidState, Phase};
 
-use super::branch::{Accuracy, BranchEnd, Root, SearchError, Trace, crossings_within, differs, equilibrium, least, trace};
+use super::branch::{
+    Accuracy, BranchEnd, Root, SearchError, TOUCHING_ROUGHNESSES, Trace, crossings_within, differs, equilibrium, least, trace,
+};
 use super::chamber::{Mixing, Step};
 use super::coupled::{Coupled, State};
 use super::none::{closed_film_lost, lost, no_equilibrium, status_of, trace_points, words};
@@ -130,6 +132,8 @@ pub(super) struct Found {
     pub roots: Vec<Root>,
     pub trace: Option<Trace>,
     pub failures: Vec<SearchError>,
+    /// Whether a traced curve passes the closing force more often than equilibria were found on it.
+    pub missed: bool,
     /// Why a film nearer to closed faces, which must be there, was not found.
     pub hidden: Option<(Status, String)>,
 }
@@ -141,11 +145,11 @@ pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_ba
     let mut failures = Vec::new();
     if !search && let Some(start) = start.filter(|start| start.gap_m.len() == coupled.pair.nodes.len()) {
         match equilibrium(&coupled, start.clone(), closing, work) {
-            Ok(root) => return Found { roots: vec![root], trace: None, failures, hidden: None },
+            Ok(root) => return Found { roots: vec![root], trace: None, failures, missed: false, hidden: None },
             Err(error) => failures.push(error),
         }
         if !fall_back {
-            return Found { roots: Vec::new(), trace: None, failures, hidden: None };
+            return Found { roots: Vec::new(), trace: None, failures, missed: false, hidden: None };
         }
     }
     let enough = 1.02 * greatest_contact_n(solved);
@@ -155,7 +159,11 @@ pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_ba
     let coupled = solved.coupled_for_search();
     match trace(&coupled, enough, work) {
         Ok(mut trace) => {
-            let (mut roots, mut more) = crossings_within(&coupled, &trace, (closing, accuracy), work);
+            // A start that failed is made good by the whole curve.
+            let (mut roots, mut failures) = crossings_within(&coupled, &trace, (closing, accuracy), work);
+            let end_m = TOUCHING_ROUGHNESSES * coupled.contact.roughness_m;
+            let mut missed = trace.crossings(closing, end_m) > roots.len();
+            let mut opens_again = trace.end == BranchEnd::WideOpen;
             // The curve on which the film nearest to closed faces was found.
             let mut bearing = trace.clone();
             // A curve lost on its way says nothing of the closer films, in which seals run: they are looked for from a narrower start.
@@ -163,9 +171,11 @@ pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_ba
                 && let Some(closer) = trace_below(&coupled, &trace, enough, work)
             {
                 let (found, failed) = crossings_within(&coupled, &closer, (closing, accuracy), work);
+                missed |= closer.crossings(closing, end_m) > found.len();
+                opens_again |= closer.end == BranchEnd::WideOpen;
+                failures.splice(0..0, failed);
                 if !found.is_empty() || roots.is_empty() {
                     bearing = closer.clone();
-                    more = failed;
                 }
                 for root in found {
                     if roots.iter().all(|known| differs(known, &root, coupled.contact.roughness_m)) {
@@ -176,15 +186,17 @@ pub(super) fn find(solved: &Solved, start: Option<&State>, search: bool, fall_ba
             }
             let hidden = (!roots.is_empty() && still_closing(&trace, closing)).then(|| closed_film_lost(solved, &trace));
             roots.reverse();
-            failures.append(&mut more);
+            if opens_again {
+                roots.sort_by(|a, b| least(&a.state.gap_m).total_cmp(&least(&b.state.gap_m)));
+            }
             if settles {
                 roots = settled(&answer, roots, closing, &mut failures, work);
             }
-            Found { roots, trace: Some(bearing), failures, hidden }
+            Found { roots, trace: Some(bearing), failures, missed, hidden }
         }
         Err(error) => {
             failures.push(error);
-            Found { roots: Vec::new(), trace: None, failures, hidden: None }
+            Found { roots: Vec::new(), trace: None, failures, missed: false, hidden: None }
         }
     }
 }
@@ -198,7 +210,8 @@ fn settled(coupled: &Coupled, found: Vec<Root>, closing: f64, failures: &mut Vec
             Ok(root) if coupled.switches.convective_inertia && root.evaluation.film.greatest_mach > 1.0 => {
                 failures.push(SearchError::Film(sonic(coupled, &root)))
             }
-            Ok(root) => roots.push(root),
+            Ok(root) if roots.iter().all(|known| differs(known, &root, coupled.contact.roughness_m)) => roots.push(root),
+            Ok(_) => {}
             Err(error) => failures.push(error),
         }
     }
@@ -380,7 +393,7 @@ fn collect_notices(outcome: &mut DutyOutcome, solved: &Solved, found: &Found) {
 }
 
 fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: Options) -> Result<Option<State>, Refusal> {
-    let Found { roots, trace, failures, hidden } = found;
+    let Found { roots, trace, failures, missed, hidden } = found;
     if roots.is_empty() {
         let (status, reason) = no_equilibrium(solved, trace.as_ref(), &failures);
         outcome.status = status;
@@ -410,10 +423,10 @@ fn conclude(outcome: &mut DutyOutcome, solved: &Solved, found: Found, options: O
             // A crossing that was seen and not solved may be the stable one.
             if let Some(failure) = failures.first() {
                 outcome.status = status_of(failure);
-                outcome.reason += &format!("; another crossing was seen and not solved: {}", words(failure));
-            } else if trace.as_ref().is_some_and(|trace| trace.crossings(solved.setting.closing_force_n) > roots.len()) {
+                outcome.reason += &format!("; another may be there, for a start near the curve did not settle: {}", words(failure));
+            } else if missed {
                 outcome.status = Status::NotConverged;
-                outcome.reason += "; the curve of the opening force crosses closing once more";
+                outcome.reason += "; the curve of the opening force crosses closing once more, and that was not solved";
             }
         }
         (Some(index), None) => choose(outcome, solved, index, roots.len()),

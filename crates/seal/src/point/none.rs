@@ -48,7 +48,11 @@ pub(super) fn no_equilibrium(solved: &Solved, trace: Option<&Trace>, failures: &
     let forces = || inside(trace, end_m).map(|p| p.opening_force_n + solved.setting.reported_shift_n);
     let (low, high) = (forces().fold(f64::INFINITY, f64::min), forces().fold(f64::NEG_INFINITY, f64::max));
     let gaps = || inside(trace, end_m).map(|p| 1e6 * least(&p.state.gap_m));
-    let (widest, last_gap) = (gaps().next().unwrap_or(f64::NAN), gaps().last().unwrap_or(f64::NAN));
+    let widest = gaps().next().unwrap_or(f64::NAN);
+    let last_gap = match trace.end {
+        BranchEnd::WideOpen => gaps().fold(f64::INFINITY, f64::min),
+        _ => gaps().last().unwrap_or(f64::NAN),
+    };
     match (&trace.end, &trace.narrowed) {
         (BranchEnd::Touching, None) if low > closing => (
             Status::NoneFacesPart,
@@ -126,8 +130,8 @@ pub(super) fn lost(end: &BranchEnd) -> String {
     match end {
         BranchEnd::Film(reason) | BranchEnd::NotModelled(reason) => reason.clone(),
         BranchEnd::Lost { residual } => format!("no step of the curve converges, last residual {residual:.1e}"),
-        BranchEnd::TooManyPoints => "it has more points than are followed".to_owned(),
-        BranchEnd::WideOpen => "it opens again".to_owned(),
+        BranchEnd::TooManyPoints => "the curve has more points than are followed".to_owned(),
+        BranchEnd::WideOpen => "the curve opens again".to_owned(),
         BranchEnd::Touching => "a crossing seen could not be solved".to_owned(),
         BranchEnd::FluidRange(reason) => reason.clone(),
     }

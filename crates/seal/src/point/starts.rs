@@ -50,7 +50,7 @@ pub(super) fn trace_below(coupled: &Coupled, lost_trace: &Trace, enough_n: f64, 
         if let Ok(first) = opened_to(coupled, least_m, work) {
             let narrowed = Narrowed { words: lost(&lost_trace.end), status };
             let closer = follow(coupled, first, Some(narrowed), enough_n, LONGEST_STEP, work);
-            // A curve that opens again, or is lost at once, would be looked for below itself for ever.
+            // Each must come closer than the one before, so that the search ends.
             if closer.innermost().is_some_and(|p| least(&p.state.gap_m) < CLOSER * reached_m) {
                 return Some(closer);
             }

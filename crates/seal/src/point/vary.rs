@@ -292,11 +292,11 @@ impl Walk<'_> {
     /// A complete search where the branch was lost; a film within `factor` of the last one is its continuation.
     fn beyond(&self, change: f64, last: &Place, factor: f64, work: &mut Work) -> Beyond {
         let searched = self.at(change, |solved| {
-            let Found { roots, trace, failures, hidden } = find(solved, None, true, true, work);
+            let Found { roots, trace, failures, missed, hidden } = find(solved, None, true, true, work);
             let Some(trace) = trace else {
                 return Err(failures.into_iter().next().map_or(Gone::Vanished, Gone::from));
             };
-            let complete = hidden.is_none() && matches!(trace.end, BranchEnd::Touching | BranchEnd::WideOpen);
+            let complete = hidden.is_none() && !missed && trace.end == BranchEnd::Touching;
             let mut stable = roots.iter().filter(|root| root.is_stable());
             if let Some(root) = stable.find(|root| self.alike(&last.state, &root.state, factor)) {
                 return Ok(Beyond::Same(Box::new(Place::new(solved, root, change))));
