@@ -197,8 +197,7 @@ impl<'m, 'a> Search<'m, 'a> {
         // What had to be taken back by much before will have to be so again.
         let first = if bends { STRONGLY } else { BACK };
         let again = AGAIN * self.back;
-        let in_vain = 1.0 - self.left_of_bracket();
-        let most = if in_vain > 0.5 { in_vain } else { MOST_BACK };
+        let most = MOST_BACK.max(1.0 - self.left_of_bracket());
         let back = (first * self.last_step).max(again).clamp(1e-6, most);
         let viscous = viscous_flow(self.marcher);
         self.trial = match viscous {
@@ -281,11 +280,13 @@ impl<'m, 'a> Search<'m, 'a> {
         }
     }
 
+    /// Count how often in a row a trial became this end of the bracket.
     fn replaced(&mut self, end: End) {
         self.in_a_row = if self.end == Some(end) { self.in_a_row + 1 } else { 0 };
         self.end = Some(end);
     }
 
+    /// Share of the bracket that the next trial leaves beyond it.
     fn left_of_bracket(&self) -> f64 {
         LEFT_OF_BRACKET[self.in_a_row.min(LEFT_OF_BRACKET.len() - 1)]
     }

@@ -116,7 +116,7 @@ impl Marcher<'_> {
     }
 
     /// Whether a gas could condense before the end of an interval, or before it reaches the speed of sound: where its pressure falls it is no
-    /// colder than the colder of itself and both faces, but for what its speed takes.
+    /// colder than the colder of itself and both faces, but for what its speed and its throttling take. Both are bounded from the state `here`.
     fn may_condense(&self, interval: usize, here: &Found, flow: f64) -> bool {
         let state = &here.state;
         let falls = self.gradients(interval, here, Region::Light, flow).is_ok_and(|(by_pressure, _)| by_pressure <= 0.0);
