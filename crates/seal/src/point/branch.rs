@@ -40,8 +40,11 @@ const ALREADY: f64 = 1e-2;
 const MOST_CORRECTIONS: usize = 40;
 const FEW_CORRECTIONS: usize = 10;
 /// Corrections after which any two together must bring the residual below a share of it: between films of two kinds in turn they do not.
-const TURN_CORRECTIONS: usize = 5;
+const TURN_CORRECTIONS: usize = 3;
 const GOT_ON: f64 = 0.5;
+/// The last iterations of a start that must bring the residual below a share of the least before them: a start that goes round in a circle never ends.
+const CIRCLE: usize = 5;
+const OUT_OF_CIRCLE: f64 = 0.8;
 /// Films that a step may take beside: where corrections must be shortened again and again, a shorter step needs fewer.
 const MOST_FILMS: u64 = 16;
 /// Newton iterations for an equilibrium from any start.
@@ -295,11 +298,20 @@ pub fn fixed_gap(
         if norm < TRACE_TOLERANCE {
             return Ok((state, evaluation, kept));
         }
+        if goes_in_a_circle(&history) {
+            break;
+        }
         work.iterations += 1;
         (state, evaluation) = stepped(coupled, &state, &kept.step(&evaluation), 0.0, &kept.flow_gradient, norm, &mut refusals, work)?;
         slopes = Some(kept);
     }
     Err(SearchError::NotConverged(history))
+}
+
+/// Whether the last iterations brought nothing over those before them.
+fn goes_in_a_circle(history: &[f64]) -> bool {
+    let Some((before, last)) = history.len().checked_sub(CIRCLE).map(|at| history.split_at(at)) else { return false };
+    !before.is_empty() && least(last) > OUT_OF_CIRCLE * least(before)
 }
 
 fn point(coupled: &Coupled, state: State, evaluation: &Evaluation, slopes: &Slopes, previous: Option<&Tangent>, arc: f64) -> BranchPoint {

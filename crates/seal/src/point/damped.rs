@@ -14,12 +14,13 @@ const SMALL: f64 = 1e-2;
 
 /// How often the film may refuse while one state is sought: each refusal costs more than many films, and few are ever followed by an answer.
 const MOST_REFUSALS: usize = 5;
-/// How often along the curve a film may be searched to the end and not found: a shorter step, which costs little, then takes its place. What
-/// leaves the range of the fluid says so at once.
-const MOST_SEARCHED_ALONG: usize = 1;
+/// How often along the curve a film may be searched to the end and not found: never, for a shorter step, which costs little, then takes its
+/// place. What leaves the range of the fluid says so at once.
+const MOST_SEARCHED_ALONG: usize = 0;
 /// How often a film may be barred where a curve is to begin: a start at another gap then takes its place. Of some hundred starts that were barred
-/// so three times none came to a film.
+/// so three times none came to a film, nor did any that was refused more than three times in all.
 const MOST_BARRED_AT_START: usize = 2;
+const MOST_REFUSALS_AT_START: usize = 3;
 
 /// Refusals of the film that are left while one state is sought.
 #[derive(Debug)]
@@ -43,7 +44,7 @@ impl Refusals {
 
     /// While a curve is begun at a gap.
     pub fn at_start() -> Self {
-        Self { barred: MOST_BARRED_AT_START, ..Self::anywhere() }
+        Self { any: MOST_REFUSALS_AT_START, barred: MOST_BARRED_AT_START, ..Self::anywhere() }
     }
 
     /// Count a refusal; says whether there was one left.
@@ -130,6 +131,6 @@ mod tests {
         assert_eq!(taken(Refusals::anywhere(), &FilmError::AlongSaturation), MOST_REFUSALS);
         let lost = FilmError::NotConverged { iterations: 1, correction: 1.0, history: vec![1.0] };
         assert_eq!(taken(Refusals::at_start(), &FilmError::AlongSaturation), MOST_BARRED_AT_START);
-        assert_eq!(taken(Refusals::at_start(), &lost), MOST_REFUSALS);
+        assert_eq!(taken(Refusals::at_start(), &lost), MOST_REFUSALS_AT_START);
     }
 }

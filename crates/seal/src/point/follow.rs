@@ -19,7 +19,7 @@ const MOST_FINE_POINTS: usize = 2000;
 const MOST_FILMS: u64 = 500;
 const FIRST_STEP: f64 = 0.6;
 pub(super) const LONGEST_STEP: f64 = 1.2;
-const SHORTEST_STEP: f64 = 1e-4;
+const SHORTEST_STEP: f64 = 1e-3;
 /// Share of a step that failed with which it is tried again: what fails costs many times what goes on.
 const SHORTENED: f64 = 0.25;
 /// Points in a row, and the arc length in longest steps that they must gain: where a curve only creeps, its films have no clear answer further on.
@@ -32,8 +32,8 @@ const MOST_OUT_OF_RANGE: usize = 8;
 const REFUSED_WITHIN: f64 = 0.1;
 /// Steps tried over a jump with a film found anew, up to which of them a film that is not modelled tells what follows the last point, and
 /// the step after a jump.
-const LEAPS: [f64; 5] = [3e-3, 1e-2, 3e-2, 0.1, 0.3];
-const NEAR: f64 = 1e-2;
+const LEAPS: [f64; 3] = [3e-3, 3e-2, 0.3];
+const NEAR: f64 = 3e-2;
 const AFTER_LEAP: f64 = 0.1;
 
 /// Roughnesses of least gap within which a step may begin that ends where the faces touch, or below this share of the gap it began at, once a
