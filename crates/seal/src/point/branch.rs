@@ -708,3 +708,16 @@ pub fn equilibrium_near(coupled: &Coupled, root: &Root, closing_force_n: f64, wo
 pub fn least(profile: &[f64]) -> f64 {
     profile.iter().copied().fold(f64::INFINITY, f64::min)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::goes_in_a_circle;
+
+    #[test]
+    fn a_start_goes_in_a_circle_only_where_the_last_iterations_bring_nothing() {
+        assert!(!goes_in_a_circle(&[1.0; 5]), "too few to tell");
+        assert!(goes_in_a_circle(&[0.12, 0.46, 0.12, 0.46, 0.12, 0.46]));
+        assert!(!goes_in_a_circle(&[9.0, 8.0, 7.0, 6.0, 7.0, 8.0]), "it gets on, if slowly");
+        assert!(!goes_in_a_circle(&[1.0, f64::NAN, 0.5, 2.0, 3.0, 4.0, 0.7]), "the best of the last five counts");
+    }
+}
