@@ -11,6 +11,7 @@ mod duty;
 mod fields;
 mod folds;
 mod follow;
+mod hermite;
 mod margins;
 mod none;
 pub mod pair;
