@@ -18,8 +18,9 @@ const MOST_REFUSALS: usize = 5;
 /// place. What leaves the range of the fluid says so at once.
 const MOST_SEARCHED_ALONG: usize = 0;
 /// How often a film may be barred where a curve is to begin: a start at another gap then takes its place. Of some hundred starts that were barred
-/// so three times none came to a film, nor did any that was refused more than three times in all.
+/// so three times none came to a film.
 const MOST_BARRED_AT_START: usize = 2;
+/// How often it may refuse there in all: of the 180 slowest points of `xtask stress` none ended otherwise for fewer than elsewhere.
 const MOST_REFUSALS_AT_START: usize = 3;
 
 /// Refusals of the film that are left while one state is sought.
