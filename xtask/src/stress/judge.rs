@@ -6,12 +6,14 @@ use std::time::Instant;
 
 use halfmicron::case::parse;
 use halfmicron::film::{FilmAlone, FilmError, Fineness, film_alone_on};
-use halfmicron::model::Model;
-use halfmicron::outcome::{DutyOutcome, Status, absent_numbers};
+use halfmicron::model::{Duty, Model};
+use halfmicron::outcome::{DutyOutcome, Equilibrium, Status, absent_numbers};
 use halfmicron::point::{Options, Prepared};
 
 /// Relative residual up to which a balance counts as closed.
 pub const CLOSED: f64 = 1e-8;
+/// Difference, relative, between the pressure of a film at its exit and that behind it up to which they are one.
+const ARRIVED: f64 = 1e-6;
 /// What a balance of heat may leave open with its reason stated.
 const ROUNDING: f64 = 1e-6;
 /// Every so many-th case is solved with the ranges of its numbers, the margins to the jump and the default wave.
@@ -257,7 +259,9 @@ fn duty(index: u64, model: &Model, outcome: &DutyOutcome) -> Finding {
         }
     }
     broken.extend(unfounded(outcome));
-    let fluid = model.duties.iter().find(|duty| duty.name == outcome.name).and_then(|duty| duty.fluid.as_deref()).unwrap_or(&model.fluid);
+    let duty = model.duties.iter().find(|duty| duty.name == outcome.name);
+    broken.extend(duty.into_iter().flat_map(|duty| outcome.equilibria.iter().filter_map(|point| ends_elsewhere(duty, point))));
+    let fluid = duty.and_then(|duty| duty.fluid.as_deref()).unwrap_or(&model.fluid);
     Finding {
         case: index,
         duty: outcome.name.clone(),
@@ -269,6 +273,15 @@ fn duty(index: u64, model: &Model, outcome: &DutyOutcome) -> Finding {
         film_solves: outcome.work.film_solves,
         equilibria: outcome.equilibria.len(),
     }
+}
+
+/// A film that neither chokes nor comes to the pressure behind its edge.
+fn ends_elsewhere(duty: &Duty, point: &Equilibrium) -> Option<String> {
+    let (low, high) = (duty.pressure_pa.min(duty.low_pressure_pa), duty.pressure_pa.max(duty.low_pressure_pa));
+    let behind = if point.leakage_kg_per_s.nominal >= 0.0 { low } else { high };
+    let exit = point.passage.exit_pressure_pa;
+    let elsewhere = !point.passage.choked && ((exit - behind) / behind).abs() > ARRIVED;
+    elsewhere.then(|| format!("the film ends at {exit:.0} Pa, {behind:.0} Pa stand behind it, and it is not choked"))
 }
 
 /// What the outcome claims and its own numbers do not bear out.

@@ -397,3 +397,17 @@ fn a_flow_that_chokes_at_the_lip_of_the_entry_is_named() {
     };
     close(radius_m, 4.151e-3, 1e-12);
 }
+
+/// Boiling argon that leaves to 1.8 kPa passes its triple point, 83.8058 K and 68.891 kPa (Tegeler, Span and Wagner, J. Phys. Chem. Ref. Data
+/// 28 (1999) 779; from memory), before the edge: there it freezes, and no film ends there.
+#[test]
+fn a_film_that_would_freeze_on_its_way_to_the_exit_is_named() {
+    let argon = Fluid::named("argon").unwrap();
+    let mut setup = Setup::new([40e-3, 46e-3], 3e-6, argon, 95.0, [1807.0, 0.5e6], Switches::default());
+    setup.speed = 50.0;
+    let Err(error) = film(&setup.input(), None) else { panic!("{:?}", film(&setup.input(), None).map(|found| found.0)) };
+    assert!(error.is_not_modelled());
+    let FilmError::EndsBeforeExit { pressure_pa, temperature_k, .. } = error else { panic!("{error}") };
+    close(pressure_pa, 68_891.0, 1e-3);
+    close(temperature_k, 83.8058, 1e-4);
+}

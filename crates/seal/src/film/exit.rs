@@ -4,7 +4,9 @@ use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
 
 use super::guide::Hint;
-use super::march::{Closure, ENTHALPY_SCALE, Failure, Found, LEVEL, LOCAL_ITERATIONS, LOCAL_TOLERANCE, March, Marcher, Mark, Region};
+use super::march::{
+    Arrival, Closure, ENTHALPY_SCALE, Failure, Found, LEVEL, LOCAL_ITERATIONS, LOCAL_TOLERANCE, March, Marcher, Mark, Region,
+};
 use super::step::{Causes, Lifted, Local, Weighing};
 use super::trial::weighing;
 
@@ -135,7 +137,14 @@ impl Marcher<'_> {
         };
         let mut marks = marks.to_vec();
         marks.push(Mark { interval, share: 1.0, state: found.state, closure: Closure::Short, mixed: false, by_flow: found.by_flow });
-        Ok(March { marks, excess: density * left, excess_slope: density * left_slope, choked: met.is_some(), hold: None })
+        Ok(March {
+            marks,
+            excess: density * left,
+            excess_slope: density * left_slope,
+            choked: met.is_some(),
+            arrival: Arrival::AtTheExit,
+            hold: None,
+        })
     }
 
     /// The saturation pressure at the temperature of a fluid that arrives at the edge in one phase, where a mixture would be as fast as sound
@@ -282,9 +291,11 @@ impl Marcher<'_> {
         // A step over many levels says nothing, and far below the pressure of the speed of sound the kinetic energy may be more than the
         // fluid has: the drive to a nearer pressure shows as well that the flow is too small.
         let near = |found: &Found| self.stretch(here, found) <= FARTHEST * LEVEL;
+        let mut arrival = Arrival::AtTheExit;
         let (mut found, mut rows) = match first {
             Ok(reached) if near(&reached.0) => reached,
-            _ => {
+            first => {
+                arrival = if first.is_ok() { Arrival::Nearer } else { Arrival::AtTheLastState };
                 let (mut reached, mut close) = (None, here.state.pressure_pa);
                 for _ in 0..40 {
                     let middle = 0.5 * (bottom + close);
@@ -294,10 +305,14 @@ impl Marcher<'_> {
                             close = middle;
                             reached = Some(step);
                             if enough {
+                                arrival = Arrival::Nearer;
                                 break;
                             }
                         }
-                        _ => bottom = middle,
+                        beyond => {
+                            arrival = if beyond.is_ok() { Arrival::Nearer } else { Arrival::AtTheLastState };
+                            bottom = middle;
+                        }
                     }
                 }
                 bottom = close;
@@ -314,6 +329,7 @@ impl Marcher<'_> {
         if falling(&rows) < 0.0 && top > bottom && self.nears_sound(interval, &found.state, flow) {
             // Beyond the speed of sound a lower pressure drives less: the greatest drive is where its slope vanishes.
             choked = true;
+            arrival = Arrival::AtTheExit;
             let (mut low, mut high) = (bottom, top);
             let mut before = (bottom, falling(&rows));
             let hinted = hinted.map(|found| found.state.pressure_pa).filter(|p| *p > low && *p < high);
@@ -354,7 +370,7 @@ impl Marcher<'_> {
             mixed,
             by_flow: [if choked { found.state.pressure_pa / flow } else { 0.0 }, enthalpy_slope, 0.0],
         });
-        Ok(March { marks, excess: -momentum.value, excess_slope, choked, hold: None })
+        Ok(March { marks, excess: -momentum.value, excess_slope, choked, arrival, hold: None })
     }
 }
 

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use super::FilmError;
 use super::axisymmetric::mach;
 use super::guide::Guide;
-use super::march::{Closure, Ended, Failure, Found, March, Marcher, Mark, Region};
+use super::march::{Arrival, Closure, Ended, Failure, Found, March, Marcher, Mark, Region};
 
 const MAX_ITERATIONS: usize = 40;
 /// Iterations in which a trial may be refused by the fluid.
@@ -18,7 +18,7 @@ const TOLERANCE: f64 = 3e-7;
 /// The same in shares of it for a film with a front and for a choked one.
 const MIXED: f64 = 1e-3;
 const CHOKED: f64 = 1e-5;
-/// Relative correction of a choked flow that is none.
+/// Relative correction of a choked flow, or of one to a pressure nearer than the exit, that is none.
 const MET: f64 = 1e-10;
 
 /// How much a step back is in steps before: of a film that has overshot by little, and where a gas condenses at the edge at about the speed of
@@ -218,26 +218,33 @@ impl<'m, 'a> Search<'m, 'a> {
     }
 
     fn through(&mut self, march: Arc<March>, iteration: usize) -> Result<Turn, FilmError> {
+        // A march to a pressure nearer than the exit shows the way, but is no film.
+        let arrives = march.arrival == Arrival::AtTheExit;
         self.marcher.guides.borrow_mut()[0] = Guide::new(march.clone(), self.trial);
         let step = -march.excess / march.excess_slope;
         let relative = (step / self.trial).abs();
         self.last_step = relative.min(1.0);
         self.history.push(relative);
+        if !arrives && relative < MET {
+            self.bracket(&march);
+            return Ok(Turn::Stuck);
+        }
         let (size, bracket) = (self.trial.abs(), self.high - self.low);
-        if march.excess == 0.0 || (bracket < 1e-13 * size && relative < NEARLY) {
+        if arrives && (march.excess == 0.0 || (bracket < 1e-13 * size && relative < NEARLY)) {
             return Ok(Turn::Found((self.trial, march, iteration)));
         }
         if bracket < 1e-14 * size || (bracket < GAP * size && relative > (FAR * bracket / size).max(NEARLY)) {
             return Ok(Turn::Stuck);
         }
-        if step.is_finite()
+        if arrives
+            && step.is_finite()
             && relative < last_correction(&march)
             && let Some((flow, march)) = self.corrected(&march, step)
         {
             return Ok(Turn::Found((flow, march, iteration)));
         }
         self.bracket(&march);
-        if march.excess > 0.0 && relative < NEARLY {
+        if arrives && march.excess > 0.0 && relative < NEARLY {
             self.nearly = Some((self.trial, march.clone()));
         }
         if march.excess < 0.0 && self.trial <= 0.0 && !self.squeezed {
@@ -332,6 +339,9 @@ impl<'m, 'a> Search<'m, 'a> {
         if let Some((flow, march)) = self.nearly {
             return Ok((flow, march, MAX_ITERATIONS));
         }
+        if let Some(reason) = self.lower.as_deref().and_then(|lower| ends_before_the_exit(self.marcher, lower, self.low)) {
+            return Err(reason);
+        }
         let (exhausted, width) = (self.marcher.exhausted(), self.width());
         if width < NARROW && chokes_at_entry(self.marcher, self.low, self.high) {
             return Err(FilmError::ChokesInside { radius_m: self.marcher.band.radius[0] });
@@ -406,6 +416,17 @@ fn boils_on_its_way(marcher: &Marcher, flow: f64) -> bool {
     marcher.spent.set(0);
     let _ = marcher.run_over(flow, &mut marks);
     marks.iter().any(|mark| mark.mixed)
+}
+
+/// Why a flow that is all but enough does not come down to the low pressure: at the edge the fluid has no state on the way there.
+fn ends_before_the_exit(marcher: &Marcher, march: &March, flow: f64) -> Option<FilmError> {
+    let left = (march.excess / march.excess_slope / flow).abs();
+    let state = &march.marks.last()?.state;
+    (march.arrival == Arrival::AtTheLastState && left < NARROW).then_some(FilmError::EndsBeforeExit {
+        pressure_pa: state.pressure_pa,
+        temperature_k: state.temperature_k,
+        exit_pressure_pa: marcher.exit_pressure,
+    })
 }
 
 /// Whether a flow passes the lip of the entry near the speed of sound and a greater one does not pass it at all.

@@ -21,7 +21,7 @@ use std::sync::Arc;
 use halfmicron_numerics::jet::Jet;
 
 use super::guide::Guide;
-use super::march::{Closure, Failure, Found, LEVEL, March, Marcher, Mark, Place, Reached, Region};
+use super::march::{Arrival, Closure, Failure, Found, LEVEL, March, Marcher, Mark, Place, Reached, Region};
 use super::step::Weighing;
 
 /// Corrections of the flow that touches the phase line, and the margin of enthalpy, in latent heats, that ends them.
@@ -431,7 +431,8 @@ impl Marcher<'_> {
             let next = here.secant(&known);
             if let Some(march) = march {
                 let scale = march.marks.last().map_or(1.0, |mark| mark.state.density_kg_per_m3) * self.entry.pressure_pa;
-                if march.excess.abs() < MET * scale && (march.excess == 0.0 || (next - place).abs() < PLACED) {
+                let arrives = march.arrival == Arrival::AtTheExit;
+                if arrives && march.excess.abs() < MET * scale && (march.excess == 0.0 || (next - place).abs() < PLACED) {
                     return Ok(Some((stretch.flow, march)));
                 }
                 let width = high.place - low.place;

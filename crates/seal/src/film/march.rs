@@ -117,8 +117,21 @@ pub(super) struct March {
     pub excess_slope: f64,
     /// The exit pressure stands above the low pressure.
     pub choked: bool,
+    /// How far its last step was followed.
+    pub arrival: Arrival,
     /// Where it follows its boiling point.
     pub hold: Option<Box<Hold>>,
+}
+
+/// How far the last step of a march was followed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Arrival {
+    /// To the low pressure, or to the speed of sound.
+    AtTheExit,
+    /// To a nearer pressure, for the step to the low pressure would be too long to tell anything.
+    Nearer,
+    /// To the lowest pressure at which the fluid has a state there.
+    AtTheLastState,
 }
 
 /// A station to go on from.
@@ -209,7 +222,7 @@ impl Marcher<'_> {
         let found = self.run_over(flow, &mut marks);
         // What boils and does not arrive shows the next one of its kind the way.
         if found.is_err() && marks.iter().any(|mark| mark.mixed) {
-            let march = March { marks, excess: f64::NAN, excess_slope: f64::NAN, choked: false, hold: None };
+            let march = March { marks, excess: f64::NAN, excess_slope: f64::NAN, choked: false, arrival: Arrival::Nearer, hold: None };
             self.guides.borrow_mut()[1] = Guide::new(Arc::new(march), flow);
         }
         found

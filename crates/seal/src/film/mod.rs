@@ -162,6 +162,19 @@ pub enum FilmError {
         /// Where.
         radius_m: f64,
     },
+    /// At the edge the fluid has no state between its pressure and the low pressure.
+    #[error(
+        "the film comes to its edge at {:.0} Pa(a) and {:.2} degC, and on the way from there to {exit_pressure_pa:.0} Pa(a) the fluid would freeze or \
+         leave the range of its data: such a film is not computed", .pressure_pa, .temperature_k - 273.15
+    )]
+    EndsBeforeExit {
+        /// Lowest pressure at which it has a state there, Pa absolute.
+        pressure_pa: f64,
+        /// Temperature of that state, K.
+        temperature_k: f64,
+        /// Pressure behind the edge, Pa absolute.
+        exit_pressure_pa: f64,
+    },
     /// Inconsistent input lengths or values.
     #[error("film input: {0}")]
     Input(&'static str),
@@ -188,7 +201,8 @@ impl FilmError {
     pub fn is_not_modelled(&self) -> bool {
         let of_the_field =
             matches!(self, Self::FieldBoils { .. } | Self::FieldCondenses { .. } | Self::FieldSonic { .. } | Self::EdgeCavitates { .. });
-        of_the_field || matches!(self, Self::AlongSaturation | Self::ChokesInside { .. } | Self::Cavitates { .. })
+        of_the_field
+            || matches!(self, Self::AlongSaturation | Self::ChokesInside { .. } | Self::Cavitates { .. } | Self::EndsBeforeExit { .. })
     }
 }
 
