@@ -26,8 +26,9 @@ pub(super) const LEVEL: f64 = 0.3;
 const MOST_STEPS_BETWEEN: usize = 200;
 /// Evaluations of a step for one film, by node of the band: a film takes some ten at each.
 const MOST_EVALUATIONS_PER_NODE: u32 = 1600;
-/// Shortened steps that a march may take: more are needed only by flows that have no answer.
-const MOST_SHORT: usize = 10;
+/// Shortened steps that a march may take. More are taken by flows that creep up to a place without an answer, and the few that come through after
+/// more seldom belong to a film.
+const MOST_SHORT: usize = 3;
 /// Crossings of the phase line in a row without getting on, in shares of an interval, after which a march is stuck.
 const MOST_CROSSINGS: usize = 12;
 const STANDSTILL: f64 = 1e-9;
