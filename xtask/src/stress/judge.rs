@@ -275,13 +275,16 @@ fn duty(index: u64, model: &Model, outcome: &DutyOutcome) -> Finding {
     }
 }
 
-/// A film that neither chokes nor comes to the pressure behind its edge.
+/// A film that neither chokes above the pressure behind its edge nor comes to it.
 fn ends_elsewhere(duty: &Duty, point: &Equilibrium) -> Option<String> {
     let (low, high) = (duty.pressure_pa.min(duty.low_pressure_pa), duty.pressure_pa.max(duty.low_pressure_pa));
     let behind = if point.leakage_kg_per_s.nominal >= 0.0 { low } else { high };
     let exit = point.passage.exit_pressure_pa;
-    let elsewhere = !point.passage.choked && ((exit - behind) / behind).abs() > ARRIVED;
-    elsewhere.then(|| format!("the film ends at {exit:.0} Pa, {behind:.0} Pa stand behind it, and it is not choked"))
+    let off = (exit - behind) / behind;
+    let elsewhere = off < -ARRIVED || (!point.passage.choked && off > ARRIVED);
+    elsewhere.then(|| {
+        format!("the film ends at {exit:.0} Pa with {behind:.0} Pa behind it{}", if point.passage.choked { ", choked" } else { "" })
+    })
 }
 
 /// What the outcome claims and its own numbers do not bear out.

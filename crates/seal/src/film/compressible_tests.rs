@@ -398,8 +398,8 @@ fn a_flow_that_chokes_at_the_lip_of_the_entry_is_named() {
     close(radius_m, 4.151e-3, 1e-12);
 }
 
-/// Boiling argon that leaves to 1.8 kPa passes its triple point, 83.8058 K and 68.891 kPa (Tegeler, Span and Wagner, J. Phys. Chem. Ref. Data
-/// 28 (1999) 779; from memory), before the edge: there it freezes, and no film ends there.
+/// Boiling argon on its way to 1.8 kPa passes its triple point, 83.8058 K and 68.891 kPa (Tegeler, Span and Wagner, J. Phys. Chem. Ref. Data
+/// 28 (1999) 779; from memory), where it freezes: no film ends there.
 #[test]
 fn a_film_that_would_freeze_on_its_way_to_the_exit_is_named() {
     let argon = Fluid::named("argon").unwrap();

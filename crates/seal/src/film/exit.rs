@@ -13,6 +13,8 @@ use super::trial::weighing;
 /// Levels between which the last step looks for the drive of a flow that does not yet reach the low pressure.
 const NEAREST: f64 = 1.8;
 const FARTHEST: f64 = 2.4;
+/// Difference of the pressure looked for from that of the exit, relative, that is none.
+const ARRIVED: f64 = 1e-9;
 /// Error of the pressure at a choked exit, relative.
 const SONIC_TOLERANCE: f64 = 1e-11;
 /// Distance of two trials, relative, within which their secant is a slope, and the distance at which one is taken beside a hint.
@@ -289,13 +291,15 @@ impl Marcher<'_> {
             (self.exit_pressure, direct)
         };
         // A step over many levels says nothing, and far below the pressure of the speed of sound the kinetic energy may be more than the
-        // fluid has: the drive to a nearer pressure shows as well that the flow is too small.
+        // fluid has: a drive left to a nearer pressure shows as well that the flow is too small.
         let near = |found: &Found| self.stretch(here, found) <= FARTHEST * LEVEL;
-        let mut arrival = Arrival::AtTheExit;
+        // What has no answer beyond the phase line of a liquid need not be without a state.
+        let missed = if beyond { Arrival::Nearer } else { Arrival::AtTheLastState };
+        let mut arrival = if bottom > self.exit_pressure { Arrival::Nearer } else { Arrival::AtTheExit };
         let (mut found, mut rows) = match first {
             Ok(reached) if near(&reached.0) => reached,
             first => {
-                arrival = if first.is_ok() { Arrival::Nearer } else { Arrival::AtTheLastState };
+                arrival = if first.is_ok() { Arrival::Nearer } else { missed };
                 let (mut reached, mut close) = (None, here.state.pressure_pa);
                 for _ in 0..40 {
                     let middle = 0.5 * (bottom + close);
@@ -309,11 +313,17 @@ impl Marcher<'_> {
                                 break;
                             }
                         }
-                        beyond => {
-                            arrival = if beyond.is_ok() { Arrival::Nearer } else { Arrival::AtTheLastState };
+                        too_far => {
+                            arrival = if too_far.is_ok() { Arrival::Nearer } else { missed };
                             bottom = middle;
                         }
                     }
+                }
+                if self.exhausted() {
+                    return Err(Failure::NoRoot);
+                }
+                if close < (1.0 + ARRIVED) * self.exit_pressure {
+                    arrival = Arrival::AtTheExit;
                 }
                 bottom = close;
                 reached.ok_or(Failure::NoRoot)?

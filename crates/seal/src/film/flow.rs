@@ -122,6 +122,8 @@ struct Search<'m, 'a> {
     in_a_row: usize,
     /// A flow that almost meets the exit.
     nearly: Option<(f64, Arc<March>)>,
+    /// Why the flow that would be the answer does not come down to the exit.
+    ended: Option<FilmError>,
     /// What the fluid refused on a trial.
     refused: Option<FilmError>,
     /// Whether a film that follows its boiling point was looked for.
@@ -147,6 +149,7 @@ impl<'m, 'a> Search<'m, 'a> {
             end: None,
             in_a_row: 0,
             nearly: None,
+            ended: None,
             refused: None,
             sought: false,
         }
@@ -226,6 +229,7 @@ impl<'m, 'a> Search<'m, 'a> {
         self.last_step = relative.min(1.0);
         self.history.push(relative);
         if !arrives && relative < MET {
+            self.ended = ends_before_the_exit(self.marcher, &march);
             self.bracket(&march);
             return Ok(Turn::Stuck);
         }
@@ -262,7 +266,7 @@ impl<'m, 'a> Search<'m, 'a> {
         if bends_at_the_exit(march)
             && let Ok(Ended::Through(last)) = self.marcher.march(flow)
         {
-            return if last.excess.abs() <= march.excess.abs() {
+            return if last.arrival == Arrival::AtTheExit && last.excess.abs() <= march.excess.abs() {
                 Some((flow, Arc::new(last)))
             } else {
                 ((step / self.trial).abs() < MET).then(|| (self.trial, Arc::new(march.clone())))
@@ -326,7 +330,7 @@ impl<'m, 'a> Search<'m, 'a> {
     fn stands_still(&self, iteration: usize) -> Result<Turn, FilmError> {
         match self.marcher.march(0.0) {
             Ok(Ended::Through(still)) if still.excess <= 0.0 => Ok(Turn::OtherWay),
-            Ok(Ended::Through(still)) if still.excess < 1e-12 * self.marcher.entry.pressure_pa => {
+            Ok(Ended::Through(still)) if still.arrival == Arrival::AtTheExit && still.excess < 1e-12 * self.marcher.entry.pressure_pa => {
                 Ok(Turn::Found((0.0, Arc::new(still), iteration)))
             }
             _ => Err(not_converged(self.history.clone())),
@@ -339,7 +343,11 @@ impl<'m, 'a> Search<'m, 'a> {
         if let Some((flow, march)) = self.nearly {
             return Ok((flow, march, MAX_ITERATIONS));
         }
-        if let Some(reason) = self.lower.as_deref().and_then(|lower| ends_before_the_exit(self.marcher, lower, self.low)) {
+        let narrow = self.lower.as_deref().filter(|lower| {
+            let left = (lower.excess / lower.excess_slope / self.low).abs();
+            left < NARROW && self.low * (1.0 + left) <= self.high
+        });
+        if let Some(reason) = self.ended.clone().or_else(|| narrow.and_then(|lower| ends_before_the_exit(self.marcher, lower))) {
             return Err(reason);
         }
         let (exhausted, width) = (self.marcher.exhausted(), self.width());
@@ -419,10 +427,9 @@ fn boils_on_its_way(marcher: &Marcher, flow: f64) -> bool {
 }
 
 /// Why a flow that is all but enough does not come down to the low pressure: at the edge the fluid has no state on the way there.
-fn ends_before_the_exit(marcher: &Marcher, march: &March, flow: f64) -> Option<FilmError> {
-    let left = (march.excess / march.excess_slope / flow).abs();
+fn ends_before_the_exit(marcher: &Marcher, march: &March) -> Option<FilmError> {
     let state = &march.marks.last()?.state;
-    (march.arrival == Arrival::AtTheLastState && left < NARROW).then_some(FilmError::EndsBeforeExit {
+    (march.arrival == Arrival::AtTheLastState).then_some(FilmError::EndsBeforeExit {
         pressure_pa: state.pressure_pa,
         temperature_k: state.temperature_k,
         exit_pressure_pa: marcher.exit_pressure,

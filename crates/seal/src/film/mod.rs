@@ -164,8 +164,9 @@ pub enum FilmError {
     },
     /// At the edge the fluid has no state between its pressure and the low pressure.
     #[error(
-        "the film comes to its edge at {:.0} Pa(a) and {:.2} degC, and on the way from there to {exit_pressure_pa:.0} Pa(a) the fluid would freeze or \
-         leave the range of its data: such a film is not computed", .pressure_pa, .temperature_k - 273.15
+        "the film comes to its edge at {:.3} kPa(a) and {:.2} degC, and on the way from there to {:.3} kPa(a) the fluid would freeze or leave the \
+         range of its data, which is not computed: a pressure behind the edge above {:.3} kPa(a) may avoid it",
+        .pressure_pa * 1e-3, .temperature_k - 273.15, .exit_pressure_pa * 1e-3, .pressure_pa * 1e-3
     )]
     EndsBeforeExit {
         /// Lowest pressure at which it has a state there, Pa absolute.
