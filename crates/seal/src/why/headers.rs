@@ -271,7 +271,7 @@ pub(super) const HEADERS: &[Header] = &[
         title: "Marching a film along its flow at a given mass flow, and finding that mass flow",
         what: "Stations from the entry to the exit: at every node of the band, where the fluid begins or ceases to boil, and in the two-phase region at fixed levels of the specific volume, so that a front of any narrowness is followed without cells and a result depends smoothly on its causes.",
         equation: "Each step solves mass, momentum and energy (`step`) for pressure, enthalpy and place of the next station. The mass flow is the one that brings the pressure at the exit down to the low pressure; where the equations cannot follow that far it is the greatest that passes (choked), and the exit pressure stands above the low pressure.",
-        valid_when: "Steady film, flow in one direction, subsonic inside the band.",
+        valid_when: "Steady film, flow in one direction, subsonic inside the band. A march whose last step was not followed to the exit is no film: where the fluid would freeze on the way there, as liquid carbon dioxide may on its way to the air, that is named.",
         source: "Derived here; choking as the greatest flow: Zuk, Ludwig and Johnson, NASA TN D-6668 (1972).",
         checked_by: "F1, F2, F3, K3, K4, P1.",
     },
