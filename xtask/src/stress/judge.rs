@@ -279,12 +279,14 @@ fn duty(index: u64, model: &Model, outcome: &DutyOutcome) -> Finding {
 fn ends_elsewhere(duty: &Duty, point: &Equilibrium) -> Option<String> {
     let (low, high) = (duty.pressure_pa.min(duty.low_pressure_pa), duty.pressure_pa.max(duty.low_pressure_pa));
     let behind = if point.leakage_kg_per_s.nominal >= 0.0 { low } else { high };
-    let exit = point.passage.exit_pressure_pa;
-    let off = (exit - behind) / behind;
-    let elsewhere = off < -ARRIVED || (!point.passage.choked && off > ARRIVED);
-    elsewhere.then(|| {
-        format!("the film ends at {exit:.0} Pa with {behind:.0} Pa behind it{}", if point.passage.choked { ", choked" } else { "" })
-    })
+    let (exit, choked) = (point.passage.exit_pressure_pa, point.passage.choked);
+    let words = if choked { ", choked" } else { "" };
+    (!arrives(exit, behind, choked)).then(|| format!("the film ends at {exit:.0} Pa with {behind:.0} Pa behind it{words}"))
+}
+
+fn arrives(exit_pa: f64, behind_pa: f64, choked: bool) -> bool {
+    let off = (exit_pa - behind_pa) / behind_pa;
+    off >= -ARRIVED && (choked || off <= ARRIVED)
 }
 
 /// What the outcome claims and its own numbers do not bear out.
@@ -346,6 +348,12 @@ mod tests {
             .map(|force| TracePoint { inner_gap_m: 1e-6, minimum_gap_m: 1e-6, opening_force_n: *force, closing_force_n: 100.0 })
             .collect();
         DutyOutcome { status, reason: "stays below 100 N".to_owned(), trace, ..DutyOutcome::empty("normal") }
+    }
+
+    #[test]
+    fn a_film_ends_at_the_pressure_behind_it_or_chokes_above_it() {
+        assert!(arrives(101_325.0, 101_325.0, false) && arrives(517_964.0, 101_325.0, true));
+        assert!(!arrives(517_964.0, 101_325.0, false) && !arrives(90_000.0, 101_325.0, true) && !arrives(f64::NAN, 101_325.0, false));
     }
 
     #[test]
