@@ -183,7 +183,7 @@ impl<'m, 'a> Search<'m, 'a> {
             return None;
         }
         self.sought = true;
-        self.marcher.beyond_liquid(self.low, self.lower.as_ref()?)
+        self.marcher.beyond_liquid(self.low, self.high, self.lower.as_ref()?)
     }
 
     /// Width of the bracket, relative.

@@ -27,12 +27,18 @@ use super::step::Weighing;
 /// Corrections of the flow that touches the phase line, and the margin of enthalpy, in latent heats, that ends them.
 const TOUCH_ITERATIONS: usize = 40;
 const TOUCHED: f64 = 1e-12;
-/// Width, relative, of two flows between which the liquid ends before it touches, where the touch is still many of them away: all is liquid up to
-/// there, and its margin nearly straight in the flow.
-const ENDED: f64 = 1e-4;
+/// Width, relative, of two flows between which the liquid ends before it touches, and how many of them the touch is still away: all is liquid up
+/// to there, and its margin nearly straight in the flow.
+const ENDED: f64 = 1e-3;
+const WIDTHS_AWAY: f64 = 10.0;
+/// How far beyond a flow that dries the film, relative, the touch is looked for.
+const BEYOND_DRY: f64 = 1e-3;
 /// Corrections in widths of a bracket from which there is nothing within it, and the width of a place from which that is believed.
-const FAR: f64 = 100.0;
-const BROKEN: f64 = 1e-5;
+const FAR: f64 = 5.0;
+const BROKEN: f64 = 1e-2;
+/// Places in a row that do not come through, after which one next to the first that does is tried, and how near.
+const MISSES: usize = 4;
+const NEXT_TO: f64 = 1e-6;
 /// Share of a correction left out, and shares of the flow by which it is taken back where it is too great already.
 const SHY: f64 = 1e-3;
 const BACK: [f64; 10] = [1e-6, 1e-5, 1e-4, 1e-3, 1e-2, 0.05, 0.1, 0.1, 0.1, 0.1];
@@ -201,8 +207,8 @@ impl Left {
 
 impl Marcher<'_> {
     /// The film that follows its boiling point from about the place where a march of nearly its flow comes nearest to it; nothing where there
-    /// is none. Gives the flow and the march.
-    fn along_saturation(&self, flow: f64, near: &March, least_growth: f64) -> Option<(f64, Arc<March>)> {
+    /// is none. `dries` is a flow at which the film is known to dry. Gives the flow and the march.
+    fn along_saturation(&self, flow: f64, dries: f64, near: &March, least_growth: f64) -> Option<(f64, Arc<March>)> {
         let touched = match near.hold.as_deref() {
             Some(hold) if hold.merged => return None,
             Some(hold) => vec![near.marks[hold.touch].interval],
@@ -217,7 +223,7 @@ impl Marcher<'_> {
         for interval in intervals {
             // A state that the fluid refuses on the way need not be met by the film itself.
             let back = if near.hold.is_some() { BACK.len() } else { BACK_WITHIN };
-            let Ok(Some(stretch)) = self.stretch_from(interval, flow, &BACK[..back]) else { continue };
+            let Ok(Some(stretch)) = self.stretch_from(interval, flow, dries, &BACK[..back]) else { continue };
             if self.first_growth(&stretch).is_ok_and(|growth| growth > least_growth)
                 && let Ok(Some(found)) = self.left(&stretch, near.hold.as_deref())
             {
@@ -278,8 +284,9 @@ impl Marcher<'_> {
         nearest.into_iter().chain(boils.map(|index| march.marks[index].interval)).collect()
     }
 
-    /// The stretch that begins where the liquid touches its boiling point at the end of an interval, if one begins there.
-    fn stretch_from(&self, interval: usize, near: f64, back: &[f64]) -> Result<Option<Stretch>, Failure> {
+    /// The stretch that begins where the liquid touches its boiling point at the end of an interval, if one begins there at a flow from one near it
+    /// up to one that dries the film.
+    fn stretch_from(&self, interval: usize, near: f64, dries: f64, back: &[f64]) -> Result<Option<Stretch>, Failure> {
         let last = self.band.len() - 2;
         if interval >= last {
             return Ok(None);
@@ -305,7 +312,7 @@ impl Marcher<'_> {
             let margin = line.liquid.enthalpy_j_per_kg - touched.state.enthalpy_j_per_kg;
             let change = touched.by_flow[1] - line.liquid.enthalpy_by_pressure * touched.by_flow[0];
             let step = margin / change;
-            if !(step.is_finite() && step >= 0.0 && step < 0.5 * flow) {
+            if !(step.is_finite() && step >= 0.0 && step < 0.5 * flow && flow + step <= (1.0 + BEYOND_DRY) * dries) {
                 return Ok(None);
             }
             if margin < TOUCHED * line.latent_heat_j_per_kg() {
@@ -313,7 +320,7 @@ impl Marcher<'_> {
                 return self.held(flow, marks, touched, sooner);
             }
             let width = above - below;
-            if width < ENDED * below && step > FAR * width {
+            if width < ENDED * below && step > WIDTHS_AWAY * width {
                 return Ok(None);
             }
             // A little less than all of it, to stay below.
@@ -419,14 +426,23 @@ impl Marcher<'_> {
         let Some([mut low, mut high]) = bracket else { return Ok(None) };
         let mut place = low.secant(&high);
         let mut known = if low.excess.is_some() { low } else { high };
+        let mut misses = 0;
         for round in 0..PLACE_ITERATIONS {
-            if high.place - low.place < LEAST_WAY {
+            let width = high.place - low.place;
+            if width < LEAST_WAY {
                 break;
             }
-            if !(place > low.place && place < high.place) || round % 5 == 4 {
+            let next_to = misses == MISSES && width > NEXT_TO;
+            if next_to {
+                place = high.place - NEXT_TO;
+            } else if !(place > low.place && place < high.place) || round % 5 == 4 {
                 place = 0.5 * (low.place + high.place);
             }
             let march = self.leave_at(stretch, place)?;
+            if march.is_none() && next_to {
+                return Ok(None);
+            }
+            misses = if march.is_none() { misses + 1 } else { 0 };
             let here = Left { place, excess: march.as_ref().map(|march| march.excess) };
             let next = here.secant(&known);
             if let Some(march) = march {
@@ -435,7 +451,6 @@ impl Marcher<'_> {
                 if arrives && march.excess.abs() < MET * scale && (march.excess == 0.0 || (next - place).abs() < PLACED) {
                     return Ok(Some((stretch.flow, march)));
                 }
-                let width = high.place - low.place;
                 if width < BROKEN && march.excess.abs() > FAR * MET * scale && (next - place).abs() > FAR * width {
                     return Ok(None);
                 }
@@ -445,7 +460,10 @@ impl Marcher<'_> {
             } else {
                 high = here
             }
-            (known, place) = (here, next);
+            if here.excess.is_some() {
+                known = here;
+            }
+            place = next;
         }
         Ok(None)
     }
@@ -635,14 +653,14 @@ impl Marcher<'_> {
     pub(super) fn as_before(&self, near: Option<f64>) -> Option<(f64, Arc<March>)> {
         let before = self.guides.borrow()[0].march().cloned();
         match (before, near) {
-            (Some(march), Some(flow)) if march.hold.is_some() => self.along_saturation(flow, &march, 0.0),
+            (Some(march), Some(flow)) if march.hold.is_some() => self.along_saturation(flow, f64::INFINITY, &march, 0.0),
             _ => None,
         }
     }
 
-    /// The same where a liquid march of a flow just too small is known, and what stands off the stretch grows at once.
-    pub(super) fn beyond_liquid(&self, flow: f64, march: &March) -> Option<(f64, Arc<March>)> {
-        self.along_saturation(flow, march, SWIFT)
+    /// The same where a liquid march of a flow just too small is known and one that dries the film, and what stands off the stretch grows at once.
+    pub(super) fn beyond_liquid(&self, low: f64, high: f64, lower: &March) -> Option<(f64, Arc<March>)> {
+        self.along_saturation(low, high, lower, SWIFT)
     }
 
     /// The same between two flows so near that they part only on the stretch.
@@ -655,7 +673,7 @@ impl Marcher<'_> {
             return Some(found);
         }
         self.spent.set(0);
-        self.along_saturation(low, lower, 0.0)
+        self.along_saturation(low, high, lower, 0.0)
     }
 }
 
