@@ -63,6 +63,12 @@ impl<const N: usize> Jet<N> {
         self.chain(root, 0.5 / root)
     }
 
+    /// Cube root.
+    pub fn cbrt(self) -> Self {
+        let root = self.value.cbrt();
+        self.chain(root, root / (3.0 * self.value))
+    }
+
     /// Exponential.
     pub fn exp(self) -> Self {
         let e = self.value.exp();

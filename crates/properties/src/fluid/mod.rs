@@ -348,6 +348,27 @@ impl Fluid {
         }
     }
 
+    /// The same, each with its slope by pressure, (J/kg)/Pa, in second place.
+    pub fn phase_line_enthalpies_with_slopes(&self, pressure_pa: f64) -> Option<[[f64; 2]; 2]> {
+        match &self.inner.model {
+            Model::Pure(entry) => entry.surface.line_enthalpies_with_slopes(&entry.fluid, pressure_pa),
+            _ => self.phase_line(pressure_pa).map(|line| [line.liquid, line.vapour].map(|s| [s.enthalpy_j_per_kg, s.enthalpy_by_pressure])),
+        }
+    }
+
+    /// The mixture of [`Fluid::film_state`] at absolute pressure (Pa) and the enthalpy (J/kg) next to that given which lies inside it by a share of
+    /// the latent heat; nothing where there is no [`Fluid::phase_line`].
+    pub fn film_mixture(&self, pressure_pa: f64, enthalpy_j_per_kg: f64, share: f64, mixture: MixtureViscosity) -> Option<FluidState> {
+        let line = match &self.inner.model {
+            Model::Pure(entry) => entry.surface.line(&entry.fluid, pressure_pa),
+            Model::Liquid(_) => None,
+            Model::ClosedForm(form) => self.check_pressure(pressure_pa).ok().and_then(|()| form.line(pressure_pa)),
+        }?;
+        let (low, high) = (line.liquid.enthalpy_j_per_kg, line.vapour.enthalpy_j_per_kg);
+        let edge = share * (high - low);
+        Some(self.thick(mixture::state(&line, enthalpy_j_per_kg.clamp(low + edge, high - edge), mixture)))
+    }
+
     /// Lowest pressure of the vapour-liquid line, Pa: that of the triple point; nothing for fluids without such a point.
     pub fn triple_pressure_pa(&self) -> Option<f64> {
         match &self.inner.model {

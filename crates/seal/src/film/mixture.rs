@@ -3,12 +3,15 @@
 use halfmicron_numerics::jet::Jet;
 use halfmicron_properties::FluidState;
 
+use super::Flashing;
 use super::exit::falling;
 use super::march::{Closure, Failure, Found, LEVEL, Marcher, Region};
 use super::trial::weighing;
 
 /// Vapour fraction about the next level from which boiling may end before it.
 const NEARLY_DRY: f64 = 0.8;
+/// Share of the latent heat by which what is meant to be a mixture lies inside it.
+const INSIDE: f64 = 1e-9;
 /// Share of the way to a level over which the growth of heating is taken.
 const SHORT_TRIAL: f64 = 1e-4;
 
@@ -212,8 +215,8 @@ impl Marcher<'_> {
 
     /// The mixture at a pressure and the nearest enthalpy inside it.
     pub(super) fn inside(&self, pressure: f64, enthalpy: f64) -> Result<FluidState, Failure> {
-        let [low, high] = self.line_enthalpies(pressure).ok_or(Failure::NoRoot)?;
-        let edge = 1e-9 * (high - low);
-        Ok(self.state(pressure, enthalpy.clamp(low + edge, high - edge))?)
+        let switches = self.band.input.switches;
+        let mixture = || self.band.input.fluid.film_mixture(pressure, enthalpy, INSIDE, switches.mixture_viscosity);
+        (switches.flashing == Flashing::Equilibrium).then(mixture).flatten().ok_or(Failure::NoRoot)
     }
 }

@@ -30,6 +30,14 @@ impl Marcher<'_> {
         self.band.input.fluid.phase_line_enthalpies(pressure)
     }
 
+    /// The same, each with its slope by pressure in second place.
+    pub(super) fn line_enthalpies_with_slopes(&self, pressure: f64) -> Option<[[f64; 2]; 2]> {
+        if self.band.input.switches.flashing == Flashing::Frozen {
+            return None;
+        }
+        self.band.input.fluid.phase_line_enthalpies_with_slopes(pressure)
+    }
+
     pub(super) fn below_triple(&self, pressure: f64) -> bool {
         self.band.input.switches.flashing == Flashing::Equilibrium
             && self.band.input.fluid.triple_pressure_pa().is_some_and(|p| pressure < p)

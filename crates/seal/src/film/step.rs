@@ -65,6 +65,8 @@ struct Rough {
     mean_gap: f64,
     /// 1/m.
     shear_per_gap: f64,
+    /// m3.
+    flow_cube: f64,
 }
 
 /// A station with its slopes.
@@ -130,6 +132,8 @@ struct Place<const N: usize> {
     radius: Jet<N>,
     gap: Jet<N>,
     mean_gap: Jet<N>,
+    /// Conductance of the gap for the flow of pressure, m3.
+    flow_cube: Jet<N>,
     face: Jet<N>,
 }
 
@@ -240,6 +244,7 @@ impl<'a> Band<'a> {
             .map(|&h| Rough {
                 mean_gap: mean_gap(h, input.roughness_m).value,
                 shear_per_gap: shear_per_gap(h, input.roughness_m, input.switches.shear_factor).value,
+                flow_cube: flow_cube(h, input.roughness_m, input.switches.flow_factor).value,
             })
             .collect();
         Self {
@@ -287,6 +292,7 @@ impl<'a> Band<'a> {
                 radius: Jet::constant(self.radius[node]),
                 gap: Jet::constant(self.gap[node]),
                 mean_gap: Jet::constant(self.nodes[node].mean_gap),
+                flow_cube: Jet::constant(self.nodes[node].flow_cube),
                 face: causes.face[node - interval],
             };
         }
@@ -298,8 +304,13 @@ impl<'a> Band<'a> {
             radius: share * (b - a) + a,
             gap,
             mean_gap: rough(gap, |h| mean_gap(h, self.input.roughness_m)),
+            flow_cube: self.flow_cube(gap),
             face: between(&causes.face),
         }
+    }
+
+    fn flow_cube<const N: usize>(&self, gap: Jet<N>) -> Jet<N> {
+        rough(gap, |h| flow_cube(h, self.input.roughness_m, self.input.switches.flow_factor))
     }
 
     fn node_at<const N: usize>(&self, interval: usize, share: Jet<N>, causes: &Causes<N>) -> Option<usize> {
@@ -427,16 +438,17 @@ impl<'a> Band<'a> {
         let switches = self.input.switches;
         let squares = down.place.radius.squared() - up.place.radius.squared();
 
+        let logarithm =
+            if switches.convective_inertia || weighing == Weighing::Mixed { (down.volume / up.volume).ln() } else { Jet::constant(0.0) };
         let mean_density = match weighing {
             Weighing::Single => (a.density + b.density) * 0.5,
-            Weighing::Mixed => mixture_density(up, down, (down.volume / up.volume).ln()),
+            Weighing::Mixed => mixture_density(up, down, logarithm),
             Weighing::Held => b.density,
             Weighing::Leaving => a.density,
         };
         let mut momentum = mean_density * (b.pressure - a.pressure);
         let mut inertia = Jet::constant(0.0);
         if switches.convective_inertia {
-            let logarithm = (down.volume / up.volume).ln();
             let (before, after) = (up.mass_flux.squared(), down.mass_flux.squared());
             inertia = (before + after) * (0.5 * switches.momentum_factor);
             momentum = momentum + inertia * logarithm + (after - before) * (0.5 * switches.momentum_factor);
@@ -472,13 +484,12 @@ impl<'a> Band<'a> {
         }
         let (from, way) = (up.at.share, down.at.share - up.at.share);
         let span = self.radius[interval + 1] - self.radius[interval];
-        let cube = |gap: Jet<N>| rough(gap, |h| flow_cube(h, self.input.roughness_m, self.input.switches.flow_factor));
         let mut sum = Jet::constant(0.0);
-        for [part, weight] in fitted_to_the_gap((cube(down.place.gap) / cube(up.place.gap)).powf(1.0 / 3.0)) {
+        for [part, weight] in fitted_to_the_gap((down.place.flow_cube / up.place.flow_cube).cbrt()) {
             let share = from + way * part;
             let gap = causes.gap[0] + share * (causes.gap[1] - causes.gap[0]);
             let radius = share * span + self.radius[interval];
-            sum = sum + (viscosity[0] + (viscosity[1] - viscosity[0]) * part) * weight / (radius * cube(gap));
+            sum = sum + (viscosity[0] + (viscosity[1] - viscosity[0]) * part) * weight / (radius * self.flow_cube(gap));
         }
         sum * way * (scale * span.abs())
     }
@@ -502,8 +513,7 @@ impl<'a> Band<'a> {
     /// Change per metre along the flow of pressure and enthalpy, from the equations at a station; none where it is choked.
     pub fn gradients(&self, at: &Local<0>, state: &FluidState, flow: f64) -> Option<(f64, f64)> {
         let (radius, mass_flux) = (at.place.radius.value, at.mass_flux.value);
-        let cube = flow_cube(at.place.gap.value, self.input.roughness_m, self.input.switches.flow_factor).value;
-        let friction = 12.0 * flow * at.flow_viscosity().value / (2.0 * PI * radius * cube);
+        let friction = 12.0 * flow * at.flow_viscosity().value / (2.0 * PI * radius * at.place.flow_cube.value);
         let density = state.density_kg_per_m3;
         let by_enthalpy = if flow > 0.0 && self.heat() { 2.0 * PI * radius * at.surplus.value / flow } else { 0.0 };
         let inertia = if self.input.switches.convective_inertia {
@@ -527,10 +537,7 @@ impl<'a> Band<'a> {
 
     /// `(f_b - f_a)/(f_a + f_b)` of the resistance per length at both ends.
     fn skewness<const N: usize>(&self, up: &Local<N>, down: &Local<N>) -> Jet<N> {
-        let per_length = |at: &Local<N>| {
-            let cube = rough(at.place.gap, |h| flow_cube(h, self.input.roughness_m, self.input.switches.flow_factor));
-            at.flow_viscosity() / (at.place.radius * cube)
-        };
+        let per_length = |at: &Local<N>| at.flow_viscosity() / (at.place.radius * at.place.flow_cube);
         let (before, after) = (per_length(up), per_length(down));
         (after - before) / (after + before)
     }

@@ -181,8 +181,9 @@ impl Marcher<'_> {
             Closure::Share(share) => at.share - share,
             Closure::Level(level) | Closure::Away(level) => -at.density.ln() - level,
             Closure::Boil | Closure::Dew | Closure::Flash => {
-                let (state, slope) = self.saturated(at.pressure.value, if closure == Closure::Boil { closure } else { Closure::Dew })?;
-                at.enthalpy - at.pressure.chain(state.enthalpy_j_per_kg, slope)
+                let [liquid, vapour] = self.line_enthalpies_with_slopes(at.pressure.value).ok_or(Failure::NoRoot)?;
+                let [enthalpy, slope] = if closure == Closure::Boil { liquid } else { vapour };
+                at.enthalpy - at.pressure.chain(enthalpy, slope)
             }
         })
     }

@@ -50,6 +50,11 @@ impl Surface {
         self.stable.get_or_init(|| StableSurface::new(fluid)).line_enthalpies(fluid, p)
     }
 
+    /// The same with their slopes by pressure.
+    pub fn line_enthalpies_with_slopes(&self, fluid: &PureFluid, p: f64) -> Option<[[f64; 2]; 2]> {
+        self.stable.get_or_init(|| StableSurface::new(fluid)).line_enthalpies_with_slopes(fluid, p)
+    }
+
     /// Liquid at pressure and enthalpy, superheated above its line.
     pub fn superheated(&self, fluid: &PureFluid, p: f64, h: f64) -> Result<FluidState, PropertyError> {
         self.superheated.state(fluid, p, h)

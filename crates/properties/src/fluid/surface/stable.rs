@@ -171,18 +171,24 @@ impl StableSurface {
 
     /// Both sides of the line.
     pub fn line(&self, fluid: &PureFluid, p: f64) -> Option<PhaseLine> {
-        if !(p >= self.line.lowest && p < self.line.end) {
-            return None;
-        }
-        Some(self.line.at(fluid, self.line.place(p))?.line())
+        Some(self.point(fluid, p)?.line())
     }
 
     /// Enthalpies of both sides of the line, J/kg.
     pub fn line_enthalpies(&self, fluid: &PureFluid, p: f64) -> Option<[f64; 2]> {
+        Some(self.point(fluid, p)?.enthalpy_values())
+    }
+
+    /// The same with their slopes by pressure.
+    pub fn line_enthalpies_with_slopes(&self, fluid: &PureFluid, p: f64) -> Option<[[f64; 2]; 2]> {
+        Some(self.point(fluid, p)?.enthalpies().map(|h| [h.v, h.a]))
+    }
+
+    fn point(&self, fluid: &PureFluid, p: f64) -> Option<LinePoint<'_>> {
         if !(p >= self.line.lowest && p < self.line.end) {
             return None;
         }
-        Some(self.line.at(fluid, self.line.place(p))?.enthalpy_values())
+        self.line.at(fluid, self.line.place(p))
     }
 
     pub fn state(&self, fluid: &PureFluid, p: f64, h: f64, rule: MixtureViscosity) -> Result<FluidState, PropertyError> {
