@@ -187,6 +187,38 @@ fn states_meet_the_phase_line() {
     });
 }
 
+/// What films ask for short of a whole state is that of the whole state.
+#[test]
+fn parts_of_the_phase_line_and_mixtures_are_those_of_whole_states() {
+    each(|fluid| {
+        let (_, critical) = fluid.critical_point().unwrap();
+        let lowest = fluid.triple_pressure_pa().unwrap().max(fluid.range().pressure_low.value);
+        for i in 1..40 {
+            let p = lowest * (0.999 * critical / lowest).powf(f64::from(i) / 39.0);
+            let line = fluid.phase_line(p).unwrap();
+            let [liquid, vapour] = [line.liquid, line.vapour].map(|side| [side.enthalpy_j_per_kg, side.enthalpy_by_pressure]);
+            assert_eq!(fluid.phase_line_enthalpies(p), Some([liquid[0], vapour[0]]), "{} {p}", fluid.name());
+            assert_eq!(fluid.phase_line_enthalpies_with_slopes(p), Some([liquid, vapour]), "{} {p}", fluid.name());
+            let latent = line.latent_heat_j_per_kg();
+            for fraction in [0.01, 0.4, 0.99] {
+                let h = liquid[0] + fraction * latent;
+                let whole = fluid.film_state(p, h, RULE);
+                let found = fluid.film_mixture(p, h, 1e-9, RULE).transpose().unwrap();
+                assert_eq!(found.as_ref().ok(), whole.as_ref().ok(), "{} {p}", fluid.name());
+                // what is too cold for the fluid is refused alike
+                assert_eq!(found.err().map(|e| e.to_string()), whole.err().map(|e| e.to_string()), "{} {p}", fluid.name());
+            }
+            for (beyond, fraction) in [(liquid[0] - latent, 0.1), (vapour[0] + latent, 0.9)] {
+                let Ok(held) = fluid.film_mixture(p, beyond, 0.1, RULE) else { continue };
+                let held = held.unwrap();
+                assert!((held.vapour_mass_fraction - fraction).abs() < 1e-9, "{} {p}: {held:?}", fluid.name());
+            }
+        }
+        assert_eq!(fluid.film_mixture(1.0001 * critical, 0.0, 1e-9, RULE), Ok(None));
+        assert!(fluid.phase_line_enthalpies_with_slopes(1.0001 * critical).is_none());
+    });
+}
+
 /// About the critical point, where nothing can be interpolated: whole states, or a reason.
 #[test]
 fn states_about_the_critical_point_are_whole() {

@@ -358,15 +358,28 @@ impl Fluid {
 
     /// The mixture of [`Fluid::film_state`] at absolute pressure (Pa) and the enthalpy (J/kg) next to that given which lies inside it by a share of
     /// the latent heat; nothing where there is no [`Fluid::phase_line`].
-    pub fn film_mixture(&self, pressure_pa: f64, enthalpy_j_per_kg: f64, share: f64, mixture: MixtureViscosity) -> Option<FluidState> {
+    ///
+    /// # Errors
+    /// As [`Fluid::film_state`].
+    pub fn film_mixture(
+        &self,
+        pressure_pa: f64,
+        enthalpy_j_per_kg: f64,
+        share: f64,
+        mixture: MixtureViscosity,
+    ) -> Result<Option<FluidState>, PropertyError> {
+        self.check_pressure(pressure_pa)?;
         let line = match &self.inner.model {
             Model::Pure(entry) => entry.surface.line(&entry.fluid, pressure_pa),
             Model::Liquid(_) => None,
-            Model::ClosedForm(form) => self.check_pressure(pressure_pa).ok().and_then(|()| form.line(pressure_pa)),
-        }?;
+            Model::ClosedForm(form) => form.line(pressure_pa),
+        };
+        let Some(line) = line else { return Ok(None) };
         let (low, high) = (line.liquid.enthalpy_j_per_kg, line.vapour.enthalpy_j_per_kg);
         let edge = share * (high - low);
-        Some(self.thick(mixture::state(&line, enthalpy_j_per_kg.clamp(low + edge, high - edge), mixture)))
+        let state = mixture::state(&line, enthalpy_j_per_kg.clamp(low + edge, high - edge), mixture);
+        self.check_equilibrium(&state)?;
+        Ok(Some(self.thick(state)))
     }
 
     /// Lowest pressure of the vapour-liquid line, Pa: that of the triple point; nothing for fluids without such a point.

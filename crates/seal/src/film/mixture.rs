@@ -216,7 +216,9 @@ impl Marcher<'_> {
     /// The mixture at a pressure and the nearest enthalpy inside it.
     pub(super) fn inside(&self, pressure: f64, enthalpy: f64) -> Result<FluidState, Failure> {
         let switches = self.band.input.switches;
-        let mixture = || self.band.input.fluid.film_mixture(pressure, enthalpy, INSIDE, switches.mixture_viscosity);
-        (switches.flashing == Flashing::Equilibrium).then(mixture).flatten().ok_or(Failure::NoRoot)
+        if switches.flashing == Flashing::Frozen {
+            return Err(Failure::NoRoot);
+        }
+        self.band.input.fluid.film_mixture(pressure, enthalpy, INSIDE, switches.mixture_viscosity)?.ok_or(Failure::NoRoot)
     }
 }
