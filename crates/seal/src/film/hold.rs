@@ -29,13 +29,13 @@ const TOUCH_ITERATIONS: usize = 40;
 const TOUCHED: f64 = 1e-12;
 /// Width, relative, of two flows between which the liquid ends before it touches, and how many of them the touch is still away: all is liquid up
 /// to there, and its margin nearly straight in the flow.
-const ENDED: f64 = 1e-2;
-const WIDTHS_AWAY: f64 = 5.0;
+const ENDED: f64 = 1e-3;
+const WIDTHS_AWAY: f64 = 10.0;
 /// How far beyond a flow that dries the film, relative, the touch is looked for.
-const BEYOND_DRY: f64 = 1e-4;
+const BEYOND_DRY: f64 = 1e-3;
 /// Corrections in widths of a bracket from which there is nothing within it, and the width of a place from which that is believed.
 const FAR: f64 = 5.0;
-const BROKEN: f64 = 0.1;
+const BROKEN: f64 = 1e-2;
 /// Places in a row that do not come through, after which one next to the first that does is tried, and how near.
 const MISSES: usize = 4;
 const NEXT_TO: f64 = 1e-6;
