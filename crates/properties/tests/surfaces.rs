@@ -203,18 +203,19 @@ fn parts_of_the_phase_line_and_mixtures_are_those_of_whole_states() {
             for fraction in [0.01, 0.4, 0.99] {
                 let h = liquid[0] + fraction * latent;
                 let whole = fluid.film_state(p, h, RULE);
-                let found = fluid.film_mixture(p, h, 1e-9, RULE).transpose().unwrap();
+                let found = fluid.film_mixture(p, h, RULE).transpose().unwrap();
                 assert_eq!(found.as_ref().ok(), whole.as_ref().ok(), "{} {p}", fluid.name());
                 // what is too cold for the fluid is refused alike
                 assert_eq!(found.err().map(|e| e.to_string()), whole.err().map(|e| e.to_string()), "{} {p}", fluid.name());
             }
-            for (beyond, fraction) in [(liquid[0] - latent, 0.1), (vapour[0] + latent, 0.9)] {
-                let Ok(held) = fluid.film_mixture(p, beyond, 0.1, RULE) else { continue };
+            for (beyond, fraction) in [(liquid[0] - latent, 1e-9), (vapour[0] + latent, 1.0 - 1e-9)] {
+                let Ok(held) = fluid.film_mixture(p, beyond, RULE) else { continue };
                 let held = held.unwrap();
-                assert!((held.vapour_mass_fraction - fraction).abs() < 1e-9, "{} {p}: {held:?}", fluid.name());
+                assert!((held.vapour_mass_fraction - fraction).abs() < 1e-13, "{} {p}: {held:?}", fluid.name());
             }
         }
-        assert_eq!(fluid.film_mixture(1.0001 * critical, 0.0, 1e-9, RULE), Ok(None));
+        assert_eq!(fluid.film_mixture(1.0001 * critical, 0.0, RULE), Ok(None));
+        assert!(fluid.film_mixture(0.5 * critical, f64::NAN, RULE).is_err() && fluid.film_mixture(f64::NAN, 0.0, RULE).is_err());
         assert!(fluid.phase_line_enthalpies_with_slopes(1.0001 * critical).is_none());
     });
 }

@@ -5,6 +5,9 @@ use super::phase_line::PhaseLine;
 use super::{Fluid, FluidState, Model};
 use crate::error::PropertyError;
 
+/// Share of the latent heat by which what is meant to be a mixture lies inside it.
+const INSIDE: f64 = 1e-9;
+
 impl Fluid {
     /// State at absolute pressure (Pa) and specific enthalpy (J/kg) in stable equilibrium, fast: liquid, mixture of liquid and
     /// vapour, vapour or supercritical fluid for a fluid with an equation of state (gas below its triple-point pressure);
@@ -40,12 +43,15 @@ impl Fluid {
     /// Both sides of the vapour-liquid line at an absolute pressure (Pa) with their derivatives; nothing above the critical
     /// pressure, below the triple-point pressure, and for fluids whose vapour is not known.
     pub fn phase_line(&self, pressure_pa: f64) -> Option<PhaseLine> {
-        let line = match &self.inner.model {
+        self.unthickened_line(pressure_pa).map(|line| line.thickened(self.viscosity_factor))
+    }
+
+    fn unthickened_line(&self, pressure_pa: f64) -> Option<PhaseLine> {
+        match &self.inner.model {
             Model::Pure(entry) => entry.surface.line(&entry.fluid, pressure_pa),
             Model::Liquid(_) => None,
             Model::ClosedForm(form) => self.check_pressure(pressure_pa).ok().and_then(|()| form.line(pressure_pa)),
-        };
-        line.map(|line| line.thickened(self.viscosity_factor))
+        }
     }
 
     /// Enthalpies of saturated liquid and vapour at an absolute pressure (Pa), J/kg: of [`Fluid::phase_line`] no more than these.
@@ -64,8 +70,8 @@ impl Fluid {
         }
     }
 
-    /// The mixture of [`Fluid::film_state`] at absolute pressure (Pa) and the enthalpy (J/kg) next to that given which lies inside it by a share of
-    /// the latent heat; nothing where there is no [`Fluid::phase_line`].
+    /// The mixture of [`Fluid::film_state`] at absolute pressure (Pa) and the enthalpy (J/kg) next to that given which lies inside it by a billionth
+    /// of the latent heat; nothing where there is no [`Fluid::phase_line`].
     ///
     /// # Errors
     /// As [`Fluid::film_state`].
@@ -73,18 +79,13 @@ impl Fluid {
         &self,
         pressure_pa: f64,
         enthalpy_j_per_kg: f64,
-        share: f64,
         mixture: MixtureViscosity,
     ) -> Result<Option<FluidState>, PropertyError> {
         self.check_pressure(pressure_pa)?;
-        let line = match &self.inner.model {
-            Model::Pure(entry) => entry.surface.line(&entry.fluid, pressure_pa),
-            Model::Liquid(_) => None,
-            Model::ClosedForm(form) => form.line(pressure_pa),
-        };
-        let Some(line) = line else { return Ok(None) };
+        self.check_number("enthalpy", enthalpy_j_per_kg)?;
+        let Some(line) = self.unthickened_line(pressure_pa) else { return Ok(None) };
         let (low, high) = (line.liquid.enthalpy_j_per_kg, line.vapour.enthalpy_j_per_kg);
-        let edge = share * (high - low);
+        let edge = INSIDE * (high - low);
         let state = mixture::state(&line, enthalpy_j_per_kg.clamp(low + edge, high - edge), mixture);
         self.check_equilibrium(&state)?;
         Ok(Some(self.thick(state)))
@@ -92,7 +93,7 @@ impl Fluid {
 
     /// Liquid at absolute pressure (Pa) and specific enthalpy (J/kg), fast: from the property surface where the fluid has an
     /// equation of state (within 1e-6 of it), directly otherwise. Above the saturated liquid's enthalpy the liquid is
-    /// continued superheated ([`super::Phase::LiquidMetastable`]), so that a film without boiling can be computed and its boiling
+    /// continued superheated ([`Phase::LiquidMetastable`](super::Phase::LiquidMetastable)), so that a film without boiling can be computed and its boiling
     /// reported.
     ///
     /// # Errors

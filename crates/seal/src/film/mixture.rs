@@ -10,8 +10,6 @@ use super::trial::weighing;
 
 /// Vapour fraction about the next level from which boiling may end before it.
 const NEARLY_DRY: f64 = 0.8;
-/// Share of the latent heat by which what is meant to be a mixture lies inside it.
-const INSIDE: f64 = 1e-9;
 /// Share of the way to a level over which the growth of heating is taken.
 const SHORT_TRIAL: f64 = 1e-4;
 
@@ -219,6 +217,6 @@ impl Marcher<'_> {
         if switches.flashing == Flashing::Frozen {
             return Err(Failure::NoRoot);
         }
-        self.band.input.fluid.film_mixture(pressure, enthalpy, INSIDE, switches.mixture_viscosity)?.ok_or(Failure::NoRoot)
+        self.band.input.fluid.film_mixture(pressure, enthalpy, switches.mixture_viscosity)?.ok_or(Failure::NoRoot)
     }
 }
